@@ -1,0 +1,33 @@
+"""Stage 0, the words every stage uses: problems, remarks, quantities, tolerances, tables, sources."""
+
+from .problems import (
+    ArtworkError,
+    DoesNotFit,
+    InternalFault,
+    JobError,
+    OutsideTable,
+    Refusal,
+    StampwrightError,
+    TooComplex,
+)
+from .remarks import SEVERITY_RANK, VERDICT_OF, Bounds, Caution, Finding, Notice, Point, Severity, Verdict
+
+__all__ = [
+    "SEVERITY_RANK",
+    "VERDICT_OF",
+    "ArtworkError",
+    "Bounds",
+    "Caution",
+    "DoesNotFit",
+    "Finding",
+    "InternalFault",
+    "JobError",
+    "Notice",
+    "OutsideTable",
+    "Point",
+    "Refusal",
+    "Severity",
+    "StampwrightError",
+    "TooComplex",
+    "Verdict",
+]

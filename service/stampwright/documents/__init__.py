@@ -1,0 +1,17 @@
+"""Stage 11, documents: the answer as JSON, the drawings, the bundle. Fixed dates: the same job gives the same bytes."""
+
+from .answer import CutterSchema, MetalSchema, ReviewAnswerSchema, StampSchema, SubstrateSchema, ThreadSchema
+from .bundle import bundle_bytes
+from .proof import draw_face, draw_print
+
+__all__ = [
+    "CutterSchema",
+    "MetalSchema",
+    "ReviewAnswerSchema",
+    "StampSchema",
+    "SubstrateSchema",
+    "ThreadSchema",
+    "bundle_bytes",
+    "draw_face",
+    "draw_print",
+]

@@ -1,0 +1,36 @@
+"""Stage 2, the job: what a caller asks for beside the mark, read strictly, in millimetres."""
+
+from .read import JobSchema, read_job
+from .record import (
+    ArtworkChoice,
+    Head,
+    InkRule,
+    Job,
+    Limits,
+    Machine,
+    Placement,
+    Rates,
+    Relief,
+    Rod,
+    SolidKind,
+    ThreadChoice,
+    UseChoice,
+)
+
+__all__ = [
+    "ArtworkChoice",
+    "Head",
+    "InkRule",
+    "Job",
+    "JobSchema",
+    "Limits",
+    "Machine",
+    "Placement",
+    "Rates",
+    "Relief",
+    "Rod",
+    "SolidKind",
+    "ThreadChoice",
+    "UseChoice",
+    "read_job",
+]

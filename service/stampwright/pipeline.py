@@ -1,0 +1,133 @@
+"""The whole job on one page: a mark and a job go in, a stamp comes out. No Flask, no files, no state."""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+import json
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING
+
+from stampwright import __version__
+from stampwright.artwork import read_artwork
+from stampwright.catalogue import metal_named, substrate_named
+from stampwright.cutting import plan_cutting, price_of
+from stampwright.heat import plan_use
+from stampwright.layout import lay_out, scale_for
+from stampwright.plane import Closings, medial_axis
+from stampwright.review import review_face
+from stampwright.solid import build_solid, plan_hole
+
+if TYPE_CHECKING:
+    from stampwright.artwork import Mark
+    from stampwright.cutting import CuttingPlan, Price
+    from stampwright.heat import UseSheet
+    from stampwright.job import Job
+    from stampwright.layout import Face
+    from stampwright.plane import Axis
+    from stampwright.review import Review
+    from stampwright.solid import Hole, Solid
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A mark on its head with what every later step shares: the axis of its outlines and the closings of its ink."""
+
+    mark: Mark
+    face: Face
+    hole: Hole | None
+    axis: Axis
+    closings: Closings
+
+
+@dataclass(frozen=True, slots=True)
+class Reviewed:
+    """The quick answer: what will disappoint, before anything is planned."""
+
+    digest: str
+    laid: Laid
+    review: Review
+
+    @property
+    def mark(self) -> Mark:
+        """The mark as drawn."""
+        return self.laid.mark
+
+    @property
+    def face(self) -> Face:
+        """The face as cut."""
+        return self.laid.face
+
+
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """Everything the whole job yields."""
+
+    digest: str
+    job: Job
+    mark: Mark
+    face: Face
+    solid: Solid
+    review: Review
+    plan: CuttingPlan
+    use: UseSheet
+    price: Price | None
+
+
+def digest_of(artwork: bytes, job: Job) -> str:
+    """SHA-256 over the mark, the job as understood, and the version: same digest, same answer [hex]."""
+    asked = json.dumps(dataclasses.asdict(job), sort_keys=True, default=sorted)
+    return hashlib.sha256(b"\0".join([artwork, asked.encode(), __version__.encode()])).hexdigest()
+
+
+def lay(artwork: bytes, job: Job) -> Laid:
+    """Read the mark and lay it out on its head."""
+    mark = read_artwork(artwork, job.artwork, scale_of=partial(scale_for, head=job.head, placement=job.placement))
+    face = lay_out(mark, job, substrate_named(job.substrate))
+    hole = plan_hole(job.thread, head=job.head, relief_mm=face.relief_mm)
+    return Laid(mark, face, hole, medial_axis(face.ink), Closings(face.ink))
+
+
+def review_mark(artwork: bytes, job: Job) -> Reviewed:
+    """Review the mark only: the quick answer an order form asks for at each change."""
+    laid = lay(artwork, job)
+    return Reviewed(digest_of(artwork, job), laid, _review(laid, job))
+
+
+def make_solid(artwork: bytes, job: Job) -> Solid:
+    """Build the solid only; the cutting is planned just when `as_cut` asks what the cutters leave."""
+    laid = lay(artwork, job)
+    plan = _plan(laid, job) if job.solid == "as_cut" else None
+    return _solid(laid, job, plan)
+
+
+def make_stamp(artwork: bytes, job: Job) -> Stamp:
+    """Do the whole job. Raises a `StampwrightError` that names place and remedy when it cannot be done."""
+    laid = lay(artwork, job)
+    review = _review(laid, job)
+    plan = _plan(laid, job)
+    solid = _solid(laid, job, plan)
+    use = plan_use(laid.face, solid, job, metal=metal_named(job.metal), substrate=substrate_named(job.substrate))
+    price = price_of(plan, job.rates)
+    return Stamp(digest_of(artwork, job), job, laid.mark, laid.face, solid, review, plan, use, price)
+
+
+def _review(laid: Laid, job: Job) -> Review:
+    return review_face(
+        laid.face, job, hole=laid.hole, substrate=substrate_named(job.substrate), axis=laid.axis, closings=laid.closings
+    )
+
+
+def _plan(laid: Laid, job: Job) -> CuttingPlan:
+    return plan_cutting(laid.face, job, hole=laid.hole, metal=metal_named(job.metal), closings=laid.closings)
+
+
+def _solid(laid: Laid, job: Job, plan: CuttingPlan | None) -> Solid:
+    return build_solid(
+        laid.face,
+        head=job.head,
+        hole=laid.hole,
+        density_kg_m3=metal_named(job.metal).density_kg_m3,
+        left_uncut=plan.left_uncut if plan and job.solid == "as_cut" else None,
+    )

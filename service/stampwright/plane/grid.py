@@ -1,0 +1,68 @@
+"""The product's one grid: dyadic, so that float32 STL and the integer Voronoi diagram hold every vertex exactly."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+from stampwright.base import InternalFault
+from stampwright.base.tolerances import GRID_MM, SLIVER_MM2
+
+_PINCH_ROUNDS = 6  # one round is not enough: an acute pinch can make two new ones; the square doubles each time
+
+
+def polygons_of(area: shapely.Geometry) -> shapely.MultiPolygon:
+    """Keep the polygons of any geometry, as one MultiPolygon without empty parts."""
+    parts = shapely.get_parts(shapely.get_parts(area))
+    kept = parts[(shapely.get_type_id(parts) == shapely.GeometryType.POLYGON) & ~shapely.is_empty(parts)]
+    return shapely.MultiPolygon(list(kept))
+
+
+def on_grid(area: shapely.Geometry) -> shapely.MultiPolygon:
+    """Snap an area to the grid, valid and noded; the result itself carries no precision model.
+
+    The model is dropped again because every later buffer of a gridded geometry is 1.1 to 5 times slower.
+    """
+    return polygons_of(shapely.set_precision(shapely.set_precision(area, GRID_MM), 0.0))
+
+
+def count_slivers(area: shapely.MultiPolygon, *, below_mm2: float = SLIVER_MM2) -> int:
+    """Count the islands and holes smaller than `below_mm2`."""
+    islands = int(np.count_nonzero(shapely.area(area.geoms) < below_mm2))
+    holes = sum(shapely.Polygon(ring).area < below_mm2 for land in area.geoms for ring in land.interiors)
+    return islands + holes
+
+
+def without_slivers(area: shapely.MultiPolygon, *, below_mm2: float = SLIVER_MM2) -> shapely.MultiPolygon:
+    """Drop islands, and fill holes, smaller than `below_mm2`."""
+    return shapely.MultiPolygon(
+        [
+            shapely.Polygon(land.exterior, [ring for ring in land.interiors if shapely.Polygon(ring).area >= below_mm2])
+            for land in area.geoms
+            if land.area >= below_mm2
+        ]
+    )
+
+
+def part_pinches(area: shapely.MultiPolygon) -> shapely.MultiPolygon:
+    """Part lands, and rings, that meet in a point: there the wall's edge would carry four triangles.
+
+    A square of half-side two grid steps is taken away at each vertex that occurs twice, a larger one where that made
+    new ones. Costs at most `PINCH_SHARE` of the area. Raises `InternalFault` when a pinch will not part.
+    """
+    half_mm = 2 * GRID_MM
+    for _ in range(_PINCH_ROUNDS):
+        pinches = _vertices_met_twice(area)
+        if not len(pinches):
+            return area
+        squares = shapely.box(*(pinches - half_mm).T, *(pinches + half_mm).T)
+        area = on_grid(shapely.difference(area, shapely.union_all(squares)))
+        half_mm *= 2
+    raise InternalFault.at("pinch", f"{len(pinches)} points where lands meet would not part")
+
+
+def _vertices_met_twice(area: shapely.MultiPolygon) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
+    rings = shapely.get_rings(shapely.get_parts(area))
+    vertices = np.vstack([shapely.get_coordinates(ring)[:-1] for ring in rings]) if len(rings) else np.zeros((0, 2))
+    places, counts = np.unique(vertices, axis=0, return_counts=True)
+    return places[counts > 1]

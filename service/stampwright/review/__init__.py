@@ -1,0 +1,6 @@
+"""Stage 7, review: where this iron will disappoint, by how much, with which cutter, and what would mend it."""
+
+from .face import review_face
+from .report import Corner, CutterReach, Review
+
+__all__ = ["Corner", "CutterReach", "Review", "review_face"]

@@ -1,0 +1,47 @@
+"""Review: every place where this iron will disappoint, measured. What stage 4 hands on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from stampwright.base import Finding, Point, Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """An inside corner that a round cutter leaves round, in face coordinates."""
+
+    at_mm: Point
+    angle_deg: float
+    radius_mm: float  # of the cutter at the place it is judged
+    residual_mm: float  # how far the printed edge stands out from the drawn corner
+    uncut_area_mm2: float
+
+
+@dataclass(frozen=True, slots=True)
+class CutterReach:
+    """What one cutter of the rack reaches of the floor, alone, and what it leaves."""
+
+    cutter: str
+    reaches_area_mm2: float
+    uncut_area_mm2: float  # closing of the ink by the cutter's disc, less the ink
+    filled_counters: int
+    closed_gaps: int
+    corners: tuple[Corner, ...]
+    worst_residual_mm: float
+    faithful_share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """All findings, worst first, and the reach of each cutter, in the rack's order."""
+
+    verdict: Verdict
+    findings: tuple[Finding, ...]
+    cutters: tuple[CutterReach, ...]
+    least_faithful_width_mm: float | None
+    land_min_mm: float | None  # least width of any land; None when no land has a width (a single disc has one)
+    gap_min_mm: float | None
+    findings_left_out: dict[str, int]  # findings beyond the listed ones, counted by code

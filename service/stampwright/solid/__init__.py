@@ -1,0 +1,8 @@
+"""Stage 6, build the solid: a face and a head become one closed, oriented mesh with its threaded hole."""
+
+from .build import build_solid
+from .hole import plan_hole
+from .solid import Hole, Solid
+from .stl import stl_bytes
+
+__all__ = ["Hole", "Solid", "build_solid", "plan_hole", "stl_bytes"]
