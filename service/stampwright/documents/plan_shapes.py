@@ -1,0 +1,129 @@
+"""The parts of a stamp that describe the work: cutting plan, heat and use, price."""
+
+from __future__ import annotations
+
+from typing import get_args
+
+from stampwright.cutting.plan import OperationKind
+
+from .shapes import AnswerSchema, length, number, part, parts, table, text, texts, tuple_of, whole
+
+
+class CautionSchema(AnswerSchema):
+    """A danger of the work, with where it is from."""
+
+    code = text("stable name of the caution")
+    says = text("the caution, in a sentence")
+    source = text("where it is from")
+
+
+class OperationSchema(AnswerSchema):
+    """One operation with one tool. Forces are estimates within a factor of two either way."""
+
+    step = whole("place in the order of work, from 1")
+    kind = text("what is done", one_of=get_args(OperationKind))
+    side = text("which side of the block faces the spindle", one_of=["face", "back"])
+    cutter = text("key of the cutter, or name of the drill or tap")
+    spindle_rpm = number("spindle speed")
+    feed_mm_per_min = number("feed")
+    feed_per_tooth_mm = number("feed for each cutting edge", nullable=True)
+    radial_engagement_mm = number("width of cut", nullable=True)
+    axial_depth_mm = number("depth of cut of one pass", nullable=True)
+    passes = whole("passes to full depth")
+    stock_to_leave_mm = number("metal left on the walls for a later operation")
+    cleared_area_mm2 = number("floor that is newly cleared to full depth")
+    removed_mm3 = number("metal taken off")
+    path_mm = number("length of the cutter's path", nullable=True)
+    time_min = number("time, tool change not included")
+    power_w = number("power at the cutter", nullable=True)
+    force_n = number("force at the cutter", nullable=True)
+    deflection_mm = number("how far the cutter bends", nullable=True)
+    why = text("the reason for this step, in a sentence")
+
+
+class BlankSchema(AnswerSchema):
+    """The block before the first chip, and how it is held."""
+
+    saw_width_mm = length("width to saw")
+    saw_height_mm = length("height to saw")
+    saw_thickness_mm = length("thickness to saw")
+    allowance_mm = length("allowance within these measures")
+    mass_g = number("mass of the sawn block")
+    holding = text("how it is held")
+    zero = text("where the coordinates begin")
+    checklist = texts("the order of work")
+
+
+class ThreadPlanSchema(AnswerSchema):
+    """The hole in the back: what to drill, how deep, how far to tap."""
+
+    size = text("the thread")
+    tap = text("the tap")
+    drill_mm = length("diameter of the tapping drill")
+    drill_name = text("the drill as shops name it")
+    percent_of_thread = number("share of a full thread [%]")
+    drilled_mm = length("depth to the shoulder of the drill point")
+    full_thread_mm = length("depth of full thread")
+    engagement_diameters = number("full thread in diameters")
+    point_mm = length("length of the drill point's cone")
+    wall_mm = length("metal left between the point and the floor")
+    internal_minor_mm = length("minor diameter of the internal thread")
+    pitch_mm = length("pitch")
+
+
+class PlanSchema(AnswerSchema):
+    """Which cutters in which order, and every number a machinist asks for."""
+
+    operations = parts(OperationSchema, "all operations, in order")
+    total_min = number("all times and tool changes together")
+    left_uncut_mm2 = number("floor that no operation reaches")
+    cutters = texts("cutters chosen, in the order of use")
+    passed_over = table(text("the reason"), "cutters of the rack that stay in the drawer, and why")
+    blank = part(BlankSchema, "the block before the first chip")
+    thread = part(ThreadPlanSchema, "the hole in the back; null when the job asks for none", nullable=True)
+    cautions = parts(CautionSchema, "dangers of the cutting")
+
+
+class RodSchema(AnswerSchema):
+    """The rod between head and handle."""
+
+    material = text("key of the metal")
+    diameter_mm = length("diameter")
+    bare_length_mm = length("bare length that keeps the grip below the touch limit")
+    touch_limit_c = number("highest temperature the grip may have")
+    grip_c = number("temperature expected at the grip")
+    engagement_mm = length("thread engaged in the head", nullable=True)
+    says = text("the reason, in a sentence")
+
+
+class UseSchema(AnswerSchema):
+    """From the cold head to the print. Every figure is a planning estimate; ranges are [low, high]."""
+
+    heat_up_s = number("time to heat the head")
+    heat_up_range_s = tuple_of(2, "range of that time: flames differ")
+    face_target_c = tuple_of(2, "temperature of the face")
+    energy_j = number("heat the head takes up")
+    biot = number("Biot number of the heating head: far below 0.1, it warms as a whole")
+    prints_per_heat = whole("prints before it goes back into the flame")
+    dwell_s = tuple_of(2, "how long to press")
+    press_force_n = tuple_of(2, "how hard to press")
+    char_depth_mm = length("depth of the charred layer")
+    char_spread_mm = tuple_of(2, "how far the char spreads sideways at each edge")
+    rod = part(RodSchema, "the rod between head and handle")
+    steps = texts("the order of work")
+    cautions = parts(CautionSchema, "dangers of the use")
+
+
+class PriceItemSchema(AnswerSchema):
+    """One line of the quote."""
+
+    says = text("what is charged")
+    amount = number("in the quote's currency")
+
+
+class PriceSchema(AnswerSchema):
+    """The quote."""
+
+    currency = text("currency, as the job names it")
+    items = parts(PriceItemSchema, "the items, each rounded to the cent first")
+    total = number("their sum")
