@@ -1,0 +1,16 @@
+"""`python3 tests [arguments of pytest]`: sets up the environment when it is not there, then runs the tests in it.
+
+`python3 tests corpora ...` runs the long comparison with published artwork instead.
+"""
+
+import sys
+from pathlib import Path
+
+TESTS = Path(__file__).resolve().parent
+sys.path.insert(0, str(TESTS.parent / "service"))
+
+import environment  # noqa: E402  it lives beside the service
+
+if sys.argv[1:2] == ["corpora"]:
+    environment.run(str(TESTS / "corpora"), *sys.argv[2:])
+environment.run("-m", "pytest", *sys.argv[1:], cwd=TESTS.parent)
