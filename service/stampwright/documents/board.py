@@ -1,0 +1,57 @@
+"""The board or hide under a print, and the print burnt into it."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from .svg import add, num
+
+if TYPE_CHECKING:
+    from xml.etree import ElementTree as ET
+
+    from stampwright.base import Bounds
+    from stampwright.catalogue import Kind
+
+_GROUND = {"softwood": "#ecd6ad", "hardwood": "#dcb98a", "leather": "#c99a6b"}
+_GRAIN = "#9a6a38"
+_CHAR, _UNDRAWN, _SCORCH = "#2a1a12", "#7d4424", "#5f3418"
+_PITCH_MM = {"softwood": 2.1, "hardwood": 1.2}
+
+
+def draw_board(parent: ET.Element, kind: Kind, *, box: Bounds) -> None:
+    """Draw the ground within `box`: wood with its grain along it, or plain leather."""
+    x0, y0, x1, y1 = box
+    clip = add(add(parent, "defs"), "clipPath", id="board")
+    add(clip, "rect", x=x0, y=y0, width=x1 - x0, height=y1 - y0, rx=1.2)
+    add(parent, "rect", x=x0, y=y0, width=x1 - x0, height=y1 - y0, rx=1.2, fill=_GROUND[kind])
+    if kind != "leather":
+        lines = "".join(_grain(box, pitch_mm=_PITCH_MM[kind]))
+        add(
+            parent, "path", d=lines, fill="none", stroke=_GRAIN, stroke_width=0.16, opacity=0.3, clip_path="url(#board)"
+        )
+
+
+def draw_print(parent: ET.Element, ink: str, undrawn: str, *, scorch_mm: float) -> None:
+    """Draw the burnt ink over its scorched rim; what prints although it was not drawn is paler."""
+    both = {"fill_rule": "evenodd"}
+    rim = {"stroke": _SCORCH, "stroke_width": num(2 * scorch_mm), "stroke_linejoin": "round", "opacity": "0.3"}
+    add(parent, "path", d=ink + undrawn, fill="none", **rim)
+    if undrawn:
+        add(parent, "path", d=undrawn, fill=_UNDRAWN, **both)
+    add(parent, "path", d=ink, fill=_CHAR, **both)
+
+
+def _grain(box: Bounds, *, pitch_mm: float) -> list[str]:
+    # Waves without chance: two sines of unrelated periods look grown, and give the same bytes each time.
+    x0, y0, x1, y1 = box
+    third = (x1 - x0) / 3
+    count = int((y1 - y0) / pitch_mm) + 2
+    lines = []
+    for i in range(-1, count):
+        y = y0 + pitch_mm * (i + 0.35 * math.sin(2.4 * i))
+        a, b = 2.2 * math.sin(0.31 * i) + 0.5 * math.sin(1.9 * i), 2.2 * math.sin(0.31 * i + 1.3)
+        lines.append(
+            f"M{num(x0)} {num(y)}C{num(x0 + third)} {num(y + a)} {num(x1 - third)} {num(y + b)} {num(x1)} {num(y)}"
+        )
+    return lines

@@ -1,0 +1,37 @@
+"""All files of one job in one archive; dates are fixed, so that the same job gives the same bytes."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from typing import TYPE_CHECKING
+
+from stampwright.solid import stl_bytes
+
+from .answer import stamp_json
+from .proof import draw_face, draw_print
+from .readme import readme_text
+
+if TYPE_CHECKING:
+    from stampwright.pipeline import Stamp
+
+_DATE = (1980, 1, 1, 0, 0, 0)  # the earliest date the format knows
+_UNIX, _FILE_MODE = 3, 0o100644  # else the archive would tell on which system it was made
+
+
+def bundle_bytes(stamp: Stamp) -> bytes:
+    """Pack the answer, the solid, the drawings and a short text, in this order, as ZIP."""
+    files = {
+        "README.txt": readme_text(stamp).encode(),
+        "stamp.json": stamp_json(stamp),
+        "face.stl": stl_bytes(stamp.solid),
+        "proof.svg": draw_print(stamp).encode(),
+        "face.svg": draw_face(stamp).encode(),
+    }
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w") as archive:
+        for name, content in files.items():
+            entry = zipfile.ZipInfo(name, _DATE)
+            entry.create_system, entry.external_attr = _UNIX, _FILE_MODE << 16
+            archive.writestr(entry, content, zipfile.ZIP_DEFLATED, compresslevel=6)
+    return packed.getvalue()

@@ -1,0 +1,57 @@
+"""Dimensions as a drawing office sets them: extension lines, an arrow at each end, the figure on the line."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from .svg import INK, PAPER, add, num
+from .words import put, width_of
+
+if TYPE_CHECKING:
+    from xml.etree import ElementTree as ET
+
+_SIZE_MM = 2.3
+_LINE_MM = 0.13
+_ARROW_MM = 1.7
+_BEYOND_MM = 1.0  # how far an extension line runs past the arrow
+_OFF_MM = 0.8  # and how far it keeps off the body
+
+
+def across(parent: ET.Element, x0: float, x1: float, *, y: float, from_y: float) -> None:
+    """Dimension a width at height `y`; extension lines come from `from_y`."""
+    _dimension(parent, x1 - x0, turn=f"translate({num(x0)} {num(y)})", rise=from_y - y)
+
+
+def upright(parent: ET.Element, y0: float, y1: float, *, x: float, from_x: float) -> None:
+    """Dimension a height (`y0` above `y1` on the page) at `x`; the figure reads from below."""
+    _dimension(parent, y1 - y0, turn=f"translate({num(x)} {num(y1)}) rotate(-90)", rise=from_x - x)
+
+
+def _dimension(parent: ET.Element, length: float, *, turn: str, rise: float) -> None:
+    group = add(parent, "g", transform=turn, stroke=INK, stroke_width=_LINE_MM, fill="none")
+    side = 1.0 if rise > 0 else -1.0
+    for x in (0.0, length):
+        add(group, "line", x1=x, y1=rise - side * _OFF_MM, x2=x, y2=-side * _BEYOND_MM)
+    figure = f"{length:.2f}"
+    wide = width_of(figure, size_mm=_SIZE_MM) + 1.2
+    inside = length > wide + 2 * _ARROW_MM
+    outer = 0.0 if inside else _ARROW_MM + 1.6  # a short length has its arrows outside, pointing inwards
+    add(group, "line", x1=-outer, y1=0.0, x2=length + outer, y2=0.0)
+    for x, way in ((0.0, 1 if inside else -1), (length, -1 if inside else 1)):
+        back = x + way * _ARROW_MM
+        add(group, "path", d=f"M{num(x)} 0L{num(back)} -0.32V0.32Z", fill=INK, stroke="none")
+    middle = length / 2
+    if inside:
+        add(
+            group,
+            "rect",
+            x=middle - wide / 2,
+            y=-0.6 * _SIZE_MM,
+            width=wide,
+            height=1.2 * _SIZE_MM,
+            fill=PAPER,
+            stroke="none",
+        )
+        put(group, figure, at=(middle, 0.36 * _SIZE_MM), size_mm=_SIZE_MM, text_anchor="middle").set("stroke", "none")
+    else:
+        put(group, figure, at=(length + outer + 0.6, 0.36 * _SIZE_MM), size_mm=_SIZE_MM).set("stroke", "none")

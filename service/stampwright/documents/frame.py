@@ -1,0 +1,78 @@
+"""What every drawing shares: heading, remarks and footer around one picture at true size."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from stampwright import __version__
+
+from . import svg
+from .remarks import Remarks
+from .svg import INK, QUIET
+from .words import LINE, lines_of, put, put_lines
+
+if TYPE_CHECKING:
+    from xml.etree import ElementTree as ET
+
+    from stampwright.pipeline import Stamp
+
+EDGE_MM = 9.0
+_LEAST_WIDTH_MM = 112.0
+_TITLE_MM, _TEXT_MM, _FOOT_MM = 4.2, 2.2, 1.9
+_VERDICT_SAYS = {
+    "ready": "ready to cut",
+    "compromised": "can be cut, with the losses listed below",
+    "unmakeable": "cannot be cut like this: see the solid numbers below",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """A page begun: draw the picture with its upper left corner at (`x`, `y`), then `close` it."""
+
+    root: ET.Element
+    x: float
+    y: float
+    width_mm: float
+    height_mm: float
+    below: list[str]
+    remarks: Remarks
+    foot: str
+
+    def close(self) -> str:
+        """Add what stands below the picture and write the page."""
+        line = put_lines(self.root, self.below, at=(EDGE_MM, self.y + self.height_mm + 6.5), size_mm=_TEXT_MM)
+        self.remarks.draw(self.root, x=EDGE_MM, y=line + 0.5)
+        height = float(self.root.get("viewBox", "").split()[3])
+        put(self.root, self.foot, at=(EDGE_MM, height - EDGE_MM / 2), size_mm=_FOOT_MM, fill=QUIET)
+        return svg.write(self.root)
+
+
+def opened(  # noqa: PLR0913  one page has that many parts
+    stamp: Stamp, *, title: str, says: str, width_mm: float, height_mm: float, facts: list[str], stretch: bool = False
+) -> Frame:
+    """Begin a page around a picture of `width_mm` by `height_mm`, which `stretch` lets grow to the page's width.
+
+    `says` describes the picture to those who cannot see it; `facts` stand below the picture.
+    """
+    page_mm = max(_LEAST_WIDTH_MM, width_mm + 2 * EDGE_MM)
+    inner_mm = page_mm - 2 * EDGE_MM
+    intro = lines_of(f"{says} Verdict: {_VERDICT_SAYS[stamp.review.verdict]}.", width_mm=inner_mm, size_mm=_TEXT_MM)
+    below = [line for fact in facts for line in lines_of(fact, width_mm=inner_mm, size_mm=_TEXT_MM)]
+    remarks = Remarks(stamp.review, width_mm=inner_mm)
+    top = EDGE_MM + _TITLE_MM + LINE * _TEXT_MM * len(intro) + 3.0
+    page_height = top + height_mm + 8.0 + LINE * _TEXT_MM * len(below) + remarks.height_mm + EDGE_MM
+    root = svg.page(page_mm, page_height, title=title, says=says)
+    put(root, title, at=(EDGE_MM, EDGE_MM + 0.75 * _TITLE_MM), size_mm=_TITLE_MM, font_weight="bold")
+    put_lines(root, intro, at=(EDGE_MM, EDGE_MM + _TITLE_MM + 1.2 * _TEXT_MM), size_mm=_TEXT_MM, fill=QUIET)
+    x = EDGE_MM if stretch else (page_mm - width_mm) / 2
+    foot = f"{stamp.digest[:16]} · stampwright {__version__} · lengths in mm, drawn at true size"
+    return Frame(root, x, top, inner_mm if stretch else width_mm, height_mm, below, remarks, foot)
+
+
+def scale_bar(parent: ET.Element, *, x: float, y: float) -> None:
+    """Draw a bar of 10 mm, so that a copy that was scaled gives itself away."""
+    for left, width, fill in ((0.0, 10.0, svg.PAPER), (0.0, 5.0, INK)):
+        svg.add(parent, "rect", x=x + left, y=y, width=width, height=0.9, fill=fill, stroke=INK, stroke_width=0.15)
+    put(parent, "10 mm", at=(x + 11.2, y + 1.35), size_mm=1.9)

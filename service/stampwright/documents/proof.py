@@ -1,0 +1,156 @@
+"""The print proof and the face drawing: true size, for people who judge a stamp by looking."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from stampwright.catalogue import substrate_named
+
+from . import badges, board, frame, svg
+from .dimensions import across, upright
+from .svg import INK, View, path_of
+
+if TYPE_CHECKING:
+    from xml.etree import ElementTree as ET
+
+    from stampwright.base import Bounds, Point
+    from stampwright.pipeline import Stamp
+
+_AROUND_MM = 9.0  # board shown around the head; room for badges
+_DIMENSION_MM = 15.0  # room for a row of dimensions on each side of the face
+_BESIDE_MM = 5.0  # of it badges may use, before the figures begin
+_SHOWN_MM2 = 0.02  # print that was not drawn is named from here on; less is not seen
+BRASS, LAND, LEFT = "#ece0c4", "#4a4440", "#a8763e"
+
+
+def draw_print(stamp: Stamp) -> str:
+    """Draw the print on its substrate, read the right way round, as SVG at true size [mm]."""
+    goods = substrate_named(stamp.job.substrate)
+    face, (_, _, half_x, half_y) = stamp.face, stamp.face.head.bounds
+    sheet = frame.opened(
+        stamp,
+        title="Print proof",
+        says=f"The mark as it will read on {goods.name}, {_size(stamp)}.",
+        width_mm=2 * (half_x + _AROUND_MM),
+        height_mm=2 * (half_y + _AROUND_MM),
+        facts=_print_facts(stamp),
+        stretch=True,
+    )
+    # The print is the face seen from behind.
+    view = View(sheet.x + sheet.width_mm / 2, sheet.y + sheet.height_mm / 2, sense=-1.0)
+    box = (sheet.x, sheet.y, sheet.x + sheet.width_mm, sheet.y + sheet.height_mm)
+    board.draw_board(sheet.root, goods.kind, box=box)
+    svg.add(
+        sheet.root,
+        "path",
+        d=path_of(view.area(face.head)),
+        fill="none",
+        stroke=INK,
+        stroke_width=0.12,
+        stroke_dasharray="0.9 0.9",
+        opacity=0.45,
+    )
+    board.draw_print(
+        sheet.root,
+        path_of(view.area(face.ink)),
+        path_of(view.area(stamp.plan.left_uncut)),
+        scorch_mm=stamp.use.char_spread_mm[0],
+    )
+    _badges(sheet.root, stamp, view=view, within=box)
+    frame.scale_bar(sheet.root, x=box[2] - 23, y=box[3] - 3.4)
+    return sheet.close()
+
+
+def draw_face(stamp: Stamp) -> str:
+    """Draw the face as the cutter meets it, dimensioned, as SVG at true size [mm]."""
+    face, (_, _, half_x, half_y) = stamp.face, stamp.face.head.bounds
+    sheet = frame.opened(
+        stamp,
+        title="Face",
+        says=f"The head as cut, seen from the front{': the mark is reversed' if face.reversed else ''}.",
+        width_mm=2 * (half_x + _DIMENSION_MM),
+        height_mm=2 * (half_y + _DIMENSION_MM),
+        facts=_face_facts(stamp),
+    )
+    view = View(sheet.x + sheet.width_mm / 2, sheet.y + sheet.height_mm / 2)
+    root, head = sheet.root, path_of(view.area(face.head))
+    svg.add(root, "path", d=head, fill=BRASS, stroke=INK, stroke_width=0.3)
+    if not stamp.plan.left_uncut.is_empty:
+        svg.add(root, "path", d=path_of(view.area(stamp.plan.left_uncut)), fill=LEFT, fill_rule="evenodd")
+    svg.add(root, "path", d=path_of(view.area(face.ink)), fill=LAND, fill_rule="evenodd")
+    _hole(root, stamp, at=(view.x, view.y))
+    _dimensions(root, stamp, view=view)
+    reach_x, reach_y = half_x + _BESIDE_MM, half_y + _BESIDE_MM
+    within = (view.x - reach_x, view.y - reach_y, view.x + reach_x, view.y + reach_y)
+    _badges(root, stamp, view=view, within=within)
+    return sheet.close()
+
+
+def _badges(root: ET.Element, stamp: Stamp, *, view: View, within: Bounds) -> None:
+    found = enumerate(stamp.review.findings, start=1)
+    places = [(number, f.severity, view.point(f.at_mm)) for number, f in found if f.at_mm is not None]
+    badges.draw(root, badges.placed(places, ink=view.area(stamp.face.ink), within=within))
+
+
+def _hole(root: ET.Element, stamp: Stamp, *, at: Point) -> None:
+    if (hole := stamp.solid.hole) is None:
+        return
+    x, y = at
+    for colour, width in ((BRASS, 0.5), (INK, 0.22)):  # a pale rim keeps it visible across dark lands
+        style: dict[str, str | float] = {"stroke": colour, "stroke_width": width, "stroke_dasharray": "1.1 0.7"}
+        svg.add(root, "circle", cx=x, cy=y, r=hole.drill_mm / 2, fill="none", **style)
+        style["stroke_dasharray"] = "none"
+        svg.add(root, "path", d=f"M{svg.num(x - 1)} {svg.num(y)}h2m-1 -1v2", fill="none", **style)
+
+
+def _dimensions(root: ET.Element, stamp: Stamp, *, view: View) -> None:
+    (hx0, hy0, hx1, hy1), (ix0, iy0, ix1, iy1) = stamp.face.head.bounds, stamp.face.ink.bounds
+    left, top = view.point((hx0, hy1))
+    right, bottom = view.point((hx1, hy0))
+    ink_left, ink_top = view.point((ix0, iy1))
+    ink_right, ink_bottom = view.point((ix1, iy0))
+    across(root, left, right, y=bottom + 9, from_y=bottom)
+    across(root, ink_left, ink_right, y=top - 8, from_y=ink_top)
+    upright(root, top, bottom, x=right + 9, from_x=right)
+    upright(root, ink_top, ink_bottom, x=left - 8, from_x=ink_left)
+
+
+def _size(stamp: Stamp) -> str:
+    x0, y0, x1, y1 = stamp.face.ink.bounds
+    return f"{x1 - x0:.1f} × {y1 - y0:.1f} mm"
+
+
+def _print_facts(stamp: Stamp) -> list[str]:
+    facts = ["Broken line: the edge of the head, which does not print."]
+    if stamp.plan.left_uncut_mm2 >= _SHOWN_MM2:
+        facts.append(
+            f"Paler brown: {stamp.plan.left_uncut_mm2:.2f} mm² of ground that no chosen cutter reaches "
+            "and that prints although it was not drawn."
+        )
+    low, high = stamp.use.char_spread_mm
+    facts.append(f"Soft rim: char spreads about {low:.2f} to {high:.2f} mm beyond each edge; {low:.2f} is drawn.")
+    return facts
+
+
+def _face_facts(stamp: Stamp) -> list[str]:
+    face, job, hole = stamp.face, stamp.job, stamp.solid.hole
+    draft = job.relief.draft_deg
+    walls = f"walls sloped by {draft:g}°" if draft else "straight walls"
+    facts = [
+        f"Block {job.metal}, {job.head.thickness_mm:g} thick; lands {face.relief_mm:.2f} above the floor, {walls}.",
+        f"Ink {face.ink.area:.1f} mm², {face.ink.area / face.head.area:.0%} of the face."
+        + _least("land", stamp.review.land_min_mm)
+        + _least("gap", stamp.review.gap_min_mm),
+    ]
+    if hole:
+        facts.append(
+            f"Broken circle: hole in the back for {hole.thread}, drill {hole.drill_name} ({hole.drill_mm:.3f}) to "
+            f"{hole.drilled_mm:.1f}, full thread {hole.full_thread_mm:.1f}, {hole.wall_mm:.1f} of metal to the floor."
+        )
+    if stamp.plan.left_uncut_mm2 >= _SHOWN_MM2:
+        facts.append(f"Brown: {stamp.plan.left_uncut_mm2:.2f} mm² that no chosen cutter reaches.")
+    return facts
+
+
+def _least(what: str, width_mm: float | None) -> str:
+    return "" if width_mm is None else f" Narrowest {what} {width_mm:.2f}."

@@ -1,0 +1,82 @@
+"""The text that lies on top of the files: what they are, what to read first, what may hurt."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING
+
+from .svg import clean
+
+if TYPE_CHECKING:
+    from stampwright.base import Caution
+    from stampwright.pipeline import Stamp
+
+_WIDTH = 92
+
+
+def readme_text(stamp: Stamp) -> str:
+    """Write the text for one stamp, wrapped for any editor."""
+    parts = [_opening(stamp), _FILES, _findings(stamp), _left_out(stamp), _work(stamp), _cautions(stamp)]
+    return clean("\n\n".join(part for part in parts if part)) + "\n"
+
+
+_FILES = """FILES
+  face.stl    the head with its mark, reversed, hole included; millimetres, top of the lands at z = 0
+  proof.svg   the print as it will read, at true size
+  face.svg    the face as it will be cut, with its measures
+  stamp.json  every number, for programs"""
+
+
+def _opening(stamp: Stamp) -> str:
+    x0, y0, x1, y1 = stamp.face.ink.bounds
+    head, solid = stamp.job.head, stamp.solid
+    verdict = stamp.review.verdict.upper()
+    return "\n".join(
+        [
+            f"BRANDING IRON: {verdict}",
+            f"  mark {x1 - x0:.2f} x {y1 - y0:.2f} mm, relief {stamp.face.relief_mm:.2f} mm",
+            f"  head {head.width_mm:g} x {head.height_mm:g} x {head.thickness_mm:g} mm",
+            f"  {stamp.job.metal}, {solid.mass_g:.0f} g; for {stamp.job.substrate}",
+            f"  digest {stamp.digest}",
+        ]
+    )
+
+
+def _findings(stamp: Stamp) -> str:
+    if not stamp.review.findings:
+        return "FINDINGS\n  none: the mark can be cut as drawn"
+    found = [
+        _item(f"{number}. {f.severity}, {f.code}: {f.says} {f.remedy}")
+        for number, f in enumerate(stamp.review.findings, start=1)
+    ]
+    return "\n".join(["FINDINGS, with the numbers of the drawings", *found])
+
+
+def _left_out(stamp: Stamp) -> str:
+    lost = [_item(f"{n.says} {n.remedy}") for n in (*stamp.mark.left_out, *stamp.face.left_out)]
+    mended = [_item(f"{n.says} {n.remedy}") for n in (*stamp.mark.repaired, *stamp.face.repaired)]
+    parts = [("WILL NOT PRINT", lost), ("CHANGED IN THE DRAWING", mended)]
+    return "\n\n".join("\n".join([head, *items]) for head, items in parts if items)
+
+
+def _work(stamp: Stamp) -> str:
+    plan, use = stamp.plan, stamp.use
+    steps = [
+        f"  {op.step:2d}  {op.side:4s}  {op.kind:11s}  {op.cutter:22s}  {op.spindle_rpm:6.0f} rpm  "
+        f"{op.feed_mm_per_min:5.0f} mm/min  {op.time_min:6.1f} min"
+        for op in plan.operations
+    ]
+    heat = (
+        f"  about {use.heat_up_s:.0f} s ({use.heat_up_range_s[0]:.0f} to {use.heat_up_range_s[1]:.0f}) to a face of "
+        f"{use.face_target_c[0]:.0f} to {use.face_target_c[1]:.0f} °C; press {use.dwell_s[0]:g} to {use.dwell_s[1]:g} s"
+    )
+    return "\n".join([f"CUTTING, {plan.total_min:.0f} min in all", *steps, "", "HEAT", heat])
+
+
+def _cautions(stamp: Stamp) -> str:
+    once: dict[str, Caution] = {caution.code: caution for caution in (*stamp.plan.cautions, *stamp.use.cautions)}
+    return "\n".join(["CAUTIONS", *(_item(f"{c.says} [{c.source}]") for c in once.values())])
+
+
+def _item(words: str) -> str:
+    return textwrap.fill(" ".join(words.split()), _WIDTH, initial_indent="  - ", subsequent_indent="    ")

@@ -1,0 +1,95 @@
+"""A small writer of SVG at true size: one user unit is one millimetre, y points down the page."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+from xml.etree import ElementTree as ET
+
+import shapely
+
+if TYPE_CHECKING:
+    from stampwright.base import Point
+
+PLACES = 4
+"""Decimals of a coordinate: a tenth of a micrometre, the step of the product's grid."""
+
+INK = "#2a2521"
+QUIET = "#6d645b"
+PAPER = "#fdfbf7"
+FONT = "Verdana, 'DejaVu Sans', sans-serif"
+
+_NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+"""Characters that XML 1.0 (section 2.2, Char) has no way to write, not even escaped."""
+
+
+def page(width_mm: float, height_mm: float, *, title: str, says: str) -> ET.Element:
+    """Begin a page at true size, with a title and a description for those who cannot see it."""
+    svg = ET.Element(
+        "svg",
+        {
+            "xmlns": "http://www.w3.org/2000/svg",
+            "width": f"{num(width_mm)}mm",
+            "height": f"{num(height_mm)}mm",
+            "viewBox": f"0 0 {num(width_mm)} {num(height_mm)}",
+            "role": "img",
+            "aria-labelledby": "title desc",
+            "font-family": FONT,
+        },
+    )
+    add(svg, "title", id="title").text = clean(title)
+    add(svg, "desc", id="desc").text = clean(says)
+    add(svg, "rect", width=width_mm, height=height_mm, fill=PAPER)
+    return svg
+
+
+def add(parent: ET.Element, tag: str, **attributes: str | float) -> ET.Element:
+    """Put an element under `parent`; `stroke_width=0.2` becomes `stroke-width="0.2"`."""
+    named = {
+        name.replace("_", "-"): value if isinstance(value, str) else num(value) for name, value in attributes.items()
+    }
+    return ET.SubElement(parent, tag, named)
+
+
+def write(svg: ET.Element) -> str:
+    """Write the page, one element a line."""
+    ET.indent(svg, " ")
+    return '<?xml version="1.0" encoding="UTF-8"?>\n' + ET.tostring(svg, encoding="unicode") + "\n"
+
+
+def num(value: float) -> str:
+    """Write a number with `PLACES` decimals at most, without idle noughts and without a negative zero."""
+    return f"{round(value, PLACES) + 0.0:.{PLACES}f}".rstrip("0").rstrip(".")
+
+
+def clean(words: str) -> str:
+    """Leave out what XML cannot hold; markup is escaped by the writer."""
+    return _NOT_XML.sub("\N{REPLACEMENT CHARACTER}", words)
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """Where face coordinates come to lie on the page, which counts downwards; `sense` −1 shows the face from behind."""
+
+    x: float
+    y: float
+    sense: float = 1.0
+
+    def point(self, place: Point) -> Point:
+        """A place on the page."""
+        return (self.x + self.sense * place[0], self.y - place[1])
+
+    def area(self, area: shapely.Geometry) -> shapely.Geometry:
+        """An area on the page."""
+        return shapely.transform(area, lambda xy: xy * (self.sense, -1.0) + (self.x, self.y))
+
+
+def path_of(area: shapely.Geometry) -> str:
+    """Path data of all rings of an area on the page; to be filled by the even-odd rule."""
+    rings = shapely.get_rings(shapely.get_parts(area))
+    return "".join(_ring(shapely.get_coordinates(ring)[:-1].tolist()) for ring in rings)
+
+
+def _ring(points: list[list[float]]) -> str:
+    return "M" + "L".join(f"{num(x)} {num(y)}" for x, y in points) + "Z"

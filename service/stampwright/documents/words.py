@@ -1,0 +1,71 @@
+"""Sets words on a page without knowing the font that will be used: widths are those of a wide, common one."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from .svg import INK, add, clean
+
+if TYPE_CHECKING:
+    from xml.etree import ElementTree as ET
+
+    from stampwright.base import Point
+
+LINE = 1.45  # line pitch in font sizes
+LONGEST = 240  # characters of one remark; a customer's element names may be endless
+
+# Advance widths in font sizes, rounded up from Verdana and DejaVu Sans, the widest of the usual screen fonts: so a
+# line may end early, but never runs off the page.
+_NARROW, _WIDE, _CAPITAL, _COMMON, _FULL = 0.42, 1.0, 0.78, 0.65, 1.1
+
+
+def lines_of(words: str, *, width_mm: float, size_mm: float) -> list[str]:
+    """Break a remark into lines; a word longer than the line is broken, a remark beyond `LONGEST` shortened."""
+    text = " ".join(clean(words).split())
+    text = text if len(text) <= LONGEST else text[: LONGEST - 1].rstrip() + "…"
+    lines: list[str] = []
+    for word in text.split(" "):
+        piece = word
+        if lines and width_of(f"{lines[-1]} {piece}", size_mm=size_mm) <= width_mm:
+            lines[-1] += f" {piece}"
+            continue
+        while width_of(piece, size_mm=size_mm) > width_mm and len(piece) > 1:
+            fits = max(1, next(n for n in range(len(piece)) if width_of(piece[: n + 1], size_mm=size_mm) > width_mm))
+            lines.append(piece[:fits])
+            piece = piece[fits:]
+        lines.append(piece)
+    return lines
+
+
+def width_of(text: str, *, size_mm: float) -> float:
+    """Estimate the width of a line, on the safe side [mm]."""
+    return size_mm * sum(_advance(letter) for letter in text)
+
+
+def put(parent: ET.Element, words: str, *, at: Point, size_mm: float, **style: str) -> ET.Element:
+    """Set one line, its base line beginning at `at`; `style` holds further attributes, such as `fill`."""
+    style = {"fill": INK} | style
+    line = add(parent, "text", x=at[0], y=at[1], font_size=size_mm, **style)
+    line.text = clean(words)
+    return line
+
+
+def put_lines(parent: ET.Element, lines: list[str], *, at: Point, size_mm: float, **style: str) -> float:
+    """Set lines below each other, the first as `put` does; returns the height of the base line after the last."""
+    x, y = at
+    for line in lines:
+        put(parent, line, at=(x, y), size_mm=size_mm, **style)
+        y += LINE * size_mm
+    return y
+
+
+@lru_cache(maxsize=1024)
+def _advance(letter: str) -> float:
+    if letter in "iljtfrI.,:;'|!()[]/- ":
+        return _NARROW
+    if letter in "mwMW@%—":
+        return _WIDE
+    if ord(letter) > 0x2E7F:  # CJK and beyond: full width
+        return _FULL
+    return _CAPITAL if letter.isupper() else _COMMON
