@@ -1,6 +1,6 @@
 """Stage 2, the job: what a caller asks for beside the mark, read strictly, in millimetres."""
 
-from .read import JobSchema, read_job
+from .read import read_job
 from .record import (
     ArtworkChoice,
     Head,
@@ -16,6 +16,7 @@ from .record import (
     ThreadChoice,
     UseChoice,
 )
+from .schema import JobSchema
 
 __all__ = [
     "ArtworkChoice",

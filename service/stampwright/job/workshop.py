@@ -1,0 +1,106 @@
+"""The sections of a job that say what the workshop has: thread, cutters, machine, rod and torch, rates."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from marshmallow import ValidationError, validates_schema
+
+from stampwright.catalogue import TAPS, THREADS, Cutter, tap_named, thread_named
+
+from .fields import Choice, Length, Name, Number, Reason, Text, Whole
+from .record import Machine, Rates, Rod, ThreadChoice, UseChoice
+from .sections import Section, section
+
+MOST_FEED = 100_000.0  # mm/min
+WORD = r"[A-Za-z0-9][A-Za-z0-9._-]*"
+
+
+class JobThreadSchema(Section):
+    """Thread and tap of the hole in the back."""
+
+    record = ThreadChoice
+    size = Name(thread_named, words=THREADS)
+    tap = Name(tap_named, words=TAPS)
+
+
+class JobCutterSchema(Section):
+    """A milling cutter that is not in the catalogue."""
+
+    record = Cutter
+    key = Text(WORD, "must be letters, digits, points and hyphens", required=True)
+    shape = Choice("flat", "ball", "pointed", required=True)
+    diameter = Length(attribute="diameter_mm", most=50, required=True)
+    flutes = Whole(least=1, most=12, required=True)
+    length_of_cut = Length(attribute="length_of_cut_mm", most=200, required=True)
+    shank = Length(attribute="shank_mm", most=50, required=True)
+    overhang = Length(attribute="overhang_mm", most=300, required=True)
+    tip = Length(attribute="tip_mm", least=0, most=50)
+    half_angle_deg = Number(least=0, most=85, unit="degrees")
+
+    @validates_schema
+    def is_a_cutter(self, data: dict[str, Any], **_: object) -> None:
+        """Only a pointed cutter has a tip and an angle, and it cannot do without the angle."""
+        faults = dict(_faults_of_form(data))
+        if data["overhang_mm"] < data["length_of_cut_mm"]:
+            faults["overhang"] = Reason("contradiction", "is less than length_of_cut: the edges would be in the holder")
+        if faults:
+            raise ValidationError({name: [reason] for name, reason in faults.items()})
+
+
+def _faults_of_form(data: dict[str, Any]) -> list[tuple[str, Reason]]:
+    tip_mm, half_angle_deg = data.get("tip_mm", 0.0), data.get("half_angle_deg", 0.0)
+    if data["shape"] != "pointed":
+        stray = Reason("contradiction", f"does not belong to a {data['shape']} cutter; leave it out")
+        return [(name, stray) for name, value in (("tip", tip_mm), ("half_angle_deg", half_angle_deg)) if value]
+    faults = []
+    if not half_angle_deg:
+        faults.append(
+            ("half_angle_deg", Reason("missing", "is missing; a pointed cutter needs it, more than 0 degrees"))
+        )
+    if tip_mm >= data["diameter_mm"]:
+        faults.append(("tip", Reason("contradiction", f"must be less than the diameter ({data['diameter_mm']:g} mm)")))
+    return faults
+
+
+class JobMachineSchema(Section):
+    """What the mill bears; feeds per minute are in the job's unit."""
+
+    record = Machine
+    max_rpm = Number(most=200_000, unit="rpm")
+    max_feed = Length(attribute="max_feed_mm_per_min", most=MOST_FEED, unit="mm/min")
+    rapid = Length(attribute="rapid_mm_per_min", most=MOST_FEED, unit="mm/min")
+    lift_rate = Length(attribute="lift_mm_per_min", most=MOST_FEED, unit="mm/min")
+    spindle_power_w = Number(most=100_000, unit="W")
+    max_force_n = Number(most=100_000, unit="N")
+    runout = Length(attribute="runout_mm", least=0, most=1)
+    tool_change_min = Number(least=0, most=120, unit="min")
+
+
+class JobRodSchema(Section):
+    """The rod between head and handle; measures left out are chosen."""
+
+    record = Rod
+    material = Text(WORD, "must be a name such as steel-1018")
+    diameter = Length(attribute="diameter_mm", most=50, allow_none=True)
+    bare_length = Length(attribute="bare_length_mm", most=2000, allow_none=True)
+
+
+class JobUseSchema(Section):
+    """How the iron will be heated and held."""
+
+    record = UseChoice
+    torch_w = Number(most=50_000, unit="W", allow_none=True)
+    torch_share = Number(most=1)
+    rod = section(JobRodSchema)
+    handling_s = Number(least=0, most=3600, unit="s")
+
+
+class JobRatesSchema(Section):
+    """What the shop charges; only if a price is wanted."""
+
+    record = Rates
+    currency = Text(r"[A-Z]{3}", "must be three capitals, such as EUR")
+    per_hour = Number(least=0, most=1e6)
+    setup = Number(least=0, most=1e6)
+    metal_per_kg = Number(least=0, most=1e6)
