@@ -1,0 +1,196 @@
+"""One logical call: session, time limits, request id, and the loop that asks again."""
+
+from __future__ import annotations
+
+import json
+import logging
+import random
+import threading
+import time
+import uuid
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
+
+import requests
+
+from ._retry import seconds_in, wait_before_retry
+from .errors import BY_SLUG, ConnectionFailed, ProblemError, UnexpectedAnswer, slug_of
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+LOG = logging.getLogger("stampwright_sdk")
+LOG.addHandler(logging.NullHandler())
+
+PROBLEM_TYPE = "application/problem+json"
+
+
+@dataclass(frozen=True, slots=True)
+class Patience:
+    """Time limits of one try (to connect, between bytes) [s], and how often and how long to ask again."""
+
+    timeout_s: tuple[float, float]
+    retries: int
+    max_wait_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What came back, whole, whether it grants or refuses."""
+
+    url: str
+    status: int
+    media_type: str
+    body: bytes
+    retry_after_s: float | None
+    request_id: str
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """One logical call. Its request id stays the same however often it is sent."""
+
+    method: str
+    url: str
+    headers: Mapping[str, str]
+    files: Mapping[str, tuple[str | None, bytes | str, str]] | None
+    request_id: str
+
+
+class Transport:
+    """Sends calls to one service. Threads may share it: each has a session of its own, unless one was given."""
+
+    def __init__(self, base_url: str, *, patience: Patience, session: requests.Session | None, user_agent: str) -> None:
+        self.base_url = base_url.rstrip("/")
+        self._patience = patience
+        self._given = session
+        self._agent = user_agent
+        self._own = threading.local()
+        self._opened: list[requests.Session] = []
+
+    def ask(self, method: str, path: str, *, accept: str, files: Mapping[str, Any] | None = None) -> Answer:
+        """Ask until an answer grants. Raises a `StampwrightError` when it refuses or does not come."""
+        return self._granted(self._repeated(self._call(method, path, accept=accept, files=files)))
+
+    def probe(self, path: str) -> Answer:
+        """Ask once, whatever the answer. Raises `ConnectionFailed`."""
+        found = self._once(self._call("GET", path, accept="application/json", files=None))
+        if isinstance(found, ConnectionFailed):
+            raise found
+        return found
+
+    def close(self) -> None:
+        """Close the sessions made here; one that was given stays its giver's."""
+        while self._opened:
+            self._opened.pop().close()
+
+    def _call(self, method: str, path: str, *, accept: str, files: Mapping[str, Any] | None) -> Call:
+        request_id = uuid.uuid4().hex
+        headers = {"Accept": accept, "X-Request-Id": request_id, "User-Agent": self._agent}
+        return Call(method, self.base_url + path, headers, files, request_id)
+
+    def _repeated(self, call: Call) -> Answer:
+        began = time.monotonic()
+        tries = 0
+        while True:
+            tries += 1
+            found = self._once(call)
+            pause = self._pause(found, tries=tries, elapsed_s=time.monotonic() - began)
+            if pause is None:
+                break
+            LOG.info("%s %s: %s; asking again in %.2f s", call.method, call.url, _brief(found), pause)
+            time.sleep(pause)
+        if isinstance(found, ConnectionFailed):
+            raise found
+        return found
+
+    def _pause(self, found: Answer | ConnectionFailed, *, tries: int, elapsed_s: float) -> float | None:
+        answer = found if isinstance(found, Answer) else None
+        return wait_before_retry(
+            tries,
+            status=answer.status if answer else None,
+            retry_after_s=answer.retry_after_s if answer else None,
+            elapsed_s=elapsed_s,
+            retries=self._patience.retries,
+            max_wait_s=self._patience.max_wait_s,
+            dice=random.random(),  # noqa: S311  spreads callers in time, guards nothing
+        )
+
+    def _once(self, call: Call) -> Answer | ConnectionFailed:
+        try:
+            response = self._session().request(
+                call.method,
+                call.url,
+                headers=call.headers,
+                files=call.files,
+                timeout=self._patience.timeout_s,
+                allow_redirects=False,  # a redirected POST arrives as a GET without its body
+            )
+        except (requests.ConnectionError, requests.Timeout, requests.exceptions.ChunkedEncodingError) as error:
+            return ConnectionFailed(call.url, _cause(error), request_id=call.request_id)
+        except requests.RequestException as error:
+            raise UnexpectedAnswer(call.url, f"cannot be asked: {error}", request_id=call.request_id) from error
+        return _answer(response, call)
+
+    def _session(self) -> requests.Session:
+        if self._given is not None:
+            return self._given
+        session: requests.Session | None = getattr(self._own, "session", None)
+        if session is None:
+            session = self._own.session = requests.Session()
+            self._opened.append(session)
+        return session
+
+    def _granted(self, answer: Answer) -> Answer:
+        if answer.status == requests.codes.ok:
+            return answer
+        problem = _problem(answer)
+        if problem is not None:
+            kind = BY_SLUG.get(slug_of(problem), ProblemError)
+            raise kind(problem, status=answer.status, request_id=answer.request_id, retry_after_s=answer.retry_after_s)
+        raise UnexpectedAnswer(
+            answer.url,
+            f"answered with status {answer.status} and {answer.media_type or 'no type'}, not as this service does; "
+            f"is the address right? ({self.base_url})",
+            request_id=answer.request_id,
+        )
+
+
+def json_of(answer: Answer) -> Any:  # noqa: ANN401  JSON is any shape until it is read
+    """The answer's JSON. Raises `UnexpectedAnswer` when it is something else."""
+    try:
+        return json.loads(answer.body)
+    except ValueError as error:
+        says = f"answered with {answer.media_type or 'no type'} that is no JSON: {error}"
+        raise UnexpectedAnswer(answer.url, says, request_id=answer.request_id) from error
+
+
+def _answer(response: requests.Response, call: Call) -> Answer:
+    return Answer(
+        url=call.url,
+        status=response.status_code,
+        media_type=response.headers.get("Content-Type", "").partition(";")[0].strip().lower(),
+        body=response.content,
+        retry_after_s=seconds_in(response.headers.get("Retry-After"), now=datetime.now(UTC)),
+        request_id=response.headers.get("X-Request-Id", call.request_id),
+    )
+
+
+def _problem(answer: Answer) -> dict[str, Any] | None:
+    if answer.media_type != PROBLEM_TYPE:
+        return None
+    problem = json_of(answer)
+    return problem if isinstance(problem, dict) else None
+
+
+def _brief(found: Answer | ConnectionFailed) -> str:
+    return f"status {found.status}" if isinstance(found, Answer) else str(found)
+
+
+def _cause(error: requests.RequestException) -> str:
+    """The words at the bottom of the chain: requests wraps urllib3, which wraps the operating system's."""
+    deepest: BaseException = error
+    while (below := deepest.__cause__ or deepest.__context__) is not None:
+        deepest = below
+    return str(deepest) or str(error) or type(error).__name__

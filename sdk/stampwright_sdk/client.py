@@ -1,0 +1,175 @@
+"""The client: one method for each operation of the service."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import replace
+from typing import TYPE_CHECKING, Literal, Self, TypeVar, overload
+
+from ._inputs import job_json, mark_bytes
+from ._reading import Mismatch, record
+from ._transport import Patience, Transport, json_of
+from .answers import Bundle, ReviewedMark, SolidFile, Stamp, unpack
+from .catalogue import Cutter, Metal, Substrate, Thread
+from .errors import UnexpectedAnswer, UnusableInput
+
+if TYPE_CHECKING:
+    from types import TracebackType
+
+    import requests
+
+    from ._inputs import JobLike, MarkLike
+    from ._transport import Answer
+
+URL_VARIABLE = "STAMPWRIGHT_URL"
+JSON = "application/json"
+ZIP = "application/zip"
+STL = "model/stl"
+STAMP_FILE = "stamp.json"
+Record = TypeVar("Record")
+
+
+class Client:
+    """A client of one service; threads may share it. As a context manager it closes its connections at the end.
+
+    `base_url` None: the environment variable STAMPWRIGHT_URL. `timeout`: to connect, and between bytes of an answer
+    [s]. A call that finds no answer, or 429, 502, 503 or 504, is sent again up to `retries` times, as long as that
+    begins within `max_wait` seconds of the first; this is safe, for the service keeps nothing and answers the same
+    request with the same bytes. `session`: your own, for proxies, certificates or tests; it is used by all threads
+    and not closed here.
+
+    A mark is a path, bytes, or text of an SVG; a job is a mapping or the path of a JSON file.
+    """
+
+    def __init__(  # noqa: PLR0913  each is one thing a caller may want to set
+        self,
+        base_url: str | None = None,
+        *,
+        timeout: tuple[float, float] = (3.05, 60.0),
+        retries: int = 6,
+        max_wait: float = 30.0,
+        session: requests.Session | None = None,
+        user_agent: str | None = None,
+    ) -> None:
+        url = base_url or os.environ.get(URL_VARIABLE)
+        if not url:
+            raise UnusableInput(f"no address of a service: give base_url or set {URL_VARIABLE}")
+        self._transport = Transport(
+            url,
+            patience=Patience(timeout, retries, max_wait),
+            session=session,
+            user_agent=user_agent or _own_name(),
+        )
+
+    @property
+    def base_url(self) -> str:
+        """Address of the service, without a slash at its end."""
+        return self._transport.base_url
+
+    @overload
+    def make_stamp(self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["json"] = "json") -> Stamp: ...
+
+    @overload
+    def make_stamp(self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["bundle"]) -> Bundle: ...
+
+    def make_stamp(
+        self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["json", "bundle"] = "json"
+    ) -> Stamp | Bundle:
+        """Do the whole job: a `Stamp`, or with `accept="bundle"` all its files. Raises a `StampwrightError`."""
+        if accept == "bundle":
+            return _bundle(self._post("/v1/stamps", mark, job, accept=ZIP))
+        return _whole(Stamp, self._post("/v1/stamps", mark, job, accept=JSON))
+
+    def make_solid(self, mark: MarkLike, job: JobLike | None = None) -> SolidFile:
+        """Build the solid alone, as binary STL in millimetres. Raises a `StampwrightError`."""
+        answer = self._post("/v1/solids", mark, job, accept=STL)
+        return SolidFile(answer.body, answer.media_type, answer.request_id)
+
+    def review_mark(self, mark: MarkLike, job: JobLike | None = None) -> ReviewedMark:
+        """Review the mark alone: what will disappoint, nothing planned. Raises a `StampwrightError`."""
+        return _whole(ReviewedMark, self._post("/v1/reviews", mark, job, accept=JSON))
+
+    def list_cutters(self) -> tuple[Cutter, ...]:
+        """The cutters a job can name."""
+        return self._list("cutters", Cutter)
+
+    def list_metals(self) -> tuple[Metal, ...]:
+        """The metals a head can be made of."""
+        return self._list("metals", Metal)
+
+    def list_substrates(self) -> tuple[Substrate, ...]:
+        """The materials that can be branded."""
+        return self._list("substrates", Substrate)
+
+    def list_threads(self) -> tuple[Thread, ...]:
+        """The threads the hole in the back can have."""
+        return self._list("threads", Thread)
+
+    def get_health(self) -> bool:
+        """Whether the service is alive; asked once. Raises `ConnectionFailed` when nobody answers."""
+        return self._transport.probe("/healthz").status == 200
+
+    def get_readiness(self) -> bool:
+        """Whether the service takes work now; asked once. Raises `ConnectionFailed` when nobody answers."""
+        return self._transport.probe("/readyz").status == 200
+
+    def get_contract(self) -> str:
+        """The service's own description, OpenAPI 3.1 as YAML."""
+        return self._transport.ask("GET", "/openapi.yaml", accept="*/*").body.decode()
+
+    def close(self) -> None:
+        """Close the connections this client opened."""
+        self._transport.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None, /
+    ) -> None:
+        self.close()
+
+    def _post(self, path: str, mark: MarkLike, job: JobLike | None, *, accept: str) -> Answer:
+        parts = {"mark": ("mark.svg", mark_bytes(mark), "image/svg+xml"), "job": (None, job_json(job), JSON)}
+        answer = self._transport.ask("POST", path, accept=accept, files=parts)
+        if answer.media_type != accept:
+            says = f"answered with {answer.media_type or 'no type'} where {accept} was asked for"
+            raise UnexpectedAnswer(answer.url, says, request_id=answer.request_id)
+        return answer
+
+    def _list(self, name: str, kind: type[Record]) -> tuple[Record, ...]:
+        answer = self._transport.ask("GET", f"/v1/{name}", accept=JSON)
+        rows = json_of(answer)
+        if not isinstance(rows, list):
+            raise UnexpectedAnswer(answer.url, "answered with something else than a list", request_id=answer.request_id)
+        return tuple(_read(kind, answer, row) for row in rows)
+
+
+def _whole(kind: type[Record], answer: Answer) -> Record:
+    raw = json_of(answer)
+    return _read(kind, answer, raw, raw=raw, body=answer.body, request_id=answer.request_id)
+
+
+def _read(kind: type[Record], answer: Answer, raw: object, /, **own: object) -> Record:
+    try:
+        return record(kind, raw, "#", **own)
+    except Mismatch as error:
+        says = f"answered in a shape that this version of the client does not know: {error}"
+        raise UnexpectedAnswer(answer.url, says, request_id=answer.request_id) from error
+
+
+def _bundle(answer: Answer) -> Bundle:
+    try:
+        files = unpack(answer.body)
+    except ValueError as error:
+        raise UnexpectedAnswer(answer.url, f"sent a bundle that {error}", request_id=answer.request_id) from error
+    if STAMP_FILE not in files:
+        raise UnexpectedAnswer(answer.url, f"sent a bundle without {STAMP_FILE}", request_id=answer.request_id)
+    inside = replace(answer, media_type=JSON, body=files[STAMP_FILE])
+    return Bundle(_whole(Stamp, inside), files, answer.body, answer.request_id)
+
+
+def _own_name() -> str:
+    from . import __version__  # noqa: PLC0415  the package imports this module first
+
+    return f"stampwright-sdk/{__version__}"
