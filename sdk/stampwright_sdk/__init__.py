@@ -1,7 +1,9 @@
 """A thin client of the stampwright service: a mark goes in, a stamp comes out.
 
-with Client("http://127.0.0.1:8080") as client:
-    stamp = client.make_stamp("hive.svg", {"substrate": "pine-white"})
+    with Client("http://127.0.0.1:8080") as client:
+        stamp = client.make_stamp("hive.svg", {"substrate": "pine-white"})
+
+Importing it needs `requests` alone; the command line needs the extra `cli`.
 """
 
 from .answers import Bundle, ReviewedMark, SolidFile, Stamp

@@ -1,20 +1,22 @@
 """What can go wrong on the caller's side of the wire. Every text shows code, place and request id.
 
-StampwrightError
-├── UnusableInput        a mark or job on this side cannot be read
-├── ConnectionFailed     no answer came: wrong address, no network, time limit
-├── UnexpectedAnswer     something answered, but not this service, or not as its contract says
-└── ProblemError         the service refused, and said why (RFC 9457)
-    ├── MalformedRequest     400: the body is not what its type says
-    ├── NotOffered           404, 405, 406, 415: no such address, method or type
-    ├── TooLarge             413: more bytes than the service takes
-    ├── InvalidJob           422: the job asks for something that is not offered, or contradicts itself
-    ├── UnusableMark         422: the mark cannot be read, or nothing in it can be cut
-    ├── TooComplex           422: the mark is beyond a limit of size, count, time or memory
-    ├── DoesNotFit           422: mark, head, relief and hole cannot be had together
-    ├── OutsideTable         422: a value beyond the range a table was measured over
-    ├── Busy                 503: too much to do, or stopping; asked again until `max_wait` was over
-    └── ServiceFault         500: a defect of the service
+    StampwrightError
+    ├── UnusableInput        a mark or job on this side cannot be read
+    ├── ConnectionFailed     no answer came: wrong address, no network, time limit
+    ├── UnexpectedAnswer     something answered, but not this service, or not as its contract says
+    └── ProblemError         the service refused, and said why (RFC 9457)
+        ├── MalformedRequest     400: the body is not what its type says
+        ├── NotOffered           404, 405, 406, 415: no such address, method or type
+        ├── TooLarge             413: more bytes than the service takes
+        ├── InvalidJob           422: the job asks for something that is not offered, or contradicts itself
+        ├── UnusableMark         422: the mark cannot be read, or nothing in it can be cut
+        ├── TooComplex           422: the mark is beyond a limit of size, count, time or memory
+        ├── DoesNotFit           422: mark, head, relief and hole cannot be had together
+        ├── OutsideTable         422: a value beyond the range a table was measured over
+        ├── Busy                 503: too much to do, or stopping; asked again until `max_wait` was over
+        └── ServiceFault         500: a defect of the service
+
+A kind of problem that this version does not know arrives as `ProblemError` itself.
 """
 # ruff: noqa: N818  the names read as sentences where they are caught: `except Busy`
 

@@ -1,0 +1,139 @@
+"""The commands. Each is a thin skin over one method of the client."""
+
+from __future__ import annotations
+
+import contextlib
+import dataclasses
+import json
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+from rich.console import Console
+
+from stampwright_sdk import Client, __version__
+from stampwright_sdk.client import URL_VARIABLE
+from stampwright_sdk.embedded import embedded_service, is_installed, loopback_session
+
+from .exits import HELP, VERDICT_EXIT, told
+from .show import COLUMNS, show_catalogue, show_review, show_saved, show_work
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
+FOLDER = click.Path(file_okay=False, path_type=Path)
+
+_url = click.option(
+    "--url",
+    envvar=URL_VARIABLE,
+    help=f"Address of the service; also from {URL_VARIABLE}. Without one, a service is started for this command alone.",
+)
+_job = click.option("--job", type=FILE, help="JSON file that says what is wanted beside the mark.")
+_json = click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON instead of tables.")
+
+
+@click.group(epilog=HELP, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="stampwright")
+def stampwright() -> None:
+    """From a customer's vector mark to a milled branding iron.
+
+    \b
+    stampwright convert hive.svg --out hive/
+    stampwright review hive.svg --job job.json --json
+    stampwright catalogue substrates
+    """  # noqa: D301  \\b is a mark for click, not for Python
+
+
+@stampwright.command(epilog=HELP)
+@click.argument("mark", type=FILE)
+@click.option(
+    "--out", type=FOLDER, help="Folder for the files; without it, one named after the mark, or none with --json."
+)
+@_job
+@_url
+@_json
+def convert(mark: Path, *, out: Path | None, job: Path | None, url: str | None, as_json: bool) -> None:
+    """Do the whole job for MARK, an SVG file: solid, report, cutting plan, heat and use, drawings.
+
+    \b
+    stampwright convert hive.svg --out hive/
+    stampwright convert hive.svg --job job.json --url http://127.0.0.1:8080
+    """  # noqa: D301
+    with told(as_json=as_json), _client(url) as client:
+        bundle = client.make_stamp(mark, job, accept="bundle")
+        folder = out or (None if as_json else Path(f"{mark.stem}-stamp"))
+        saved = bundle.save(folder) if folder else ()
+    if as_json:
+        _print_json(bundle.stamp.raw)
+    else:
+        show_review(mark.name, bundle.stamp)
+        show_work(bundle.stamp)
+        show_saved(saved)
+    sys.exit(VERDICT_EXIT[bundle.stamp.verdict])
+
+
+@stampwright.command(epilog=HELP)
+@click.argument("mark", type=FILE)
+@_job
+@_url
+@_json
+def review(mark: Path, *, job: Path | None, url: str | None, as_json: bool) -> None:
+    """Say what will disappoint about MARK, an SVG file, without planning anything."""
+    with told(as_json=as_json), _client(url) as client:
+        reviewed = client.review_mark(mark, job)
+    if as_json:
+        _print_json(reviewed.raw)
+    else:
+        show_review(mark.name, reviewed)
+    sys.exit(VERDICT_EXIT[reviewed.verdict])
+
+
+@stampwright.command()
+@click.argument("name", type=click.Choice(sorted(COLUMNS)))
+@_url
+@_json
+def catalogue(name: str, *, url: str | None, as_json: bool) -> None:
+    """List what a job can choose from: NAME is cutters, metals, substrates or threads."""
+    with told(as_json=as_json), _client(url) as client:
+        lists: dict[str, Callable[[], tuple[Any, ...]]] = {
+            "cutters": client.list_cutters,
+            "metals": client.list_metals,
+            "substrates": client.list_substrates,
+            "threads": client.list_threads,
+        }
+        rows = lists[name]()
+    if as_json:
+        _print_json([dataclasses.asdict(row) for row in rows])
+    else:
+        show_catalogue(name, rows)
+
+
+@stampwright.command()
+@click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
+@click.option("--port", default=8080, show_default=True, type=click.IntRange(0, 65535), help="Port to listen on.")
+def serve(host: str, port: int) -> None:
+    """Start the service and its API; Ctrl-C ends it."""
+    if not is_installed():
+        raise click.ClickException("the service is not installed here; install the distribution `stampwright`")
+    arguments = [sys.executable, "-m", "stampwright", "serve", "--host", host, "--port", str(port)]
+    os.execv(sys.executable, arguments)  # noqa: S606  becomes the service, so that signals reach it
+
+
+@contextlib.contextmanager
+def _client(url: str | None) -> Iterator[Client]:
+    if url:
+        with Client(url) as client:
+            yield client
+        return
+    with contextlib.ExitStack() as stack:
+        with Console(stderr=True).status("Starting the service"):
+            here = stack.enter_context(embedded_service())
+        session = stack.enter_context(loopback_session())
+        yield stack.enter_context(Client(here, session=session))
+
+
+def _print_json(answer: object) -> None:
+    click.echo(json.dumps(answer, indent=2, ensure_ascii=False))

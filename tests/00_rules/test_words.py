@@ -1,0 +1,38 @@
+"""The words are held to the code: what README and DEVELOPERS name is there, what the code names is explained."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from house import ROOT, tracked_files
+
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "service", "sdk", "tests", "openapi.yaml", "Dockerfile"}
+A_PATH = r"`((?:service|sdk|tests|\.ci)/[\w./-]*|[\w-]+\.(?:md|toml|yaml)|Dockerfile)`"
+
+
+def test_the_top_level_is_exactly_what_was_agreed():
+    assert {name.split("/")[0] for name in tracked_files() if not name.startswith(".")} == TOP
+
+
+@pytest.mark.parametrize("path", sorted(set(re.findall(A_PATH, DEVELOPERS))))
+def test_a_path_named_in_developers_exists(path):
+    assert (ROOT / path).exists()
+
+
+@pytest.mark.parametrize("path", sorted(set(re.findall(A_PATH, README))))
+def test_a_path_named_in_the_readme_exists(path):
+    assert (ROOT / path).exists()
+
+
+def test_the_readme_starts_with_exactly_two_commands():
+    first_block = re.search(r"```sh\n(.*?)```", README, re.DOTALL)[1]
+    assert first_block.splitlines() == ["python3 service", "python3 tests"]
+
+
+@pytest.mark.parametrize("link", sorted(set(re.findall(r"\]\(([^)#:]+)\)", README + DEVELOPERS))))
+def test_a_link_leads_somewhere(link):
+    assert (ROOT / link).exists()

@@ -1,0 +1,37 @@
+"""What all tests share: the application, a client of it in process, an environment without the developer's settings."""
+
+from __future__ import annotations
+
+import os
+
+import pytest
+from hypothesis import settings
+
+from in_process import ADDRESS, session_of
+
+# The same examples at every run: a failure seen in one place is seen in all.
+settings.register_profile("house", derandomize=True, deadline=None, database=None)
+settings.load_profile("house")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _bare_environment():
+    with pytest.MonkeyPatch.context() as patch:
+        for name in [name for name in os.environ if name.startswith("STAMPWRIGHT_")]:
+            patch.delenv(name)
+        yield
+
+
+@pytest.fixture(scope="session")
+def app():
+    from stampwright.web import create_app
+
+    return create_app()
+
+
+@pytest.fixture
+def client(app):
+    from stampwright_sdk import Client
+
+    with session_of(app) as session, Client(ADDRESS, session=session) as client:
+        yield client
