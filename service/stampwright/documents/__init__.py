@@ -2,6 +2,7 @@
 
 from .answer import CutterSchema, MetalSchema, ReviewAnswerSchema, StampSchema, SubstrateSchema, ThreadSchema
 from .bundle import bundle_bytes
+from .cutting_view import draw_cutting
 from .proof import draw_face, draw_print
 
 __all__ = [
@@ -12,6 +13,7 @@ __all__ = [
     "SubstrateSchema",
     "ThreadSchema",
     "bundle_bytes",
+    "draw_cutting",
     "draw_face",
     "draw_print",
 ]

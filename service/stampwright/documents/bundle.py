@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from stampwright.solid import stl_bytes
 
 from .answer import stamp_json
+from .cutting_view import draw_cutting
 from .proof import draw_face, draw_print
 from .readme import readme_text
 
@@ -27,6 +28,7 @@ def bundle_bytes(stamp: Stamp) -> bytes:
         "face.stl": stl_bytes(stamp.solid),
         "proof.svg": draw_print(stamp).encode(),
         "face.svg": draw_face(stamp).encode(),
+        "cutting.svg": draw_cutting(stamp).encode(),
     }
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w") as archive:

@@ -37,32 +37,43 @@ class Frame:
     width_mm: float
     height_mm: float
     below: list[str]
-    remarks: Remarks
+    remarks: Remarks | None
     foot: str
 
     def close(self) -> str:
         """Add what stands below the picture and write the page."""
         line = put_lines(self.root, self.below, at=(EDGE_MM, self.y + self.height_mm + 6.5), size_mm=_TEXT_MM)
-        self.remarks.draw(self.root, x=EDGE_MM, y=line + 0.5)
+        if self.remarks:
+            self.remarks.draw(self.root, x=EDGE_MM, y=line + 0.5)
         height = float(self.root.get("viewBox", "").split()[3])
         put(self.root, self.foot, at=(EDGE_MM, height - EDGE_MM / 2), size_mm=_FOOT_MM, fill=QUIET)
         return svg.write(self.root)
 
 
 def opened(  # noqa: PLR0913  one page has that many parts
-    stamp: Stamp, *, title: str, says: str, width_mm: float, height_mm: float, facts: list[str], stretch: bool = False
+    stamp: Stamp,
+    *,
+    title: str,
+    says: str,
+    width_mm: float,
+    height_mm: float,
+    facts: list[str],
+    stretch: bool = False,
+    findings: bool = True,
 ) -> Frame:
     """Begin a page around a picture of `width_mm` by `height_mm`, which `stretch` lets grow to the page's width.
 
-    `says` describes the picture to those who cannot see it; `facts` stand below the picture.
+    `says` describes the picture to those who cannot see it; `facts` stand below the picture, and then the findings.
     """
     page_mm = max(_LEAST_WIDTH_MM, width_mm + 2 * EDGE_MM)
     inner_mm = page_mm - 2 * EDGE_MM
-    intro = lines_of(f"{says} Verdict: {_VERDICT_SAYS[stamp.review.verdict]}.", width_mm=inner_mm, size_mm=_TEXT_MM)
+    verdict = f" Verdict: {_VERDICT_SAYS[stamp.review.verdict]}." if findings else ""
+    intro = lines_of(says + verdict, width_mm=inner_mm, size_mm=_TEXT_MM)
     below = [line for fact in facts for line in lines_of(fact, width_mm=inner_mm, size_mm=_TEXT_MM)]
-    remarks = Remarks(stamp.review, width_mm=inner_mm)
+    remarks = Remarks(stamp.review, width_mm=inner_mm) if findings else None
     top = EDGE_MM + _TITLE_MM + LINE * _TEXT_MM * len(intro) + 3.0
-    page_height = top + height_mm + 8.0 + LINE * _TEXT_MM * len(below) + remarks.height_mm + EDGE_MM
+    page_height = top + height_mm + 8.0 + LINE * _TEXT_MM * len(below) + EDGE_MM
+    page_height += remarks.height_mm if remarks else 0.0
     root = svg.page(page_mm, page_height, title=title, says=says)
     put(root, title, at=(EDGE_MM, EDGE_MM + 0.75 * _TITLE_MM), size_mm=_TITLE_MM, font_weight="bold")
     put_lines(root, intro, at=(EDGE_MM, EDGE_MM + _TITLE_MM + 1.2 * _TEXT_MM), size_mm=_TEXT_MM, fill=QUIET)

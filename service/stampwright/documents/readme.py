@@ -24,6 +24,7 @@ _FILES = """FILES
   face.stl    the head with its mark, reversed, hole included; millimetres, top of the lands at z = 0
   proof.svg   the print as it will read, at true size
   face.svg    the face as it will be cut, with its measures
+  cutting.svg which step clears which ground
   stamp.json  every number, for programs"""
 
 
