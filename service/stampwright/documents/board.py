@@ -39,7 +39,7 @@ def draw_print(parent: ET.Element, ink: str, undrawn: str, *, scorch_mm: float) 
     add(parent, "path", d=ink + undrawn, fill="none", **rim)
     if undrawn:
         add(parent, "path", d=undrawn, fill=_UNDRAWN, **both)
-    add(parent, "path", d=ink, fill=_CHAR, **both)
+    add(parent, "path", id="print", d=ink, fill=_CHAR, **both)
 
 
 def _grain(box: Bounds, *, pitch_mm: float) -> list[str]:

@@ -128,4 +128,4 @@ def _row(step: Operation, ground: shapely.MultiPolygon) -> str:
 
 def _facts(plan: CuttingPlan) -> list[str]:
     total = f"All work with changes of tool: {plan.total_min:.0f} min. Cutters in order: {', '.join(plan.cutters)}."
-    return [total, *(f"Not used: {cutter}: {why}." for cutter, why in plan.passed_over.items())]
+    return [total, *(f"Not used: {cutter}: {why.removesuffix('.')}." for cutter, why in plan.passed_over.items())]

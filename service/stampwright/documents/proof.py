@@ -43,6 +43,7 @@ def draw_print(stamp: Stamp) -> str:
     svg.add(
         sheet.root,
         "path",
+        id="head",
         d=path_of(view.area(face.head)),
         fill="none",
         stroke=INK,
@@ -74,10 +75,10 @@ def draw_face(stamp: Stamp) -> str:
     )
     view = View(sheet.x + sheet.width_mm / 2, sheet.y + sheet.height_mm / 2)
     root, head = sheet.root, path_of(view.area(face.head))
-    svg.add(root, "path", d=head, fill=BRASS, stroke=INK, stroke_width=0.3)
+    svg.add(root, "path", id="head", d=head, fill=BRASS, stroke=INK, stroke_width=0.3)
     if not stamp.plan.left_uncut.is_empty:
         svg.add(root, "path", d=path_of(view.area(stamp.plan.left_uncut)), fill=LEFT, fill_rule="evenodd")
-    svg.add(root, "path", d=path_of(view.area(face.ink)), fill=LAND, fill_rule="evenodd")
+    svg.add(root, "path", id="lands", d=path_of(view.area(face.ink)), fill=LAND, fill_rule="evenodd")
     _hole(root, stamp, at=(view.x, view.y))
     _dimensions(root, stamp, view=view)
     reach_x, reach_y = half_x + _BESIDE_MM, half_y + _BESIDE_MM

@@ -23,6 +23,9 @@ FONT = "Verdana, 'DejaVu Sans', sans-serif"
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 """Characters that XML 1.0 (section 2.2, Char) has no way to write, not even escaped."""
 
+_TURNS = re.compile("[\u202a-\u202e\u2066-\u2069\u200e\u200f\u061c]")
+"""Marks that turn the direction of writing (UAX 9): in a stranger's words they could make a line read as another."""
+
 
 def page(width_mm: float, height_mm: float, *, title: str, says: str) -> ET.Element:
     """Begin a page at true size, with a title and a description for those who cannot see it."""
@@ -64,8 +67,8 @@ def num(value: float) -> str:
 
 
 def clean(words: str) -> str:
-    """Leave out what XML cannot hold; markup is escaped by the writer."""
-    return _NOT_XML.sub("\N{REPLACEMENT CHARACTER}", words)
+    """Replace what XML cannot hold, leave out marks that turn the writing; markup is escaped by the writer."""
+    return _NOT_XML.sub("\N{REPLACEMENT CHARACTER}", _TURNS.sub("", words))
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,61 @@
+"""The register's marks show, among them, every way in which a branding iron disappoints."""
+
+import pytest
+
+from stamped import NAMES, stamp_of
+
+CODES = [
+    "thin-land",
+    "slender-land",
+    "sharp-tip",
+    "speck",
+    "narrow-gap",
+    "filled-counter",
+    "rounded-corner",
+    "deep-gap",
+    "char-bridge",
+    "large-solid",
+    "shallow-relief",
+    "outside-margin",
+    "hole-too-deep",
+    "not-reversed",
+]
+
+
+def codes_of(name):
+    review = stamp_of(name).review
+    return {finding.code for finding in review.findings} | set(review.findings_left_out)
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_each_finding_occurs_on_some_mark(code):
+    assert any(code in codes_of(name) for name in NAMES)
+
+
+@pytest.mark.parametrize(
+    ("name", "code"),
+    [
+        ("dandelion", "thin-land"),
+        ("dandelion", "speck"),
+        ("windrose", "sharp-tip"),
+        ("basket", "filled-counter"),
+        ("comb", "shallow-relief"),
+        ("nightbee", "large-solid"),
+        ("smoker", "outside-margin"),
+        ("queen", "hole-too-deep"),
+        ("withy", "not-reversed"),
+    ],
+)
+def test_a_mark_drawn_to_disappoint_in_one_way_does(name, code):
+    assert code in codes_of(name)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_each_finding_has_its_words_and_lies_on_the_head(name):
+    x0, y0, x1, y1 = stamp_of(name).face.head.bounds
+    for finding in stamp_of(name).review.findings:
+        assert finding.says.endswith(".")
+        assert finding.remedy.endswith(".")
+        if finding.at_mm:
+            assert x0 <= finding.at_mm[0] <= x1
+            assert y0 <= finding.at_mm[1] <= y1

@@ -1,0 +1,127 @@
+"""The drawings, rendered by resvg (an SVG renderer of its own) and held against the face's polygons."""
+
+import dataclasses
+import io
+from functools import cache
+from xml.etree import ElementTree as ET
+
+import numpy as np
+import pytest
+import resvg_py
+import shapely
+from PIL import Image
+
+from stamped import NAMES, stamp_of
+from stampwright.base import Finding
+from stampwright.documents import draw_cutting, draw_face, draw_print
+from stampwright.plane import grown
+
+PX_PER_MM = 8
+SVG = "{http://www.w3.org/2000/svg}"
+VIEWS = {"print": draw_print, "face": draw_face, "cutting": draw_cutting}
+EDGE_MM = 8.5  # pages keep their last millimetres empty, so ink there means words that ran off
+HOSTILE = 'A</text><script>alert(1)</script>&lt; "\x00\x07\ud800\u202e\u05e9\u05dc\u05d5\u05dd' + "m" * 400
+
+
+@pytest.fixture(params=NAMES)
+def name(request):
+    return request.param
+
+
+@cache
+def drawn(view, name):
+    return VIEWS[view](stamp_of(name))
+
+
+def tree(svg):
+    return ET.fromstring(svg.encode())  # noqa: S314  our own drawing, small
+
+
+def pixels(svg):
+    root = tree(svg)
+    width = float(root.get("viewBox").split()[2])
+    png = resvg_py.svg_to_bytes(svg_string=svg, width=round(width * PX_PER_MM), dpi=96.0)
+    return np.asarray(Image.open(io.BytesIO(png)).convert("L"))
+
+
+def bare(stamp):
+    """The stamp without findings: badges would cover the picture."""
+    return dataclasses.replace(stamp, review=dataclasses.replace(stamp.review, findings=(), findings_left_out={}))
+
+
+def samples(area):
+    """Places well inside an area, spread over all of it."""
+    x0, y0, x1, y1 = area.bounds
+    grid = np.stack(np.meshgrid(np.arange(x0, x1, 0.37), np.arange(y0, y1, 0.41)), axis=-1).reshape(-1, 2)
+    return grid[shapely.contains_xy(area, *grid.T)]
+
+
+def greys(svg, places, *, sense):
+    """Brightness of the drawing at places of the face."""
+    (head,) = [path.get("d") for path in tree(svg).iter(f"{SVG}path") if path.get("id") == "head"]
+    ring = np.array([[float(number) for number in pair.split()] for pair in head.strip("MZ").split("L")])
+    middle = (ring.min(axis=0) + ring.max(axis=0)) / 2
+    at = np.rint((middle + places * (sense, -1.0)) * PX_PER_MM - 0.5).astype(int)
+    return pixels(svg)[at[:, 1], at[:, 0]]
+
+
+@pytest.mark.parametrize(("view", "sense"), [("print", -1.0), ("face", 1.0)])
+def test_dark_is_where_the_lands_are(name, view, sense):
+    stamp = bare(stamp_of(name))
+    svg = VIEWS[view](dataclasses.replace(stamp, solid=dataclasses.replace(stamp.solid, hole=None)))
+    lands = samples(grown(stamp.face.ink, -0.15))
+    floor = samples(shapely.difference(grown(stamp.face.head, -1.0), grown(stamp.face.ink, 1.0)))
+    assert np.mean(greys(svg, lands, sense=sense) < 110) > 0.999
+    assert np.mean(greys(svg, floor, sense=sense) > 110) > 0.97
+
+
+def test_the_print_is_the_mirror_image_of_the_face():
+    stamp = bare(stamp_of("initials"))
+    lands = samples(grown(stamp.face.ink, -0.15))
+    assert np.mean(greys(draw_print(stamp), lands, sense=1.0) < 110) < 0.9
+    assert np.mean(greys(draw_print(stamp), lands, sense=-1.0) < 110) > 0.999
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_a_drawing_is_at_true_size(name, view):
+    root = tree(drawn(view, name))
+    _, _, width, height = root.get("viewBox").split()
+    assert (root.get("width"), root.get("height")) == (f"{width}mm", f"{height}mm")
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_nothing_runs_off_the_page(name, view):
+    grey = pixels(drawn(view, name))
+    edge = int(EDGE_MM * PX_PER_MM)
+    assert grey[:, -edge:].min() > 240
+    assert grey[:edge].min() > 240
+    assert grey[-PX_PER_MM:].min() > 240
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_a_drawing_tells_its_content_in_words(name, view):
+    root = tree(drawn(view, name))
+    assert root.get("role") == "img"
+    assert [root.find(f"{SVG}{tag}").get("id") for tag in ("title", "desc")] == root.get("aria-labelledby").split()
+
+
+def test_every_finding_is_told_with_its_number(name):
+    words = [text.text for text in tree(drawn("print", name)).iter(f"{SVG}text")]
+    for number, finding in enumerate(stamp_of(name).review.findings, start=1):
+        assert str(number) in words
+        assert any(finding.says.split()[0] in (word or "") for word in words)
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_hostile_words_stay_words(view):
+    stamp = stamp_of("skep")
+    finding = Finding("thin-land", "stop", HOSTILE, HOSTILE, at_mm=(0.0, 0.0))
+    svg = VIEWS[view](dataclasses.replace(stamp, review=dataclasses.replace(stamp.review, findings=(finding,))))
+    root = tree(svg)
+    assert root.find(f".//{SVG}script") is None
+    assert pixels(svg)[:, -int(EDGE_MM * PX_PER_MM) :].min() > 240
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_the_same_stamp_is_drawn_the_same(view):
+    assert VIEWS[view](stamp_of("comb")) == VIEWS[view](stamp_of("comb"))
