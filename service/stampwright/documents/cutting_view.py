@@ -21,7 +21,7 @@ _AROUND_MM = 6.0
 _ROW_MM = 4.4
 _TEXT_MM = 2.1
 _KEY_MM = 94.0
-_LAND, _LEFT, _LINE = "#4a4440", INK, "#5b5046"
+_LAND, _LEFT, _LINE = "#968c81", "#1d1814", "#5b5046"
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from stampwright.pipeline import Stamp
 
 EDGE_MM = 9.0
-_LEAST_WIDTH_MM = 112.0
+_NARROW_MM, _WIDE_MM = 112.0, 192.0  # one column of findings, or two; either fits the usual paper
+_MOST_IN_ONE = 4  # findings
 _TITLE_MM, _TEXT_MM, _FOOT_MM = 4.2, 2.2, 1.9
 _VERDICT_SAYS = {
     "ready": "ready to cut",
@@ -65,7 +66,8 @@ def opened(  # noqa: PLR0913  one page has that many parts
 
     `says` describes the picture to those who cannot see it; `facts` stand below the picture, and then the findings.
     """
-    page_mm = max(_LEAST_WIDTH_MM, width_mm + 2 * EDGE_MM)
+    many = findings and len(stamp.review.findings) > _MOST_IN_ONE
+    page_mm = max(_WIDE_MM if many else _NARROW_MM, width_mm + 2 * EDGE_MM)
     inner_mm = page_mm - 2 * EDGE_MM
     verdict = f" Verdict: {_VERDICT_SAYS[stamp.review.verdict]}." if findings else ""
     intro = lines_of(says + verdict, width_mm=inner_mm, size_mm=_TEXT_MM)

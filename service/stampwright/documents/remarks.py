@@ -19,7 +19,7 @@ _SIZE_MM = 2.1
 _HEAD_MM = 2.3
 _INDENT_MM = 2 * badges.RADIUS_MM + 1.6
 _GUTTER_MM = 7.0
-_COLUMN_MM = 88.0  # about sixty letters: the longest line that is read with ease
+_COLUMN_MM = 80.0  # about sixty letters: the longest line that is read with ease
 _AFTER_MM = 2.4
 
 
