@@ -1,0 +1,27 @@
+"""Dangers of the cutting, from the table beside this module."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING
+
+from stampwright.base import Caution
+from stampwright.base.tables import rows
+
+if TYPE_CHECKING:
+    from stampwright.catalogue import Metal
+
+_LEADED = "leaded-brass"
+
+
+@cache
+def _table() -> tuple[Caution, ...]:
+    return tuple(Caution(row["code"], row["says"], row["source"]) for row in rows("stampwright.cutting", "cautions"))
+
+
+def cautions_for(metal: Metal, *, tapped: bool) -> tuple[Caution, ...]:
+    """Those that concern this metal and this hole, in the order of the table."""
+    left_out = {"tapping"} if not tapped else set()
+    if metal.key != "brass-c36000":
+        left_out.add(_LEADED)
+    return tuple(caution for caution in _table() if caution.code not in left_out)

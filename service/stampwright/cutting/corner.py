@@ -1,0 +1,111 @@
+"""Cutters that are not flat: a pointed one may sharpen inside corners, a ball has no slope to follow."""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import shapely
+
+from stampwright.plane import polygons_of
+
+from .finest import faithful_share
+from .minutes import following_min
+from .settings import Overload, finishing, settle
+from .steps import milled
+
+if TYPE_CHECKING:
+    from stampwright.catalogue import Cutter
+
+    from .finest import Finest
+    from .plan import Operation
+    from .reach import Ground
+    from .settings import Setting
+    from .work import Work
+
+EARNS_SHARE = 0.01  # of the outline brought within the deviation: less does not pay for a change; our own rule
+
+
+@dataclass(frozen=True, slots=True)
+class Sharpening:
+    """What a pointed cutter adds at the end: its operation and the ground it opens, at the height of the face."""
+
+    cutter: Cutter
+    operation: Operation
+    ground: shapely.MultiPolygon
+    left_uncut: shapely.MultiPolygon
+
+
+@dataclass(frozen=True, slots=True)
+class Corners:
+    """What the last flat cutter leaves in the inside corners, as other cutters meet it."""
+
+    ground: Ground
+    finest: Finest
+    work: Work
+
+    def sharpened(self) -> tuple[Sharpening | None, dict[str, str]]:
+        """The pointed cutter that earns its change, if one does; why others that are not flat are passed over."""
+        tried = {c.key: self._tried(c) for c in self.work.job.cutters if c.shape != "flat"}
+        passed_over = {key: reason for key, reason in tried.items() if isinstance(reason, str)}
+        earned = [each for each in tried.values() if isinstance(each, Sharpening)]
+        if not earned:
+            return None, passed_over
+        best = min(earned, key=lambda each: each.left_uncut.area)
+        beaten = {each.cutter.key: f"{best.cutter.key} sharpens further" for each in earned if each is not best}
+        return best, passed_over | beaten
+
+    def _tried(self, cutter: Cutter) -> Sharpening | str:
+        relief_mm, flat_mm = self.work.relief_mm, self.finest.cutter.diameter_mm / 2
+        if cutter.shape == "ball":
+            return "a ball leaves a rounded floor, and this face has no slope for it to follow"
+        if cutter.length_of_cut_mm < relief_mm:
+            return f"its length of cut is {cutter.length_of_cut_mm:.3g} mm, the relief {relief_mm:.3g} mm"
+        at_face_mm = cutter.radius_at_mm(relief_mm)
+        if at_face_mm >= flat_mm:
+            cone = f"{relief_mm:.3g} mm deep its cone has a radius of {at_face_mm:.3g} mm at the face"
+            return f"{cone}, {self.finest.cutter.key} has {flat_mm:.3g} mm"
+        if self.finest.holds:
+            return f"nothing to sharpen: of {self.finest.cutter.key}, {self.finest.says}"
+        share = self._share(at_face_mm)
+        if share - self.finest.faithful_share < EARNS_SHARE:
+            gain = 100 * (share - self.finest.faithful_share)
+            return f"it would bring {gain:.2f} % more of the outline within the limits"
+        # loads are those of a straight cutter as thick as the cone is at half the relief
+        thick_mm = 2 * cutter.radius_at_mm(relief_mm / 2)
+        stand_in = dataclasses.replace(cutter, shape="flat", diameter_mm=thick_mm, length_of_cut_mm=relief_mm)
+        setting = settle(stand_in, finishing(relief_mm), metal=self.work.metal, machine=self.work.machine)
+        return setting.says if isinstance(setting, Overload) else self._sharpened(cutter, setting)
+
+    def _share(self, radius_mm: float) -> float:
+        return faithful_share(self.ground.closings, radius_mm, deviation_mm=self.work.job.limits.deviation_mm)
+
+    def _sharpened(self, cutter: Cutter, setting: Setting) -> Sharpening:
+        relief_mm, flat_mm = self.work.relief_mm, self.finest.cutter.diameter_mm / 2
+        at_face_mm = cutter.radius_at_mm(relief_mm)
+        left = self.ground.uncut(at_face_mm)
+        opened = polygons_of(shapely.difference(self.ground.uncut(flat_mm), left))
+        lines = shapely.intersection(self.ground.wall_path(at_face_mm), shapely.buffer(opened, at_face_mm))
+        length_mm, pieces = float(shapely.length(lines)), len(shapely.get_parts(shapely.line_merge(lines)))
+        operation = milled(
+            "corner",
+            cutter.key,
+            setting,
+            cleared_mm2=opened.area,
+            removed_mm3=opened.area * relief_mm / 2,  # a cone: about half of what a straight wall would have
+            path_mm=setting.passes * length_mm,
+            minutes=following_min(length_mm, pieces, setting, relief_mm=relief_mm, machine=self.work.machine),
+            why=self._why(cutter),
+        )
+        return Sharpening(cutter, operation, opened, left)
+
+    def _why(self, cutter: Cutter) -> str:
+        deviation_mm = self.work.job.limits.deviation_mm
+        flat_mm, at_face_mm = self.finest.cutter.diameter_mm / 2, cutter.radius_at_mm(self.work.relief_mm)
+        foot_mm = at_face_mm - cutter.tip_mm / 2
+        within = f"{100 * self._share(at_face_mm):.1f} % of the outline is within {deviation_mm:.3g} mm"
+        return (
+            f"sharpens inside corners from a radius of {flat_mm:.3g} to {at_face_mm:.3g} mm at the face, so that {within}; "
+            f"at the floor the wall's foot stays up to {foot_mm:.2g} mm wider"
+        )

@@ -1,0 +1,67 @@
+"""Where a flat cutter's centre may go, what ground it sweeps, and what the cutters before it left."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+import shapely
+
+from stampwright.plane import grown, polygons_of
+
+if TYPE_CHECKING:
+    from stampwright.plane import Closings
+
+SAFE_MM = 0.002
+"""Added to every distance from a wall: offsets are inscribed polygons, whose chords would let the cutter graze it."""
+
+OUTSIDE_MM = 0.3
+"""How far beyond the block, past its own radius, a centre may run: the mark is an open face, entered from its edge."""
+
+CRUMB_MM, CRUMB_MM2 = 0.01, 0.02
+"""Rest ground that an opening by the first removes, or smaller than the second, is no ground: 85 to 96 % of the raw
+parts are slivers between two flattened offsets of the same wall."""
+
+_THREAD_MM, _THREAD_MM2 = 0.004, 2e-3  # parts of a centre region this thin are claimed by areas and skipped by paths
+
+
+def clean(area: shapely.Geometry) -> shapely.MultiPolygon:
+    """Drop crumbs."""
+    opened = polygons_of(grown(grown(area, -CRUMB_MM), CRUMB_MM))
+    return shapely.MultiPolygon([part for part in opened.geoms if part.area > CRUMB_MM2])
+
+
+class Ground:
+    """The floor of one face as flat cutters meet it; regions are made once per radius and stock."""
+
+    def __init__(self, closings: Closings, head: shapely.Polygon) -> None:
+        self.closings = closings
+        self.head = head
+        self.floor = polygons_of(shapely.difference(head, closings.ink))
+        self.centre = lru_cache(maxsize=64)(self._centre)
+        self.swept = lru_cache(maxsize=64)(self._swept)
+
+    def _centre(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
+        """Where the centre may go: the block and its surroundings, less the ink grown by radius and stock."""
+        field = grown(self.head, radius_mm + OUTSIDE_MM)
+        free = polygons_of(shapely.difference(field, self.closings.grown(radius_mm + stock_mm + SAFE_MM)))
+        return shapely.MultiPolygon(
+            [part for part in free.geoms if part.area > _THREAD_MM2 and not part.buffer(-_THREAD_MM).is_empty]
+        )
+
+    def _swept(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
+        """Ground of the block under the discs of all those centres."""
+        return polygons_of(shapely.intersection(grown(self.centre(radius_mm, stock_mm), radius_mm), self.head))
+
+    def rest(self, radius_mm: float, *, after: shapely.Geometry, stock_mm: float) -> shapely.MultiPolygon:
+        """Ground this cutter reaches and `after` has not cleared, without crumbs."""
+        return clean(shapely.difference(self.swept(radius_mm, stock_mm), after))
+
+    def uncut(self, radius_mm: float) -> shapely.MultiPolygon:
+        """Floor this cutter cannot reach at all: the closing of the ink less the ink, within the head."""
+        left = shapely.difference(self.closings.closed(radius_mm), self.closings.ink)
+        return polygons_of(shapely.intersection(left, self.head))
+
+    def wall_path(self, radius_mm: float) -> shapely.Geometry:
+        """Rings on which the cutter's flank touches the walls, as lines."""
+        return shapely.boundary(self.closings.grown(radius_mm + SAFE_MM))

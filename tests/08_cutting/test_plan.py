@@ -1,0 +1,214 @@
+"""The plan keeps its promises: its grounds are the floor, its order is a machinist's, its reasons are said."""
+
+import dataclasses
+import math
+
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from cut_faces import HOLE, clover, disc, plan_of
+from stampwright.base import JobError
+from stampwright.catalogue import CUTTERS
+from stampwright.cutting.plan import Operation
+from stampwright.job import Job, Limits, Machine
+from stampwright.plane import Closings
+
+RACK = tuple(CUTTERS[key] for key in ("flat-3.175", "flat-1.588", "flat-0.794"))
+
+
+@pytest.fixture(scope="module")
+def planned():
+    return plan_of(clover())
+
+
+def floor_of(face):
+    return shapely.difference(face.head, face.ink)
+
+
+def test_what_the_operations_clear_and_what_stays_uncut_are_the_floor(planned):
+    face, plan = planned
+    together = shapely.union_all([*plan.cleared, plan.left_uncut])
+    assert shapely.area(shapely.symmetric_difference(together, floor_of(face))) < 1e-3
+
+
+def test_no_ground_is_cleared_twice(planned):
+    face, plan = planned
+    assert sum(ground.area for ground in plan.cleared) + plan.left_uncut_mm2 == pytest.approx(
+        floor_of(face).area, abs=1e-3
+    )
+
+
+def test_what_stays_uncut_is_the_closing_by_the_last_cutter_less_the_ink(planned):
+    face, plan = planned
+    closing = Closings(face.ink).closed(CUTTERS[plan.cutters[-1]].diameter_mm / 2)
+    assert plan.left_uncut_mm2 == pytest.approx(closing.area - face.ink.area, abs=1e-3)
+
+
+def test_a_square_counter_keeps_four_corners_less_a_disc():
+    square = shapely.difference(shapely.box(-8, -8, 8, 8), shapely.box(-4, -4, 4, 4))
+    _, plan = plan_of(square, Job(cutters=(CUTTERS["flat-2.0"],)))
+    chords_mm2 = 2 * math.pi * 1.0 * 0.001  # the four arcs are flattened within 0.001 mm
+    assert plan.left_uncut_mm2 == pytest.approx((4 - math.pi) * 1.0**2, abs=chords_mm2)  # plane geometry: (4 − π) r²
+
+
+blobs = st.lists(st.tuples(st.floats(-14, 14), st.floats(-9, 9), st.floats(0.6, 4)), min_size=1, max_size=7)
+
+
+@settings(max_examples=25, deadline=None)
+@given(blobs)
+def test_the_grounds_are_the_floor_whatever_the_mark(discs):
+    face, plan = plan_of(shapely.union_all([disc(*each) for each in discs]))
+    together = shapely.union_all([*plan.cleared, plan.left_uncut])
+    assert shapely.area(shapely.symmetric_difference(together, floor_of(face))) < 1e-3
+
+
+def test_one_ground_for_each_operation_on_the_face(planned):
+    _, plan = planned
+    on_face = [operation for operation in plan.operations if operation.side == "face"]
+    assert [operation.cleared_area_mm2 for operation in on_face] == pytest.approx(
+        [ground.area for ground in plan.cleared]
+    )
+
+
+def test_the_back_comes_first_and_edges_last(planned):
+    _, plan = planned
+    kinds = [operation.kind for operation in plan.operations]
+    assert kinds[:5] == ["face", "drill", "countersink", "tap", "face"]
+    assert kinds[5] == "rough"
+    assert kinds[-1] == "break_edge"
+    assert kinds.index("wall") > max(i for i, kind in enumerate(kinds) if kind in {"rough", "rest_rough", "slot"})
+
+
+def test_cutters_come_in_order_of_size_and_none_twice(planned):
+    _, plan = planned
+    sizes = [CUTTERS[key].diameter_mm for key in plan.cutters]
+    assert sizes == sorted(set(sizes), reverse=True)
+
+
+def test_every_cutter_of_the_rack_is_used_or_passed_over_with_a_reason():
+    _, plan = plan_of(clover(), Job(cutters=tuple(CUTTERS.values())))
+    assert set(plan.cutters) | set(plan.passed_over) == set(CUTTERS)
+    assert not set(plan.cutters) & set(plan.passed_over)
+    assert all(plan.passed_over.values())
+
+
+def test_steps_count_from_one_and_every_operation_says_why(planned):
+    _, plan = planned
+    assert [operation.step for operation in plan.operations] == list(range(1, len(plan.operations) + 1))
+    assert all(operation.why for operation in plan.operations)
+
+
+def test_the_total_is_all_operations_and_the_changes_of_tool(planned):
+    _, plan = planned
+    _, hasty = plan_of(clover(), Job(machine=Machine(tool_change_min=0.0)), hole=None)
+    assert hasty.total_min == pytest.approx(sum(operation.time_min for operation in hasty.operations))
+    assert plan.total_min > sum(operation.time_min for operation in plan.operations)
+
+
+def test_all_metal_of_the_relief_is_taken_once(planned):
+    face, plan = planned
+    removed = sum(operation.removed_mm3 for operation in plan.operations if operation.cleared_area_mm2)
+    assert removed == pytest.approx((floor_of(face).area - plan.left_uncut_mm2) * face.relief_mm, rel=1e-6)
+
+
+def test_numbers_leave_as_plain_python(planned):
+    _, plan = planned
+    numbers = [getattr(op, field.name) for op in plan.operations for field in dataclasses.fields(Operation)]
+    assert {type(number) for number in numbers} <= {int, float, str, type(None)}
+
+
+def test_a_gap_between_the_cutter_and_the_cutter_with_its_stock_is_a_slot(planned):
+    _, plan = planned
+    slot = next(operation for operation in plan.operations if operation.kind == "slot")
+    assert slot.cleared_area_mm2 == pytest.approx(0.9 * 15, rel=0.05)  # the gap between the bars, 0.9 x 15 mm
+    assert slot.axial_depth_mm <= CUTTERS[slot.cutter].diameter_mm / 4
+
+
+def test_a_round_counter_is_bored(planned):
+    _, plan = planned
+    bore = next(operation for operation in plan.operations if operation.kind == "bore")
+    assert bore.cleared_area_mm2 == pytest.approx(math.pi * 0.6**2, rel=2e-3)
+
+
+def test_the_last_cutter_is_the_largest_that_holds_the_limits():
+    block = shapely.box(-10, -6, 10, 6)
+    _, plan = plan_of(block)
+    assert plan.cutters == ("flat-3.175",)
+    assert all("finer than this mark asks" in plan.passed_over[key] for key in ("flat-1.588", "flat-0.794"))
+
+
+def test_a_gap_that_a_small_cutter_opens_is_not_left_to_a_large_one():
+    _, plan = plan_of(shapely.union(shapely.box(-10, -6, 0, 6), shapely.box(1.2, -6, 10, 6)))
+    assert plan.cutters[-1] == "flat-0.794"
+
+
+def test_where_no_cutter_holds_the_limits_the_smallest_is_last_and_says_so():
+    comb = shapely.union_all([shapely.box(x, -8, x + 0.6, 8) for x in (-3.0, -1.9, -0.8, 0.3)])
+    _, plan = plan_of(comb, Job(limits=Limits(faithful=1.0)))
+    wall = next(operation for operation in plan.operations if operation.kind == "wall")
+    assert wall.cutter == "flat-0.794"
+    assert "the smallest of the rack" in wall.why
+
+
+def test_a_cutter_that_does_not_earn_its_change_stays_in_its_drawer():
+    _, plan = plan_of(clover(), Job(machine=Machine(tool_change_min=600.0)))
+    assert len(plan.cutters) == 1
+    assert "does not earn its change" in plan.passed_over["flat-3.175"]
+
+
+def test_free_changes_let_more_cutters_in():
+    _, plan = plan_of(clover(), Job(machine=Machine(tool_change_min=0.0)))
+    assert plan.cutters == ("flat-3.175", "flat-1.588", "flat-0.794")
+
+
+def test_a_cutter_that_does_not_reach_is_passed_over_with_both_numbers():
+    _, plan = plan_of(clover(), relief_mm=2.5)
+    assert plan.passed_over["flat-0.794"] == "its length of cut is 2.4 mm, the relief 2.5 mm"
+
+
+def test_a_relief_that_no_cutter_reaches_is_refused_with_numbers():
+    with pytest.raises(JobError, match=r"relief is 12 mm.* 9.5 mm") as caught:
+        plan_of(clover(), relief_mm=12.0)
+    refusal = caught.value.refusals[0]
+    assert (refusal.code, refusal.pointer) == ("relief-out-of-reach", "/job/cutters")
+
+
+def test_a_rack_without_a_flat_cutter_is_refused():
+    with pytest.raises(JobError, match="no flat cutter"):
+        plan_of(clover(), Job(cutters=(CUTTERS["pointed-20"],)))
+
+
+def test_a_machine_that_holds_no_cutter_is_refused_by_the_name_of_the_check():
+    with pytest.raises(JobError, match="force is") as caught:
+        plan_of(clover(), Job(machine=Machine(max_force_n=0.2)))
+    assert caught.value.refusals[0].pointer == "/job/machine"
+
+
+def test_a_pointed_cutter_sharpens_only_where_the_flat_one_leaves_too_much():
+    coarse = (CUTTERS["flat-2.0"], CUTTERS["pointed-20"])
+    _, plan = plan_of(clover(), Job(cutters=coarse))
+    _, without = plan_of(clover(), Job(cutters=coarse[:1]))
+    assert plan.cutters[-1] == "pointed-20"
+    assert plan.left_uncut_mm2 < without.left_uncut_mm2
+    _, fine = plan_of(clover(), Job(cutters=(*RACK, CUTTERS["pointed-20"])))
+    assert "nothing to sharpen" in fine.passed_over["pointed-20"]
+
+
+def test_a_head_without_a_hole_is_not_drilled():
+    _, plan = plan_of(clover(), hole=None)
+    assert plan.thread is None
+    assert not {"drill", "tap"} & {operation.kind for operation in plan.operations}
+    assert "tapping" not in {caution.code for caution in plan.cautions}
+
+
+def test_the_same_face_gives_the_same_plan():
+    first, second = plan_of(clover())[1], plan_of(clover())[1]
+    assert first.operations == second.operations
+    assert shapely.equals_exact(first.left_uncut, second.left_uncut)
+
+
+def test_the_hole_of_the_plan_is_the_hole_of_the_solid(planned):
+    _, plan = planned
+    assert (plan.thread.drilled_mm, plan.thread.full_thread_mm) == (HOLE.drilled_mm, HOLE.full_thread_mm)
