@@ -1,7 +1,7 @@
 """Stage 3, the plane: the product's grid, booleans and fill rules, offsets, the medial axis. Areas in, areas out."""
 
 from .axis import Axis, medial_axis
-from .grid import count_slivers, on_grid, part_pinches, polygons_of, without_slivers
+from .grid import count_pinches, count_slivers, on_grid, part_pinches, polygons_of, without_slivers
 from .offset import Closings, grown, quarter_segments
 from .sections import area_of, section_of, section_of_rings
 
@@ -9,6 +9,7 @@ __all__ = [
     "Axis",
     "Closings",
     "area_of",
+    "count_pinches",
     "count_slivers",
     "grown",
     "medial_axis",

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 import shapely
 
 from stampwright.base import InternalFault
 from stampwright.base.tolerances import GRID_MM, SLIVER_MM2
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 _PINCH_ROUNDS = 6  # one round is not enough: an acute pinch can make two new ones; the square doubles each time
 
@@ -28,13 +33,14 @@ def on_grid(area: shapely.Geometry) -> shapely.MultiPolygon:
 
 def count_slivers(area: shapely.MultiPolygon, *, below_mm2: float = SLIVER_MM2) -> int:
     """Count the islands and holes smaller than `below_mm2`."""
-    islands = int(np.count_nonzero(shapely.area(area.geoms) < below_mm2))
-    holes = sum(shapely.Polygon(ring).area < below_mm2 for land in area.geoms for ring in land.interiors)
-    return islands + holes
+    islands, holes = _island_and_hole_areas_mm2(area)
+    return int(np.count_nonzero(islands < below_mm2) + np.count_nonzero(holes < below_mm2))
 
 
 def without_slivers(area: shapely.MultiPolygon, *, below_mm2: float = SLIVER_MM2) -> shapely.MultiPolygon:
     """Drop islands, and fill holes, smaller than `below_mm2`."""
+    if not count_slivers(area, below_mm2=below_mm2):
+        return area
     return shapely.MultiPolygon(
         [
             shapely.Polygon(land.exterior, [ring for ring in land.interiors if shapely.Polygon(ring).area >= below_mm2])
@@ -42,6 +48,18 @@ def without_slivers(area: shapely.MultiPolygon, *, below_mm2: float = SLIVER_MM2
             if land.area >= below_mm2
         ]
     )
+
+
+def _island_and_hole_areas_mm2(area: shapely.MultiPolygon) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    lands = shapely.get_parts(area)
+    rings, land = shapely.get_rings(lands, return_index=True)
+    inner = land[1:] == land[:-1]  # a land names its outer ring first
+    return shapely.area(lands), shapely.area(shapely.polygons(rings[1:][inner]))
+
+
+def count_pinches(area: shapely.MultiPolygon) -> int:
+    """Count the points where lands, or rings, meet without crossing."""
+    return len(_vertices_met_twice(area))
 
 
 def part_pinches(area: shapely.MultiPolygon) -> shapely.MultiPolygon:
@@ -61,8 +79,10 @@ def part_pinches(area: shapely.MultiPolygon) -> shapely.MultiPolygon:
     raise InternalFault.at("pinch", f"{len(pinches)} points where lands meet would not part")
 
 
-def _vertices_met_twice(area: shapely.MultiPolygon) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
+def _vertices_met_twice(area: shapely.MultiPolygon) -> NDArray[np.float64]:
     rings = shapely.get_rings(shapely.get_parts(area))
-    vertices = np.vstack([shapely.get_coordinates(ring)[:-1] for ring in rings]) if len(rings) else np.zeros((0, 2))
-    places, counts = np.unique(vertices, axis=0, return_counts=True)
+    xy, ring = shapely.get_coordinates(rings, return_index=True)
+    inner = np.ones(len(xy), dtype=bool)
+    inner[np.flatnonzero(np.diff(ring, prepend=-1))] = False  # a ring names its first vertex again at its end
+    places, counts = np.unique(xy[inner], axis=0, return_counts=True)
     return places[counts > 1]

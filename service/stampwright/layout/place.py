@@ -1,0 +1,151 @@
+"""Bring the ink to the head: turned, fitted, centred, reversed, on the grid, and cut off at the margin."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+import shapely
+
+from stampwright.base import DoesNotFit, JobError, Notice
+from stampwright.base.tolerances import SLIVER_MM2, WIDTH_MM
+from stampwright.plane import count_pinches, count_slivers, on_grid, part_pinches, polygons_of, without_slivers
+
+from .face import Face
+from .fit import exact_scale
+from .head import field_of, outline_of
+from .mirror import AsCut, AsSeen, as_drawn, as_seen, not_reversed, printed, reverse
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from stampwright.artwork import Mark
+    from stampwright.catalogue import Substrate
+    from stampwright.job import Head, Job, Relief
+
+_QUARTERS = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}  # exact, cos(90°) is not
+
+
+class _Move(NamedTuple):
+    """print = scale · (turn · seen − centre), both with y up."""
+
+    turn: NDArray[np.float64]  # (2, 2)
+    centre: NDArray[np.float64]  # (2,), in the turned mark
+    scale: float
+
+    def there(self, xy: NDArray[np.float64]) -> NDArray[np.float64]:
+        return (xy @ self.turn.T - self.centre) * self.scale
+
+    def back(self, xy: NDArray[np.float64]) -> NDArray[np.float64]:
+        return (xy / self.scale + self.centre) @ self.turn
+
+
+def lay_out(mark: Mark, job: Job, substrate: Substrate) -> Face:
+    """Lay a mark out on the head of a job. The turn is counter-clockwise as seen on the print.
+
+    Raises `JobError` and `DoesNotFit` that name the field of the job.
+    """
+    relief_mm = _relief_mm(job.relief, substrate, job.head)
+    chord_mm = job.artwork.chord_mm
+    seen = as_seen(mark.ink)
+    move = _move_of(seen, job)
+    laid = AsSeen(on_grid(shapely.transform(seen.area, move.there)))
+    symmetric = _is_mirror_symmetric(laid)
+    cut = reverse(laid) if job.placement.reverse else not_reversed(laid)
+    # one chord of slack: the flattened field lies inside the true one by that, and shall not shave what just fits
+    field = field_of(job.head, job.placement.margin_mm).inset(-chord_mm).polygon(chord_mm=chord_mm)
+    within, beyond = _parted_at(cut, field)
+    return Face(
+        ink=part_pinches(without_slivers(within)),
+        head=outline_of(job.head).polygon(chord_mm=chord_mm),
+        relief_mm=relief_mm,
+        scale=move.scale,
+        reversed=job.placement.reverse,
+        mirror_symmetric=symmetric,
+        repaired=tuple(_repairs(within)),
+        left_out=tuple(_cut_off(beyond, cut, move, job)),
+    )
+
+
+def _relief_mm(relief: Relief, substrate: Substrate, head: Head) -> float:
+    """What the job asks for, or the middle of the range the substrate's row gives."""
+    outline_of(head)
+    chosen = (substrate.relief_low_mm + substrate.relief_high_mm) / 2
+    relief_mm = chosen if relief.height_mm is None else relief.height_mm
+    if not (math.isfinite(relief_mm) and relief_mm > 0):
+        raise JobError.at("relief", f"relief {relief_mm:g} mm: give more than 0", pointer="/job/relief/height")
+    if relief_mm >= head.thickness_mm:
+        detail = (
+            f"a relief of {relief_mm:g} mm is deeper than the block of {head.thickness_mm:g} mm: "
+            f"give a relief below {head.thickness_mm:g} mm, or a thicker head"
+        )
+        pointer = "/job/head/thickness" if relief.height_mm is None else "/job/relief/height"
+        raise DoesNotFit.at("relief-through-head", detail, pointer=pointer)
+    return relief_mm
+
+
+def _move_of(seen: AsSeen, job: Job) -> _Move:
+    turn_deg = job.placement.turn_deg
+    if not math.isfinite(turn_deg):
+        raise JobError.at("turn", f"turn {turn_deg} degrees: give a number", pointer="/job/placement/turn_deg")
+    angle = math.radians(turn_deg)
+    cos, sin = _QUARTERS.get(turn_deg % 360.0, (math.cos(angle), math.sin(angle)))
+    turn = np.array([[cos, -sin], [sin, cos]])
+    turned = AsSeen(shapely.transform(seen.area, lambda xy: xy @ turn.T))
+    x0, y0, x1, y1 = turned.area.bounds
+    scale = exact_scale(turned, head=job.head, placement=job.placement)
+    return _Move(turn, np.array([(x0 + x1) / 2, (y0 + y1) / 2]), scale)
+
+
+def _is_mirror_symmetric(laid: AsSeen) -> bool:
+    """Whether the print equals its mirror image: nowhere do they differ by a strip wider than four width tolerances."""
+    strip_mm = 4 * WIDTH_MM
+    area = laid.area
+    # a symmetric mark's centre of area lies on the axis, but for what strips along the whole outline could move
+    reach_mm = max(abs(area.bounds[0]), abs(area.bounds[2]))
+    if abs(area.centroid.x) > strip_mm * area.length * reach_mm / area.area:
+        return False
+    differing = shapely.symmetric_difference(area, printed(AsCut(area)).area)
+    return bool(shapely.is_empty(shapely.buffer(differing, -strip_mm / 2, quad_segs=2)))
+
+
+def _parted_at(cut: AsCut, field: shapely.Polygon) -> tuple[shapely.MultiPolygon, shapely.MultiPolygon]:
+    """Part the ink into what lies within the field and what lies beyond it."""
+    shapely.prepare(field)
+    if shapely.covers(field, cut.area):
+        return cut.area, shapely.MultiPolygon()
+    return on_grid(shapely.intersection(cut.area, field)), polygons_of(shapely.difference(cut.area, field))
+
+
+def _repairs(ink: shapely.MultiPolygon) -> list[Notice]:
+    """Say what is dropped and parted."""
+    slivers, pinches = count_slivers(ink), count_pinches(ink)
+    notices = []
+    if slivers:
+        says = f"{slivers} specks or pinholes below {SLIVER_MM2:g} mm² of the finished face were dropped"
+        notices.append(
+            Notice("slivers-dropped", says, "Nothing to do: no cutter makes them, no wood shows them.", None, slivers)
+        )
+    if pinches:
+        says = f"{pinches} points where areas only touch were parted by a hair, below 0.01 mm"
+        remedy = "If they shall hang together, draw a bridge of at least the least land width."
+        notices.append(Notice("touching-parted", says, remedy, None, pinches))
+    return notices
+
+
+def _cut_off(beyond: shapely.MultiPolygon, cut: AsCut, move: _Move, job: Job) -> list[Notice]:
+    """Say what ran over the margin, with its place in the mark as drawn. Raises `DoesNotFit` when nothing is left."""
+    share = beyond.area / cut.area.area
+    if beyond.area <= SLIVER_MM2:
+        return []
+    if share > 1 - 1e-9:
+        detail = "all ink lies beyond the margin of the head: ask for a smaller mark, or fit it by `contain`"
+        raise DoesNotFit.at("mark-off-head", detail, pointer="/job/placement/fit")
+    seen = printed(AsCut(beyond)) if job.placement.reverse else AsSeen(beyond)
+    drawn = as_drawn(AsSeen(shapely.transform(seen.area, move.back)))
+    says = f"ink beyond the margin of {job.placement.margin_mm:g} mm was cut off: {beyond.area:.3g} mm² of the face"
+    remedy = "Ask for a smaller mark, a larger head or a smaller margin, or fit it by `contain`."
+    count, bounds = len(beyond.geoms), tuple(float(v) for v in drawn.bounds)
+    x0, y0, x1, y1 = bounds
+    return [Notice("outside-margin", says, remedy, None, count, (x0, y0, x1, y1), float(share))]

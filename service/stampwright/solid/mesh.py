@@ -1,0 +1,98 @@
+"""Mesh: triangles over columns of the plan grid, welded by exact position, and the laws a solid must keep."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stampwright.base.tolerances import GRID_PER_MM
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    Corners = NDArray[np.float64]  # (m, 3, 3): triangles by corner by x, y, z
+
+
+@dataclass(frozen=True, slots=True)
+class Mesh:
+    """`vertices` (n, 3) in mm and `triangles` (m, 3) that index them, counter-clockwise seen from outside."""
+
+    vertices: NDArray[np.float64]
+    triangles: NDArray[np.int32]
+
+    @property
+    def volume_mm3(self) -> float:
+        """Signed volume, by the divergence theorem."""
+        a, b, c = self._corners()
+        return float(np.sum(np.einsum("ij,ij->i", a, np.cross(b, c)))) / 6
+
+    @property
+    def surface_mm2(self) -> float:
+        """Area of all triangles."""
+        a, b, c = self._corners()
+        return float(np.sum(np.linalg.norm(np.cross(b - a, c - a), axis=1))) / 2
+
+    def faults(self) -> list[str]:
+        """Ways in which this is no closed, oriented surface of proper triangles; empty when it is one."""
+        edges = np.vstack([self.triangles[:, (0, 1)], self.triangles[:, (1, 2)], self.triangles[:, (2, 0)]])
+        edges = edges.astype(np.int64)
+        codes = np.sort(edges[:, 0] * len(self.vertices) + edges[:, 1])
+        back = np.sort(edges[:, 1] * len(self.vertices) + edges[:, 0])
+        repeated = int(np.count_nonzero(codes[1:] == codes[:-1]))
+        lone = int(np.count_nonzero(codes != back)) if not repeated else len(np.setxor1d(codes, back))
+        a, b, c = self._corners()
+        flat = int(np.count_nonzero(~np.any(np.cross(b - a, c - a), axis=1)))
+        counts = {"edges occur twice": repeated, "edges have no partner": lone, "triangles have no area": flat}
+        return [f"{count} {what}" for what, count in counts.items() if count]
+
+    def _corners(self) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+        return (
+            self.vertices[self.triangles[:, 0]],
+            self.vertices[self.triangles[:, 1]],
+            self.vertices[self.triangles[:, 2]],
+        )
+
+
+def plan_keys(xy_mm: NDArray[np.float64]) -> NDArray[np.int64]:
+    """One integer per place of the plan grid: (..., 2) → (...). Exact, since grid places are."""
+    steps = np.rint(xy_mm * GRID_PER_MM).astype(np.int64)
+    return (steps[..., 0] << 32) + steps[..., 1]
+
+
+def welded(pieces: Sequence[Corners]) -> Mesh:
+    """Join triangle soups into one mesh: corners at exactly the same place become one vertex, in order of place."""
+    corners = np.concatenate(pieces).reshape(-1, 3)
+    _, column = np.unique(plan_keys(corners[:, :2]), return_inverse=True)
+    levels, level = np.unique(corners[:, 2], return_inverse=True)
+    _, first, index = np.unique(column * len(levels) + level, return_index=True, return_inverse=True)
+    return Mesh(corners[first], index.reshape(-1, 3).astype(np.int32))
+
+
+def at_height(triangles_xy: NDArray[np.float64], z_mm: float, *, facing_up: bool) -> Corners:
+    """Lift plan triangles (m, 3, 2), counter-clockwise, to one height."""
+    z = np.full((*triangles_xy.shape[:2], 1), z_mm)
+    lifted = np.concatenate([triangles_xy, z], axis=2)
+    return lifted if facing_up else lifted[:, ::-1]
+
+
+def walls(
+    edges: NDArray[np.float64], upper_mm: NDArray[np.float64] | float, lower_mm: NDArray[np.float64] | float
+) -> Corners:
+    """Vertical walls under directed plan edges (n, 2, 2) with the metal on their left, between two heights."""
+    return bands(_raised(edges, lower_mm), _raised(edges, upper_mm))
+
+
+def bands(lower: NDArray[np.float64], upper: NDArray[np.float64]) -> Corners:
+    """Two triangles between each lower edge and the upper edge over it, both (n, 2, 3), metal on the left."""
+    low_a, low_b, up_a, up_b = lower[:, 0], lower[:, 1], upper[:, 0], upper[:, 1]
+    first, second = np.stack([low_a, low_b, up_b], axis=1), np.stack([low_a, up_b, up_a], axis=1)
+    return np.concatenate([first, second])
+
+
+def _raised(edges: NDArray[np.float64], z_mm: NDArray[np.float64] | float) -> NDArray[np.float64]:
+    z = np.broadcast_to(np.asarray(z_mm, dtype=np.float64).reshape(-1, 1, 1), (*edges.shape[:2], 1))
+    return np.concatenate([edges, z], axis=2)
