@@ -129,5 +129,6 @@ def _solid(laid: Laid, job: Job, plan: CuttingPlan | None) -> Solid:
         head=job.head,
         hole=laid.hole,
         density_kg_m3=metal_named(job.metal).density_kg_m3,
+        draft_deg=job.relief.draft_deg,
         left_uncut=plan.left_uncut if plan and job.solid == "as_cut" else None,
     )
