@@ -3,11 +3,13 @@
 from .axis import Axis, medial_axis
 from .grid import count_pinches, count_slivers, on_grid, part_pinches, polygons_of, without_slivers
 from .offset import Closings, grown, quarter_segments
+from .pieces import Pieces, pieces_below, strip_areas
 from .sections import area_of, section_of, section_of_rings
 
 __all__ = [
     "Axis",
     "Closings",
+    "Pieces",
     "area_of",
     "count_pinches",
     "count_slivers",
@@ -15,9 +17,11 @@ __all__ = [
     "medial_axis",
     "on_grid",
     "part_pinches",
+    "pieces_below",
     "polygons_of",
     "quarter_segments",
     "section_of",
     "section_of_rings",
+    "strip_areas",
     "without_slivers",
 ]

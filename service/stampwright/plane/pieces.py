@@ -1,0 +1,130 @@
+"""The axis below a radius: the rows a disc cannot follow, cut where it still fits, joined into connected pieces.
+
+A mouth is the point of the axis at which a piece meets the rest: the centre of the deepest disc that still fits. The
+pieces of the ink below half a limit are its thin places; those of the floor below a cutter's radius stay uncut.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from .axis import ON_OUTLINE_MM, VERTEX_WALL, VERTICES, WALLS, Axis, joined
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
+class Pieces:
+    """Rows of an axis below a radius (n), each from its low end to `top`: its high end, or where the radius is met.
+
+    `row`: number in the axis; `piece`: which of the `count` connected pieces; `mouth`: whether the top is a mouth;
+    `top_mm`: radius there; `at_top` (n, 2), `feet_top` (n, 2, 2), `separation_deg` at the top; `length_mm` along.
+    """
+
+    row: Ints
+    piece: Ints
+    count: int
+    mouth: Bools
+    top_mm: Floats
+    at_top: Floats
+    feet_top: Floats
+    x_top: Floats
+    separation_deg: Floats
+    length_mm: Floats
+
+    @property
+    def mouths(self) -> Ints:
+        """Number of mouths of each piece, (count,)."""
+        return np.bincount(self.piece[self.mouth], minlength=self.count)
+
+
+def pieces_below(axis: Axis, radius_mm: float, *, of: Bools, open_at: Bools | None = None) -> Pieces:
+    """Take the rows `of` (n,) the axis whose radius is below `radius_mm`, cut and joined.
+
+    `open_at` (m,): vertices that count as reached although their radius falls short; pieces end there as well.
+    """
+    reached = axis.radius_mm >= radius_mm
+    if open_at is not None:
+        reached = reached | open_at
+    row = np.flatnonzero(of & ~reached[axis.low])
+    low, high = axis.low[row], axis.high[row]
+    may_join = ~reached & (axis.radius_mm > ON_OUTLINE_MM)
+    piece = joined(np.column_stack([low, high]), may_join) if len(row) else np.zeros(0, dtype=np.int64)
+    top_mm = np.minimum(axis.radius_mm[high], radius_mm)
+    x_top = _abscissa(axis, row, top_mm)
+    at_top, feet_top = _places(axis, row, x_top, top_mm)
+    length = np.hypot(*(at_top - axis.vertices[low]).T)
+    return Pieces(
+        row=row,
+        piece=piece,
+        count=int(piece.max(initial=-1)) + 1,
+        mouth=reached[high],
+        top_mm=top_mm,
+        at_top=at_top,
+        feet_top=feet_top,
+        x_top=x_top,
+        separation_deg=_separation(axis, row, x_top, top_mm),
+        length_mm=length,
+    )
+
+
+def _abscissa(axis: Axis, row: Ints, top_mm: Floats) -> Floats:
+    """Where along each row the radius is `top_mm`; its high end where the row does not reach so far."""
+    kind, gauge = axis.kind[row], axis.gauge_mm[row]
+    low, high, x_low, x_high = axis.low_mm[row], axis.high_mm[row], axis.x_low[row], axis.x_high[row]
+    rise = high - low
+    share = np.divide(top_mm - low, rise, out=np.ones(len(row)), where=rise > 0)
+    straight = x_low + share * (x_high - x_low)
+    parabola = np.sqrt(np.maximum(2 * gauge * top_mm - gauge * gauge, 0.0))
+    hyperbola = np.sqrt(np.maximum(top_mm * top_mm - gauge * gauge, 0.0))
+    x = np.choose(kind, [straight, parabola, hyperbola])
+    return np.clip(np.where(top_mm >= high, x_high, x), x_low, x_high)
+
+
+def _places(axis: Axis, row: Ints, x_top: Floats, top_mm: Floats) -> tuple[Floats, Floats]:
+    """The point of the axis at the top of each row, and its feet: feet run evenly along a wall, as x does."""
+    x_low, x_high = axis.x_low[row], axis.x_high[row]
+    run = x_high - x_low
+    share = np.divide(x_top - x_low, run, out=np.ones(len(row)), where=run > 0)
+    feet_high = axis.feet_high[row]
+    feet = axis.feet_low[row] + share[:, None, None] * (feet_high - axis.feet_low[row])
+    low, high = axis.vertices[axis.low[row]], axis.vertices[axis.high[row]]
+    straight = low + share[:, None] * (high - low)
+    wall = np.where(axis.point[row, 0] == 0, 0, 1)
+    rows = np.arange(len(row))
+    normal = (high - feet_high[rows, wall]) / np.maximum(axis.high_mm[row], ON_OUTLINE_MM)[:, None]
+    bent = feet[rows, wall] + normal * top_mm[:, None]
+    return np.where((axis.kind[row] == VERTEX_WALL)[:, None], bent, straight), feet
+
+
+def _separation(axis: Axis, row: Ints, x_top: Floats, top_mm: Floats) -> Floats:
+    kind, gauge, radius = axis.kind[row], axis.gauge_mm[row], np.maximum(top_mm, ON_OUTLINE_MM)
+    bent = np.degrees(np.arccos(np.clip(1 - gauge / radius, -1.0, 1.0)))
+    apart = np.degrees(2 * np.arctan2(gauge, x_top))
+    return np.choose(kind, [axis.separation_high_deg[row], bent, apart])
+
+
+def strip_areas(axis: Axis, pieces: Pieces) -> Floats:
+    """Area owned by each row from its low end to its top: the ground between it and its two sites, (n,) [mm²]."""
+    row = pieces.row
+    kind, gauge = axis.kind[row], np.maximum(axis.gauge_mm[row], ON_OUTLINE_MM)
+    x0, x1 = axis.x_low[row], pieces.x_top
+    travel = np.hypot(*np.moveaxis(pieces.feet_top - axis.feet_low[row], -1, 0))
+    walls = travel.sum(axis=1) * (axis.low_mm[row] + pieces.top_mm) / 2
+    beside_wall = (x1**3 - x0**3) / (6 * gauge) + gauge * (x1 - x0) / 2
+    tip = np.where((axis.point[row, 0] > 0)[:, None], axis.feet_low[row, 0], axis.feet_low[row, 1])
+    a, b = axis.vertices[axis.low[row]] - tip, pieces.at_top - tip
+    beside_tip = np.abs(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]) / 2 + (x1 - x0) ** 3 / (12 * gauge)
+    out = np.zeros(len(row))
+    out[kind == WALLS] = walls[kind == WALLS]
+    out[kind == VERTEX_WALL] = (beside_wall + beside_tip)[kind == VERTEX_WALL]
+    out[kind == VERTICES] = (gauge * (x1 - x0))[kind == VERTICES]
+    return out
