@@ -57,6 +57,16 @@ class Metal:
     chip_share: float  # wanted greatest chip thickness as a share of the cutter's diameter
     source: str
 
+    @property
+    def diffusivity_mm2_s(self) -> float:
+        """How fast a temperature spreads: k / (ρ c) [mm²/s]."""
+        return 1e6 * self.conductivity_w_mk / (self.density_kg_m3 * self.specific_heat_j_kgk)
+
+    @property
+    def effusivity_w_sqrts_m2k(self) -> float:
+        """How much heat a sudden contact draws: sqrt(k ρ c) [W s^½/(m² K)]."""
+        return math.sqrt(self.conductivity_w_mk * self.density_kg_m3 * self.specific_heat_j_kgk)
+
 
 @dataclass(frozen=True, slots=True)
 class Substrate:
