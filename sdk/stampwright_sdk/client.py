@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from dataclasses import replace
 from typing import TYPE_CHECKING, Literal, Self, TypeVar, overload
+from urllib.parse import quote
 
 from ._inputs import job_json, mark_bytes
 from ._reading import Mismatch, record
@@ -116,6 +117,10 @@ class Client:
     def get_contract(self) -> str:
         """The service's own description, OpenAPI 3.1 as YAML."""
         return self._transport.ask("GET", "/openapi.yaml", accept="*/*").body.decode()
+
+    def explain_problem(self, slug: str) -> str:
+        """What a kind of problem means and what to do, as a short page of HTML. Raises `NotOffered`."""
+        return self._transport.ask("GET", f"/problems/{quote(slug, safe='')}", accept="text/html").body.decode()
 
     def close(self) -> None:
         """Close the connections this client opened."""

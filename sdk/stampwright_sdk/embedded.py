@@ -30,6 +30,10 @@ HOST = "127.0.0.1"
 START_S = 60.0  # a cold start of the geometry libraries on a slow disk takes seconds; this is for a stuck one
 STOP_S = 40.0  # the service lets work in hand finish for up to 30 s
 LOOK_S = 0.05
+CHILD_SETTINGS = {
+    "STAMPWRIGHT_LINGER_S": "0",
+    "STAMPWRIGHT_LOG_LEVEL": "WARNING",
+}  # no balancer watches it, nobody reads
 
 
 def is_installed() -> bool:
@@ -68,6 +72,7 @@ def _free_port() -> int:
 def _start(port: int, said: IO[bytes]) -> subprocess.Popen[bytes]:
     return subprocess.Popen(  # noqa: S603  our own interpreter and module
         [sys.executable, "-m", __name__, "serve", "--host", HOST, "--port", str(port)],
+        env=os.environ | CHILD_SETTINGS,
         stdin=subprocess.PIPE,
         stdout=subprocess.DEVNULL,
         stderr=said,

@@ -1,0 +1,138 @@
+"""The command `stampwright`, as a shell starts it: over real sockets, with a service of its own that ends with it."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+
+import pytest
+
+from programs import COMMAND, python, run
+from stampwright_sdk import Busy, ConnectionFailed, InvalidJob, ServiceFault, UnexpectedAnswer
+from stampwright_sdk.command.exits import exit_of
+from stampwright_sdk.embedded import embedded_service
+
+DISC = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 20" width="20mm"><circle cx="10" cy="10" r="8"/></svg>'
+THREAD = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 20" width="20mm"><path d="M1 1h18v.05H1z"/></svg>'
+EXIT = {"ready": 0, "compromised": 3, "unmakeable": 4}
+
+
+@pytest.fixture(scope="module")
+def url():
+    with embedded_service() as url:
+        yield url
+
+
+@pytest.fixture
+def disc(tmp_path):
+    path = tmp_path / "disc.svg"
+    path.write_text(DISC)
+    return path
+
+
+def test_convert_brings_up_its_own_service_and_leaves_the_files(disc, tmp_path):
+    done = run(COMMAND, "convert", disc, "--out", tmp_path / "out")
+    assert done.returncode == 0, done.stderr
+    assert {"face.stl", "stamp.json", "proof.svg"} <= {path.name for path in (tmp_path / "out").iterdir()}
+    assert "disc.svg: ready" in done.stdout
+
+
+def test_json_is_the_stamp_and_leaves_no_files(url, disc, tmp_path):
+    done = run(COMMAND, "convert", disc, "--json", "--url", url, cwd=tmp_path)
+    assert json.loads(done.stdout)["verdict"] == "ready"
+    assert [path.name for path in tmp_path.iterdir()] == ["disc.svg"]
+
+
+def test_without_a_folder_the_files_go_into_one_named_after_the_mark(url, disc, tmp_path):
+    assert run(COMMAND, "convert", disc, cwd=tmp_path, STAMPWRIGHT_URL=url).returncode == 0
+    assert (tmp_path / "disc-stamp" / "face.stl").is_file()
+
+
+@pytest.mark.parametrize("mark", [DISC, THREAD, THREAD.replace(".05", ".4")])
+def test_the_exit_code_is_the_verdict(url, tmp_path, mark):
+    (tmp_path / "mark.svg").write_text(mark)
+    done = run(COMMAND, "review", tmp_path / "mark.svg", "--json", "--url", url)
+    assert done.returncode == EXIT[json.loads(done.stdout)["verdict"]]
+
+
+def test_a_refused_job_is_told_with_its_place(url, disc, tmp_path):
+    (tmp_path / "job.json").write_text('{"metal": "cheese"}')
+    done = run(COMMAND, "review", disc, "--job", tmp_path / "job.json", "--url", url, "--json")
+    assert done.returncode == 5
+    assert "at #/job/metal" in done.stderr
+    assert json.loads(done.stdout)["type"] == "/problems/invalid-job"
+
+
+def test_a_refused_mark_is_told(url, tmp_path):
+    (tmp_path / "mark.svg").write_text("no drawing")
+    assert run(COMMAND, "convert", tmp_path / "mark.svg", "--url", url).returncode == 5
+
+
+def test_a_folder_that_cannot_be_written_is_told(url, disc, tmp_path):
+    (tmp_path / "file").touch()
+    done = run(COMMAND, "convert", disc, "--out", tmp_path / "file" / "below", "--url", url)
+    assert (done.returncode, "file" in done.stderr) == (1, True)
+
+
+@pytest.mark.parametrize("name", ["cutters", "metals", "substrates", "threads"])
+def test_a_catalogue_is_a_table_or_json(url, name):
+    rows = json.loads(run(COMMAND, "catalogue", name, "--json", "--url", url).stdout)
+    table = run(COMMAND, "catalogue", name, "--url", url).stdout
+    assert rows[-1].get("key", rows[-1].get("size")) in table
+
+
+@pytest.mark.parametrize("arguments", [["convert"], ["convert", "missing.svg"], ["catalogue", "cheese"], ["--wat"]])
+def test_wrong_use_is_two(arguments):
+    assert run(COMMAND, *arguments).returncode == 2
+
+
+def test_help_teaches_by_example():
+    assert "stampwright convert hive.svg --out hive/" in run(COMMAND, "--help").stdout
+
+
+@pytest.mark.parametrize(
+    ("error", "code"),
+    [
+        (ConnectionFailed("http://x", "refused", request_id="1"), 6),
+        (Busy({}, status=503, request_id="1", retry_after_s=1.0), 6),
+        (ServiceFault({}, status=500, request_id="1", retry_after_s=None), 1),
+        (UnexpectedAnswer("http://x", "is a stranger"), 1),
+        (InvalidJob({}, status=422, request_id="1", retry_after_s=None), 5),
+    ],
+    ids=lambda value: type(value).__name__,
+)
+def test_each_error_has_its_exit_code(error, code):
+    assert exit_of(error) == code
+
+
+def test_a_wrong_address_is_six(disc):
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+    code = "from stampwright_sdk.command import main; import stampwright_sdk.client as c; main()"
+    assert python("-c", code, "review", str(disc), "--url", f"http://127.0.0.1:{port}").returncode == 6
+
+
+def test_a_service_ends_with_a_parent_that_was_killed():
+    hold = (
+        "from stampwright_sdk.embedded import embedded_service as e\nwith e() as url: print(url, flush=True); input()"
+    )
+    parent = subprocess.Popen([sys.executable, "-c", hold], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+    port = int(parent.stdout.readline().rpartition(":")[2])
+    os.kill(parent.pid, signal.SIGKILL)
+    parent.communicate()
+    assert comes_free(port)
+
+
+def comes_free(port):
+    """Whether nobody listens on `port` any more, within ten seconds."""
+    for _ in range(200):
+        with socket.socket() as probe:
+            if probe.connect_ex(("127.0.0.1", port)):
+                return True
+        time.sleep(0.05)
+    return False

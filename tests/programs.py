@@ -1,0 +1,26 @@
+"""Programs started by tests: this Python, in an environment that names no service."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+COMMAND = Path(sys.executable).with_name("stampwright")
+
+
+def python(*arguments: str) -> subprocess.CompletedProcess[str]:
+    return run(sys.executable, *arguments)
+
+
+def run(*command: str | Path, cwd: Path | None = None, **environment: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(  # noqa: S603  our own programs
+        [str(part) for part in command],
+        cwd=cwd,
+        env=os.environ | environment,
+        stdin=subprocess.DEVNULL,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
