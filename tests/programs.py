@@ -24,3 +24,8 @@ def run(*command: str | Path, cwd: Path | None = None, **environment: str) -> su
         text=True,
         check=False,
     )
+
+
+def begin(*command: str) -> subprocess.Popen[str]:
+    pipe = subprocess.PIPE
+    return subprocess.Popen(command, stdin=pipe, stdout=pipe, text=True)  # noqa: S603  our own programs

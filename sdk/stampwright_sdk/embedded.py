@@ -111,7 +111,8 @@ def _end(child: subprocess.Popen[bytes]) -> None:
 
 
 def _end_with_parent() -> None:
-    sys.stdin.buffer.read()
+    while os.read(0, 1):  # not sys.stdin, whose lock this thread would still hold when the interpreter ends
+        pass
     os.kill(os.getpid(), signal.SIGTERM)
 
 

@@ -6,13 +6,12 @@ import json
 import os
 import signal
 import socket
-import subprocess
 import sys
 import time
 
 import pytest
 
-from programs import COMMAND, python, run
+from programs import COMMAND, begin, run
 from stampwright_sdk import Busy, ConnectionFailed, InvalidJob, ServiceFault, UnexpectedAnswer
 from stampwright_sdk.command.exits import exit_of
 from stampwright_sdk.embedded import embedded_service
@@ -113,15 +112,15 @@ def test_each_error_has_its_exit_code(error, code):
 def test_a_wrong_address_is_six(disc):
     with socket.create_server(("127.0.0.1", 0)) as taken:
         port = taken.getsockname()[1]
-    code = "from stampwright_sdk.command import main; import stampwright_sdk.client as c; main()"
-    assert python("-c", code, "review", str(disc), "--url", f"http://127.0.0.1:{port}").returncode == 6
+    done = run(COMMAND, "review", disc, "--wait", "0", "--url", f"http://127.0.0.1:{port}")
+    assert (done.returncode, f"127.0.0.1:{port}" in done.stderr) == (6, True)
 
 
 def test_a_service_ends_with_a_parent_that_was_killed():
     hold = (
         "from stampwright_sdk.embedded import embedded_service as e\nwith e() as url: print(url, flush=True); input()"
     )
-    parent = subprocess.Popen([sys.executable, "-c", hold], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+    parent = begin(sys.executable, "-c", hold)
     port = int(parent.stdout.readline().rpartition(":")[2])
     os.kill(parent.pid, signal.SIGKILL)
     parent.communicate()

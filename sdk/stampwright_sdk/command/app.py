@@ -32,6 +32,13 @@ _url = click.option(
     help=f"Address of the service; also from {URL_VARIABLE}. Without one, a service is started for this command alone.",
 )
 _job = click.option("--job", type=FILE, help="JSON file that says what is wanted beside the mark.")
+_wait = click.option(
+    "--wait",
+    type=click.FloatRange(0),
+    default=10.0,
+    show_default=True,
+    help="Seconds to keep asking a service that is busy or not there.",
+)
 _json = click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON instead of tables.")
 
 
@@ -54,15 +61,18 @@ def stampwright() -> None:
 )
 @_job
 @_url
+@_wait
 @_json
-def convert(mark: Path, *, out: Path | None, job: Path | None, url: str | None, as_json: bool) -> None:
+def convert(  # noqa: PLR0913  each is an option of the command
+    mark: Path, *, out: Path | None, job: Path | None, url: str | None, wait: float, as_json: bool
+) -> None:
     """Do the whole job for MARK, an SVG file: solid, report, cutting plan, heat and use, drawings.
 
     \b
     stampwright convert hive.svg --out hive/
     stampwright convert hive.svg --job job.json --url http://127.0.0.1:8080
     """  # noqa: D301
-    with told(as_json=as_json), _client(url) as client:
+    with told(as_json=as_json), _client(url, wait_s=wait) as client:
         bundle = client.make_stamp(mark, job, accept="bundle")
         folder = out or (None if as_json else Path(f"{mark.stem}-stamp"))
         saved = bundle.save(folder) if folder else ()
@@ -79,10 +89,11 @@ def convert(mark: Path, *, out: Path | None, job: Path | None, url: str | None, 
 @click.argument("mark", type=FILE)
 @_job
 @_url
+@_wait
 @_json
-def review(mark: Path, *, job: Path | None, url: str | None, as_json: bool) -> None:
+def review(mark: Path, *, job: Path | None, url: str | None, wait: float, as_json: bool) -> None:
     """Say what will disappoint about MARK, an SVG file, without planning anything."""
-    with told(as_json=as_json), _client(url) as client:
+    with told(as_json=as_json), _client(url, wait_s=wait) as client:
         reviewed = client.review_mark(mark, job)
     if as_json:
         _print_json(reviewed.raw)
@@ -94,10 +105,11 @@ def review(mark: Path, *, job: Path | None, url: str | None, as_json: bool) -> N
 @stampwright.command()
 @click.argument("name", type=click.Choice(sorted(COLUMNS)))
 @_url
+@_wait
 @_json
-def catalogue(name: str, *, url: str | None, as_json: bool) -> None:
+def catalogue(name: str, *, url: str | None, wait: float, as_json: bool) -> None:
     """List what a job can choose from: NAME is cutters, metals, substrates or threads."""
-    with told(as_json=as_json), _client(url) as client:
+    with told(as_json=as_json), _client(url, wait_s=wait) as client:
         lists: dict[str, Callable[[], tuple[Any, ...]]] = {
             "cutters": client.list_cutters,
             "metals": client.list_metals,
@@ -123,9 +135,9 @@ def serve(host: str, port: int) -> None:
 
 
 @contextlib.contextmanager
-def _client(url: str | None) -> Iterator[Client]:
+def _client(url: str | None, *, wait_s: float) -> Iterator[Client]:
     if url:
-        with Client(url) as client:
+        with Client(url, max_wait=wait_s) as client:
             yield client
         return
     with contextlib.ExitStack() as stack:
