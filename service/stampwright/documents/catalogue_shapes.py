@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import get_args
 
-from stampwright.catalogue.records import Kind, Shape
+from stampwright.catalogue import Kind, Shape
 
 from .shapes import AnswerSchema, length, number, text, whole
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import get_args
 
-from stampwright.cutting.plan import OperationKind
+from stampwright.cutting import OperationKind
 
 from .shapes import AnswerSchema, length, number, part, parts, table, text, texts, tuple_of, whole
 

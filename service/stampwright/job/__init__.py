@@ -1,5 +1,6 @@
 """Stage 2, the job: what a caller asks for beside the mark, read strictly, in millimetres."""
 
+from .fields import Whole, WordOrObject
 from .read import read_job
 from .record import (
     ArtworkChoice,
@@ -33,5 +34,7 @@ __all__ = [
     "SolidKind",
     "ThreadChoice",
     "UseChoice",
+    "Whole",
+    "WordOrObject",
     "read_job",
 ]
