@@ -10,7 +10,9 @@ from apispec.ext.marshmallow import MarshmallowPlugin
 from jsonschema import Draft202012Validator
 
 from stamped import NAMES, stamp_of
+from stampwright.base import Finding, Notice
 from stampwright.catalogue import CUTTERS, METALS, SUBSTRATES, THREADS
+from stampwright.cutting import Blank, CuttingPlan, Operation, Price, ThreadPlan
 from stampwright.documents import (
     CutterSchema,
     MetalSchema,
@@ -20,6 +22,25 @@ from stampwright.documents import (
     ThreadSchema,
 )
 from stampwright.documents.answer import stamp_json
+from stampwright.documents.part_shapes import (
+    CornerSchema,
+    CutterReachSchema,
+    FindingSchema,
+    NoticeSchema,
+    SolidSchema,
+)
+from stampwright.documents.plan_shapes import (
+    BlankSchema,
+    OperationSchema,
+    PlanSchema,
+    PriceSchema,
+    RodSchema,
+    ThreadPlanSchema,
+    UseSchema,
+)
+from stampwright.heat import RodPlan, UseSheet
+from stampwright.review import Corner, CutterReach
+from stampwright.solid import Solid
 
 CATALOGUES = [
     (CutterSchema, CUTTERS),
@@ -65,6 +86,28 @@ def test_a_catalogue_tells_every_value_of_every_row(schema, rows):
         told = schema().dump(row)
         assert list(validator("Row", schema).iter_errors(told)) == []
         assert {f.name for f in dataclasses.fields(row)} <= set(told)
+
+
+PARTS = [
+    (Notice, NoticeSchema, set()),
+    (Finding, FindingSchema, set()),
+    (Corner, CornerSchema, set()),
+    (CutterReach, CutterReachSchema, set()),
+    (Operation, OperationSchema, set()),
+    (Blank, BlankSchema, set()),
+    (ThreadPlan, ThreadPlanSchema, set()),
+    (RodPlan, RodSchema, set()),
+    (UseSheet, UseSchema, set()),
+    (Price, PriceSchema, set()),
+    # geometry goes out in the drawings and the solid
+    (CuttingPlan, PlanSchema, {"cleared", "left_uncut", "paths"}),
+    (Solid, SolidSchema, {"vertices", "hole"}),
+]
+
+
+@pytest.mark.parametrize(("record", "schema", "geometry"), PARTS, ids=lambda part: getattr(part, "__name__", ""))
+def test_nothing_of_a_record_is_kept_from_the_caller(record, schema, geometry):
+    assert {f.name for f in dataclasses.fields(record)} - geometry <= set(schema().fields)
 
 
 def test_areas_are_those_of_the_polygons_to_the_last_bit(stamp):

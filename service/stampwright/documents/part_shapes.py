@@ -98,6 +98,10 @@ class CutterReachSchema(AnswerSchema):
     corners = parts(CornerSchema, "the corners it rounds")
     worst_residual_mm = length("the worst residual of its corners")
     faithful_share = number("share of the outline that lies within the allowed deviation, 0 to 1")
+    face_radius_mm = length("radius of the cutter at the height of the lands, where it decides what prints")
+    floor_radius_mm = length("radius of the cutter at its lowest point")
+    full_depth_area_mm2 = number("floor cleared to full depth: a ball or a cone leaves a foot beside the lands")
+    reaches_floor = flag("the cutter's length of cut is at least the relief")
 
 
 class ReviewSchema(AnswerSchema):

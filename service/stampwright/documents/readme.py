@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from .svg import clean
 
 if TYPE_CHECKING:
-    from stampwright.base import Caution
+    from stampwright.cutting import Operation
     from stampwright.pipeline import Stamp
 
 _WIDTH = 92
@@ -62,21 +62,23 @@ def _left_out(stamp: Stamp) -> str:
 
 def _work(stamp: Stamp) -> str:
     plan, use = stamp.plan, stamp.use
-    steps = [
-        f"  {op.step:2d}  {op.side:4s}  {op.kind:11s}  {op.cutter:22s}  {op.spindle_rpm:6.0f} rpm  "
-        f"{op.feed_mm_per_min:5.0f} mm/min  {op.time_min:6.1f} min"
-        for op in plan.operations
-    ]
     heat = (
         f"  about {use.heat_up_s:.0f} s ({use.heat_up_range_s[0]:.0f} to {use.heat_up_range_s[1]:.0f}) to a face of "
         f"{use.face_target_c[0]:.0f} to {use.face_target_c[1]:.0f} °C; press {use.dwell_s[0]:g} to {use.dwell_s[1]:g} s"
     )
-    return "\n".join([f"CUTTING, {plan.total_min:.0f} min in all", *steps, "", "HEAT", heat])
+    head = f"CUTTING, {plan.total_min:.0f} min in all"
+    return "\n".join([head, *map(_step, plan.operations), "", "HEAT", heat, *map(_item, use.steps)])
+
+
+def _step(op: Operation) -> str:
+    speed = f"{op.spindle_rpm:6.0f} rpm  {op.feed_mm_per_min:5.0f} mm/min" if op.spindle_rpm else f"{'by hand':>25s}"
+    kind = op.kind.replace("_", " ")
+    return f"  {op.step:2d}  {op.side:4s}  {kind:11s}  {op.cutter:22s}  {speed}  {op.time_min:6.1f} min"
 
 
 def _cautions(stamp: Stamp) -> str:
-    once: dict[str, Caution] = {caution.code: caution for caution in (*stamp.plan.cautions, *stamp.use.cautions)}
-    return "\n".join(["CAUTIONS", *(_item(f"{c.says} [{c.source}]") for c in once.values())])
+    once = dict.fromkeys(_item(f"{c.says} [{c.source}]") for c in (*stamp.plan.cautions, *stamp.use.cautions))
+    return "\n".join(["CAUTIONS", *once])
 
 
 def _item(words: str) -> str:
