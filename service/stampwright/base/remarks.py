@@ -44,6 +44,7 @@ class Finding:
     limit_mm: float | None = None
     length_mm: float | None = None
     area_mm2: float | None = None
+    angle_deg: float | None = None  # of a tip or a corner
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,6 +32,10 @@ class CutterReach:
     corners: tuple[Corner, ...]
     worst_residual_mm: float
     faithful_share: float
+    face_radius_mm: float  # of the cutter at the height of the lands, where it decides what prints
+    floor_radius_mm: float  # at its lowest point
+    full_depth_area_mm2: float  # floor cleared to full depth: a ball or a cone leaves a foot beside the lands
+    reaches_floor: bool  # its length of cut is at least the relief
 
 
 @dataclass(frozen=True, slots=True)

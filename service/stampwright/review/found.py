@@ -1,0 +1,55 @@
+"""A finding with how bad it is, so that the worst come first, and the few words all sentences share."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import TYPE_CHECKING, NamedTuple
+
+from stampwright.base import SEVERITY_RANK, VERDICT_OF, Finding
+
+from .rules import MOST_LISTED
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from stampwright.base import Point, Severity, Verdict
+
+
+class Found(NamedTuple):
+    """A finding and its share of what is asked: 0 is the worst, 1 just short of the limit."""
+
+    share: float
+    finding: Finding
+
+
+def worst_first(found: Iterable[Found]) -> list[Finding]:
+    """Sort by severity, then by how far each misses its limit, then by code and place."""
+
+    def key(item: Found) -> tuple[int, float, str, Point]:
+        finding = item.finding
+        return -SEVERITY_RANK[finding.severity], round(item.share, 6), finding.code, finding.at_mm or (0.0, 0.0)
+
+    return [item.finding for item in sorted(found, key=key)]
+
+
+def listed(findings: list[Finding]) -> tuple[tuple[Finding, ...], dict[str, int]]:
+    """The worst findings, and the rest counted by code, codes in alphabetical order."""
+    rest = Counter(finding.code for finding in findings[MOST_LISTED:])
+    return tuple(findings[:MOST_LISTED]), dict(sorted(rest.items()))
+
+
+def verdict_of(findings: Iterable[Finding]) -> Verdict:
+    """The worst finding decides."""
+    worst: Severity = max((finding.severity for finding in findings), key=SEVERITY_RANK.__getitem__, default="note")
+    return VERDICT_OF[worst]
+
+
+def mm(length_mm: float) -> str:
+    """A length for a sentence: hundredths, below a tenth thousandths."""
+    return f"{length_mm:.3f} mm" if abs(length_mm) < 0.0995 else f"{length_mm:.2f} mm"
+
+
+def place(point: Iterable[float]) -> Point:
+    """A point of the face, rounded to the micrometre."""
+    x, y = point
+    return round(float(x), 3) + 0.0, round(float(y), 3) + 0.0

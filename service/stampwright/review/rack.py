@@ -1,0 +1,73 @@
+"""The job's cutters as the review sees them: their radius where it matters, and whether they reach the floor."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from stampwright.base import JobError
+from stampwright.catalogue import CUTTERS
+
+if TYPE_CHECKING:
+    from stampwright.catalogue import Cutter
+    from stampwright.job import Head
+
+_DEEP_MM = 1e-9  # a length of cut equal to the relief reaches the floor
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A cutter at full depth. What prints is judged at the face, by the widest part of the cutter below it."""
+
+    cutter: Cutter
+    face_mm: float  # radius at the face
+    floor_mm: float  # radius at the floor
+    is_deep: bool  # its cutting length reaches the floor
+
+
+@dataclass(frozen=True, slots=True)
+class Rack:
+    """All cutters, in the job's order, and the one that decides what the rack as a whole reaches.
+
+    What a larger disc reaches, a smaller one reaches as well: openings nest. So the finest cutter that is long enough
+    decides; when none is, the finest of all, and the review says so.
+    """
+
+    judged: tuple[Judged, ...]
+    finest: Judged
+    relief_mm: float
+    foot_mm: float  # what a drafted wall gains from face to floor
+
+    @property
+    def passes_mm(self) -> float:
+        """Least gap at the face that the finest cutter passes at full depth [mm]."""
+        return 2 * (self.finest.face_mm + self.foot_mm)
+
+    @property
+    def any_is_deep(self) -> bool:
+        """Whether a cutter reaches the floor at all."""
+        return self.finest.is_deep
+
+
+def rack_of(cutters: tuple[Cutter, ...], *, relief_mm: float, draft_deg: float, head: Head) -> Rack:
+    """Judge the cutters at a relief. Raises `JobError` when even the finest is larger than the head."""
+    judged = tuple(
+        Judged(c, c.radius_at_mm(relief_mm), c.radius_at_mm(0.0), c.length_of_cut_mm >= relief_mm - _DEEP_MM)
+        for c in cutters
+    )
+    finest = min(judged, key=lambda j: (not j.is_deep, j.face_mm))
+    if 2 * finest.face_mm > min(head.width_mm, head.height_mm):
+        detail = f"even the finest cutter, {finest.cutter.key}, is wider than the head; name a smaller one"
+        raise JobError.at("cutter-too-large", detail, pointer="/job/cutters")
+    return Rack(judged, finest, relief_mm, relief_mm * math.tan(math.radians(draft_deg)))
+
+
+def flat_that_passes(width_mm: float, *, relief_mm: float) -> str | None:
+    """The catalogue's largest flat cutter that enters a gap of `width_mm` to full depth, by key; None without one."""
+    fitting = [
+        c
+        for c in CUTTERS.values()
+        if c.shape == "flat" and c.diameter_mm <= width_mm and c.length_of_cut_mm >= relief_mm
+    ]
+    return max(fitting, key=lambda c: c.diameter_mm).key if fitting else None

@@ -1,0 +1,168 @@
+"""What a disc of the cutter's radius cannot reach of the floor: corners, gaps and counters, each measured on the axis.
+
+The floor is open at the edge of the head, so what stays uncut is the closing of the ink by the disc, less the ink. It
+falls into pieces of the axis below the radius; each meets the reachable floor in its mouths.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+from scipy.spatial import cKDTree
+
+from stampwright.base.tolerances import WIDTH_MM
+from stampwright.plane import Axis, Pieces, pieces_below, strip_areas
+
+from .widths import RIB_DEG, first_of
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+_FITS_MM = WIDTH_MM / 2
+"""A gap or a round counter narrower than the cutter by this share of its radius still counts as fitting: the grid and
+the chords of a counter drawn as wide as the cutter take that much off."""
+
+_SEGMENTS = 32  # chords of a quarter disc where discs overlap; its area is kept, the rest of the error is below 1e-4
+
+
+@dataclass(frozen=True, slots=True)
+class Uncut:
+    """The pieces (k) of floor that a disc of `radius_mm` leaves: lengths mm, areas mm², angles degrees.
+
+    `angle_deg` and `residual_mm` belong to pieces of one mouth: the angle between the walls there, and how far the
+    printed edge stands out at `tip` (k, 2). `width_mm`: twice the least radius of the ribs, at `narrowest` (k, 2), NaN
+    without a rib; `length_mm` of the ribs. `widest_mm`: the largest disc, at `middle` (k, 2).
+    """
+
+    radius_mm: float
+    pieces: Pieces
+    mouths: Ints
+    area_mm2: Floats
+    angle_deg: Floats
+    residual_mm: Floats
+    tip: Floats
+    width_mm: Floats
+    narrowest: Floats
+    length_mm: Floats
+    widest_mm: Floats
+    middle: Floats
+    part: Ints
+
+
+def uncut_by(axis: Axis, radius_mm: float) -> Uncut:
+    """Find what a disc of `radius_mm` leaves of the floor."""
+    pieces = pieces_below(axis, radius_mm, of=_impassable(axis, radius_mm), open_at=_open_at(axis, radius_mm))
+    row, piece, count = pieces.row, pieces.piece, pieces.count
+    every = np.ones(len(row), dtype=bool)
+    low, rib = axis.low_mm[row], axis.separation_low_deg[row] >= RIB_DEG
+    mouth, thin = first_of(piece, -pieces.top_mm, count, of=pieces.mouth), first_of(piece, low, count, of=rib)
+    wide = first_of(piece, -pieces.top_mm, count, of=every)
+    further, tip, tip_mm = _furthest(axis, pieces, mouth)
+    has_rib = thin >= 0
+    mouths = pieces.mouths
+    return Uncut(
+        radius_mm=radius_mm,
+        pieces=pieces,
+        mouths=mouths,
+        area_mm2=_areas(axis, pieces, mouths),
+        angle_deg=np.where(mouths == 1, 180.0 - pieces.separation_deg[mouth], np.nan),
+        residual_mm=np.where(mouths == 1, further - pieces.top_mm[mouth], np.nan),
+        tip=tip + _unit(tip - pieces.at_top[mouth]) * tip_mm[:, None],
+        width_mm=np.where(has_rib, 2 * low[thin], np.nan),
+        narrowest=axis.vertices[axis.low[row[thin]]],
+        length_mm=np.asarray(np.bincount(piece[rib], pieces.length_mm[rib], minlength=count), dtype=np.float64),
+        widest_mm=2 * pieces.top_mm[wide],
+        middle=pieces.at_top[wide],
+        part=axis.part[row[wide]],
+    )
+
+
+def _passable(axis: Axis, radius_mm: float) -> Bools:
+    """Ribs too narrow by no more than the drawing's own noise."""
+    return ~axis.in_ink & (axis.separation_low_deg >= RIB_DEG) & (axis.low_mm >= radius_mm - _FITS_MM)
+
+
+def _impassable(axis: Axis, radius_mm: float) -> Bools:
+    return ~axis.in_ink & ~_passable(axis, radius_mm)
+
+
+def _open_at(axis: Axis, radius_mm: float) -> Bools:
+    """Vertices a hair below the radius that count as reached: on passable ribs, and where a counter is widest."""
+    near = axis.radius_mm >= radius_mm - _FITS_MM
+    floor = ~axis.in_ink
+    peak = np.zeros(len(near), dtype=bool)
+    peak[axis.high[floor]] = True
+    peak[axis.low[floor & (axis.high_mm > axis.low_mm)]] = False
+    passable = _passable(axis, radius_mm)
+    peak[axis.low[passable]] = True
+    peak[axis.high[passable]] = True
+    return near & peak
+
+
+def _furthest(axis: Axis, pieces: Pieces, mouth: Ints) -> tuple[Floats, Floats, Floats]:
+    """Per piece: the greatest reach from its mouth over its axis, the axis point it is at, and the radius there."""
+    low = axis.low[pieces.row]
+    own = mouth[pieces.piece]
+    reach = np.hypot(*(axis.vertices[low] - pieces.at_top[own]).T) + axis.radius_mm[low]
+    at = first_of(pieces.piece, -reach, pieces.count, of=np.ones(len(low), dtype=bool))
+    return reach[at], axis.vertices[low[at]], axis.radius_mm[low[at]]
+
+
+def _areas(axis: Axis, pieces: Pieces, mouths: Ints) -> Floats:
+    """Ground of each piece less the sectors of the discs in its mouths; where such discs overlap, less their union."""
+    count, mouth = pieces.count, pieces.mouth
+    area = np.bincount(pieces.piece, strip_areas(axis, pieces), minlength=count)
+    sector = pieces.top_mm[mouth] ** 2 * np.radians(pieces.separation_deg[mouth]) / 2
+    area -= np.bincount(pieces.piece[mouth], sector, minlength=count)
+    overlapping = _overlapping(pieces, mouths)
+    if overlapping.any():
+        area[overlapping] = _areas_by_polygons(axis, pieces, overlapping)[overlapping]
+    return np.maximum(area, 0.0)
+
+
+def _overlapping(pieces: Pieces, mouths: Ints) -> Bools:
+    """Pieces of several mouths, two of them nearer than a diameter: there the sectors may overlap."""
+    out = np.zeros(pieces.count, dtype=bool)
+    chosen = np.flatnonzero(pieces.mouth & (mouths[pieces.piece] > 1))
+    if len(chosen):
+        tree = cKDTree(stacked(pieces.at_top[chosen], pieces.piece[chosen]))
+        distance = tree.query(tree.data, k=2)[0][:, 1]
+        out[pieces.piece[chosen[distance < 2 * pieces.top_mm[chosen]]]] = True
+    return out
+
+
+def _areas_by_polygons(axis: Axis, pieces: Pieces, chosen: Bools) -> Floats:
+    """Areas (count,) of the pieces `chosen`, their strips less the discs; the strips tile the ground of a piece."""
+    rows = np.flatnonzero(chosen[pieces.piece])
+    row = pieces.row[rows]
+    low, high, wall = axis.vertices[axis.low[row]], pieces.at_top[rows], axis.feet_low[row]
+    ring = np.stack([low, wall[:, 0], pieces.feet_top[rows, 0], high, pieces.feet_top[rows, 1], wall[:, 1]], axis=1)
+    strips = shapely.polygons(np.concatenate([ring, ring[:, :1]], axis=1))
+    mouths = rows[pieces.mouth[rows]]
+    turn = np.pi / 2 / _SEGMENTS
+    true_area = np.sqrt(turn / np.sin(turn))  # radius of the polygon whose area is the disc's
+    discs = shapely.buffer(shapely.points(pieces.at_top[mouths]), pieces.top_mm[mouths] * true_area, _SEGMENTS)
+    order = np.argsort(pieces.piece[mouths], kind="stable")
+    groups, start = np.unique(pieces.piece[mouths][order], return_index=True)
+    reached = np.zeros(pieces.count, dtype=object)
+    for group, members in zip(groups.tolist(), np.split(discs[order], start[1:]), strict=True):
+        reached[group] = shapely.union_all(members)
+    left = shapely.area(shapely.difference(strips, reached[pieces.piece[rows]]))
+    return np.asarray(np.bincount(pieces.piece[rows], left, minlength=pieces.count), dtype=np.float64)
+
+
+def stacked(points: Floats, group: Ints) -> Floats:
+    """Points with their group as a third coordinate, far enough apart that neighbours are found within a group."""
+    return np.column_stack([points, group * 1e6])
+
+
+def _unit(vectors: Floats) -> Floats:
+    length = np.hypot(*vectors.T)
+    return np.asarray(vectors / np.maximum(length, 1e-12)[:, None])

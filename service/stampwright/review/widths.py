@@ -1,0 +1,209 @@
+"""Stretches: connected places where a land or a gap is narrower than a limit, each measured once.
+
+A stretch is a piece of the axis below half the limit. By its ways out, the ends at which it widens to the limit:
+
+    two or more   a neck, or a bar between wider places
+    one           an arm; or a tip, when its walls run together in a point
+    none          the whole land, or the whole counter, is that narrow
+
+Corners need no rule of their own: between walls that meet at more than 60° the separation stays below 120°.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stampwright.plane import Pieces, pieces_below, strip_areas
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from stampwright.plane import Axis
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+RIB_DEG = 160.0
+"""Separation from which walls count as facing each other (a wedge of up to 20°): there a width has a meaning. From 120
+to 175° the number of thin places found falls evenly, without a step."""
+
+ACUTE_DEG = 60.0
+"""Corners below this angle are tips: common practice, no source."""
+
+_ANGLE_NOISE_DEG = 0.05  # what the grid turns a wall of 0.15 mm by: an equilateral triangle has no acute corner
+_LEVEL_SLOPE = 0.01  # a wall leaning by less (half a degree) towards its partner counts as parallel to it
+_EVEN_MM = 0.001  # a bar off the grid's directions is wider at one end by a few steps of the grid
+_EVEN_SHARE = 0.7  # an island whose least width is below this share of its mean tapers to its ends: the mean is told
+
+
+@dataclass(frozen=True, slots=True)
+class Stretches:
+    """Narrow stretches (k) of one side: lengths mm, angles degrees.
+
+    `width_mm` is the least width, the mean for whole lands that taper to their ends; `mean_mm` along the ribs;
+    `widest_mm` the largest disc in it; `at` (k, 2) its place. `angle_deg`: of a tip, NaN for all others.
+    """
+
+    ways: Ints
+    width_mm: Floats
+    mean_mm: Floats
+    least_mm: Floats
+    widest_mm: Floats
+    at: Floats
+    length_mm: Floats
+    angle_deg: Floats
+    area_mm2: Floats
+    part: Ints
+
+    def __len__(self) -> int:
+        return len(self.ways)
+
+    def where(self, chosen: Bools) -> Stretches:
+        """Keep the stretches that are `chosen` (k,)."""
+        return Stretches(
+            *(self.ways[chosen], self.width_mm[chosen], self.mean_mm[chosen], self.least_mm[chosen]),
+            *(self.widest_mm[chosen], self.at[chosen], self.length_mm[chosen], self.angle_deg[chosen]),
+            *(self.area_mm2[chosen], self.part[chosen]),
+        )
+
+    @property
+    def is_tip(self) -> Bools:
+        """Stretches that run together in a point."""
+        return ~np.isnan(self.angle_deg)
+
+    @property
+    def is_whole(self) -> Bools:
+        """Stretches that are a whole land or a whole counter."""
+        return self.ways == 0
+
+
+class Widths:
+    """Local widths of lands and gaps on one axis, asked for again and again with other limits."""
+
+    def __init__(self, axis: Axis) -> None:
+        self.axis = axis
+
+    @cached_property
+    def is_rib(self) -> Bools:
+        """Rows between walls that face each other, (n,)."""
+        facing: Bools = self.axis.separation_low_deg >= RIB_DEG
+        return facing
+
+    @cached_property
+    def is_chain(self) -> Bools:
+        """Rows between walls at less than `ACUTE_DEG`, (n,): what leads into a tip."""
+        acute: Bools = self.axis.separation_low_deg > 180.0 - ACUTE_DEG + _ANGLE_NOISE_DEG
+        return acute
+
+    @cached_property
+    def is_level(self) -> Bools:
+        """Ribs that do not lie on the way into a point, (n,): only they have a least width."""
+        axis = self.axis
+        rise = axis.high_mm - axis.low_mm
+        length = np.hypot(*(axis.vertices[axis.high] - axis.vertices[axis.low]).T)
+        leaning = self.is_rib & (rise > _LEVEL_SLOPE * length)
+        row = np.flatnonzero(leaning)
+        running_out = axis.radius_mm == 0.0
+        while True:  # one row further from the point each time
+            further = row[running_out[axis.low[row]] & ~running_out[axis.high[row]]]
+            if not len(further):
+                break
+            running_out[axis.high[further]] = True
+        return np.asarray(self.is_rib & ~(leaning & running_out[axis.low]))
+
+    @cached_property
+    def land_min_mm(self) -> float | None:
+        """Least width of any land; None without ink [mm]."""
+        return self._least(self.axis.in_ink)
+
+    @cached_property
+    def gap_min_mm(self) -> float | None:
+        """Least width of any gap or counter; None when no two walls face each other across the floor [mm]."""
+        return self._least(~self.axis.in_ink)
+
+    def _least(self, side: Bools) -> float | None:
+        axis, level = self.axis, self.is_level & side
+        without = np.ones(len(axis.part_open), dtype=bool)
+        without[axis.part[level]] = False
+        # A part without ribs, as a disc or a square, is as wide as the largest disc in it; open floor has no width.
+        without &= ~axis.part_open
+        widest = np.zeros(len(axis.part_open))
+        np.maximum.at(widest, axis.part[side], axis.high_mm[side])
+        of_parts = widest[without & (widest > 0)]
+        least = min(axis.low_mm[level].min(initial=np.inf), of_parts.min(initial=np.inf))
+        return float(2 * least) if np.isfinite(least) else None
+
+    def below(self, limit_mm: float, *, in_ink: bool, from_mm: float = 0.0) -> Stretches:
+        """Find all stretches of land or, without `in_ink`, of gap that are narrower than `limit_mm`.
+
+        `from_mm` leaves out what is narrower than that, as gaps that no cutter opens.
+        """
+        axis = self.axis
+        pieces = pieces_below(axis, limit_mm / 2, of=(axis.in_ink == in_ink) & (axis.low_mm >= from_mm / 2))
+        return self._told(pieces, limit_mm)
+
+    def _told(self, pieces: Pieces, limit_mm: float) -> Stretches:
+        axis, count, row, piece = self.axis, pieces.count, pieces.row, pieces.piece
+        rib, level, chain = self.is_rib[row], self.is_level[row], self.is_chain[row]
+        low, length, ways = axis.low_mm[row], pieces.length_mm, pieces.mouths
+
+        def total(values: Floats, of: Bools) -> Floats:
+            return np.asarray(np.bincount(piece[of], values[of], minlength=count), dtype=np.float64)
+
+        least_row, chain_row = first_of(piece, low, count, of=level), first_of(piece, low, count, of=chain)
+        widest_row = first_of(piece, -pieces.top_mm, count, of=np.ones(len(row), dtype=bool))
+        rib_length, widest = total(length, rib), 2 * pieces.top_mm[widest_row]
+        mean = np.divide(
+            total(length * (low + pieces.top_mm), rib), rib_length, out=widest.copy(), where=rib_length > 0
+        )
+        least = np.where(least_row >= 0, 2 * low[least_row], np.where(rib_length > 0, 0.0, widest))
+        has_level = least_row >= 0
+        path, blunt = total(length, chain), np.where(chain_row >= 0, low[chain_row], 0.0)
+        angle = _taper_deg(limit_mm / 2 - blunt, path)
+        tip = (ways == 1) & ~has_level & (chain_row >= 0) & (angle < ACUTE_DEG)
+        part = axis.part[row[widest_row]]
+        whole = (ways == 0) & (np.bincount(piece, minlength=count) == np.bincount(axis.part)[part])
+        width = np.where(whole & (least < _EVEN_SHARE * mean), mean, least)
+        place = np.where(tip, chain_row, np.where(has_level, least_row, widest_row))
+        found = Stretches(
+            ways=ways,
+            width_mm=width,
+            mean_mm=mean,
+            least_mm=least,
+            widest_mm=widest,
+            at=np.where((has_level | tip)[:, None], _thinnest(axis, pieces, place), pieces.at_top[place]),
+            length_mm=np.where(tip, path, rib_length),
+            angle_deg=np.where(tip, angle, np.nan),
+            area_mm2=total(strip_areas(axis, pieces), np.ones(len(row), dtype=bool)),
+            part=part,
+        )
+        return found.where(tip | whole | has_level)
+
+
+def _thinnest(axis: Axis, pieces: Pieces, place: Ints) -> Floats:
+    """Where the rows `place` are thinnest: their low ends, the middle where both ends are as wide."""
+    low = axis.low[pieces.row[place]]
+    even = pieces.top_mm[place] - axis.radius_mm[low] < _EVEN_MM
+    middle = (axis.vertices[low] + pieces.at_top[place]) / 2
+    return np.where(even[:, None], middle, axis.vertices[low])
+
+
+def first_of(group: Ints, value: Floats, count: int, *, of: Bools) -> Ints:
+    """The row of least `value` in each of `count` groups among the rows `of`; -1 where a group has none."""
+    chosen = np.flatnonzero(of)
+    order = chosen[np.lexsort((value[chosen], group[chosen]))]
+    groups, start = np.unique(group[order], return_index=True)
+    out = np.full(count, -1, dtype=np.int64)
+    out[groups] = order[start]
+    return out
+
+
+def _taper_deg(rise_mm: Floats, path_mm: Floats) -> Floats:
+    """Angle between walls whose distance to the axis grows by `rise_mm` along `path_mm`: exact for straight walls."""
+    slope = np.divide(rise_mm, path_mm, out=np.ones(len(path_mm)), where=path_mm > 0)
+    return np.asarray(2 * np.degrees(np.arcsin(np.clip(slope, 0.0, 1.0))))
