@@ -43,3 +43,12 @@ def cited(text: str) -> tuple[Source, ...]:
     if not keys or keys.keys() - SOURCES.keys():
         raise InternalFault.at("unknown-source", f"{text!r} must name works of base/data/sources.csv in brackets")
     return tuple(SOURCES[key] for key in keys)
+
+
+def references(text: str) -> str:
+    """Write out the works that `text` names, for a reader who has not got the bibliography at hand.
+
+    >>> references("[rfc-9457]")
+    'RFC 9457, Problem Details for HTTP APIs, July 2023'
+    """
+    return "; ".join(source.reference for source in cited(text))

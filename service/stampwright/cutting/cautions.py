@@ -6,6 +6,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from stampwright.base import Caution
+from stampwright.base.sources import references
 from stampwright.base.tables import rows
 
 if TYPE_CHECKING:
@@ -16,7 +17,9 @@ _LEADED = "leaded-brass"
 
 @cache
 def _table() -> tuple[Caution, ...]:
-    return tuple(Caution(row["code"], row["says"], row["source"]) for row in rows("stampwright.cutting", "cautions"))
+    return tuple(
+        Caution(row["code"], row["says"], references(row["source"])) for row in rows("stampwright.cutting", "cautions")
+    )
 
 
 def cautions_for(metal: Metal, *, tapped: bool) -> tuple[Caution, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from stampwright.base import Caution
-from stampwright.base.sources import cited
+from stampwright.base.sources import references
 from stampwright.base.tables import rows
 
 from .target import capped, face_target_c
@@ -19,7 +19,7 @@ _ROWS = tuple(rows("stampwright.heat", "cautions"))
 def cautions_for(metal: Metal, substrate: Substrate) -> tuple[Caution, ...]:
     """Every caution that concerns this metal and substrate; what the pairing itself forbids comes first."""
     general = [
-        Caution(row["code"], row["says"], _reference(row["source"]))
+        Caution(row["code"], row["says"], references(row["source"]))
         for row in _ROWS
         if row["metal"] in {"", metal.key} and row["kind"] in {"", substrate.kind}
     ]
@@ -31,12 +31,8 @@ def _of_the_pair(metal: Metal, substrate: Substrate) -> list[Caution]:
     limit = f"{metal.name} shall not be heated above {metal.not_above_c:g} °C"
     if high_c <= substrate.char_c:
         says = f"{limit}, and {substrate.name} needs {substrate.char_c:g} °C to take a print: choose another metal."
-        return [Caution("metal-too-cool", says, _reference(metal.source))]
+        return [Caution("metal-too-cool", says, references(metal.source))]
     if capped(metal, substrate):
         says = f"{limit}, and {substrate.name} is usually branded from {substrate.face_low_c:g} °C on: dwell longer."
-        return [Caution("metal-runs-cool", says, _reference(metal.source))]
+        return [Caution("metal-runs-cool", says, references(metal.source))]
     return []
-
-
-def _reference(text: str) -> str:
-    return "; ".join(source.reference for source in cited(text))

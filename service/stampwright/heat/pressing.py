@@ -67,7 +67,7 @@ def prints_per_heat(body: Body, substrate: Substrate, *, window_c: Range, rhythm
     far, or the metal may never be hot enough.
     """
     face_c, prints = window_c[1], 0
-    while prints < MOST_PRINTS:
+    while prints < MOST_PRINTS and face_c >= window_c[0]:
         face_c = body.cooled_c(face_c, after_s=rhythm.handling_s)
         if face_c < window_c[0] or face_c <= substrate.char_c:
             break

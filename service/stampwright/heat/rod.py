@@ -78,10 +78,8 @@ def plan_rod(asked: Rod, *, thread: ThreadChoice | None, hole: Hole | None, hot_
 
 def _length_says(bare_mm: float, *, safe_mm: float, grip_c: float, hot_c: float) -> str:
     if grip_c > TOUCH_LIMIT_C:
-        return (
-            f"{bare_mm:g} mm of bare rod is too short: with the head at {hot_c:.0f} °C the grip may reach {grip_c:.0f} °C, "
-            f"and {TOUCH_LIMIT_C:g} °C is the limit for the hand. Take {safe_mm:g} mm."
-        )
+        reached = f"at {hot_c:.0f} °C the grip may reach {grip_c:.0f} °C, and {TOUCH_LIMIT_C:g} °C is the hand's limit"
+        return f"{bare_mm:g} mm of bare rod is too short: {reached}. Take {safe_mm:g} mm."
     if bare_mm < safe_mm:
         return f"{bare_mm:g} mm of bare rod will do and leaves no margin; {safe_mm:g} mm is the usual length."
     return f"{bare_mm:g} mm of bare rod keeps the grip at {grip_c:.0f} °C; {TOUCH_LIMIT_C:g} °C is the hand's limit."

@@ -60,7 +60,6 @@ def _heating_says(head: Head, *, metal: Metal, heating: Heating) -> list[str]:
         heating.power_w, length_m=length_m, section_m2=section_m2, conductivity_w_mk=metal.conductivity_w_mk
     )
     wait_s = max(round(soak_s(length_m, diffusivity_mm2_s=metal.diffusivity_mm2_s)), 1)
-    low_c, high_c = heating.target_c
     (soon_s, late_s), (low_c, high_c) = heating.range_s, heating.target_c
     flame = f"Heat with {heating.torch_w:.0f} W of flame, always moving, for {soon_s:.0f} to {late_s:.0f} s"
     return [
@@ -75,12 +74,12 @@ def _printing_says(printing: Printing) -> list[str]:
     press = f"Press with {low_n:.0f} to {high_n:.0f} N for {low_s:g} to {high_s:g} s, never sliding, and lift straight."
     if high_n > HAND_FORCE_N:
         press += f" Above {HAND_FORCE_N:g} N an arbor press or the quill of a drill press is steadier than a hand."
+    return ["Try on scrap of the same wood or leather first.", press, _again(printing)]
+
+
+def _again(printing: Printing) -> str:
     if printing.prints == 0:
-        again = (
-            f"Within {printing.handling_s:g} s of handling the head is too cool: bring the work nearer to the flame."
-        )
-    else:
-        again = (
-            f"Count on {printing.prints} print{'s' if printing.prints > 1 else ''} a heat, then back into the flame."
-        )
-    return ["Try on scrap of the same wood or leather first.", press, again]
+        cold = f"After {printing.handling_s:g} s of handling the face is too cool to print"
+        return f"{cold}: bring the work nearer to the flame, or choose a metal that may be hotter."
+    prints = "1 print" if printing.prints == 1 else f"{printing.prints} prints"
+    return f"Count on {prints} a heat, then back into the flame."
