@@ -1,4 +1,7 @@
-"""JSON objects → frozen records, told by the records' own annotations. Fields not known here are left to `raw`."""
+"""JSON objects → frozen records, told by the records' own annotations. Fields not known here are left to `raw`.
+
+A field that may be None is None also when the answer, of an older service, lacks it.
+"""
 
 from __future__ import annotations
 
@@ -18,9 +21,8 @@ class Mismatch(ValueError):  # noqa: N818  never leaves this package
 
 def record(kind: type[Record], raw: object, at: str = "#", /, **more: object) -> Record:
     """Read `raw` as a `kind`; `more` are fields that do not come from the answer. Raises `Mismatch`."""
-    if not isinstance(raw, dict):
-        raise Mismatch(f"{at} is not an object")
-    read = {name: _field(raw, name, hint, at) for name, hint in _hints(kind).items() if name not in more}
+    found = _object(raw, at)
+    read = {name: _field(found, name, hint, at) for name, hint in _hints(kind).items() if name not in more}
     return kind(**read, **more)
 
 
@@ -31,9 +33,9 @@ def _hints(kind: type[Any]) -> dict[str, Any]:
 
 
 def _field(raw: dict[str, Any], name: str, hint: object, at: str) -> object:
-    if name not in raw:
+    if name not in raw and type(None) not in get_args(hint):
         raise Mismatch(f"{at}/{name} is missing")
-    return _value(raw[name], hint, f"{at}/{name}")
+    return _value(raw.get(name), hint, f"{at}/{name}")
 
 
 def _value(value: object, hint: Any, at: str) -> object:  # noqa: ANN401  a hint is any typing form
@@ -42,11 +44,17 @@ def _value(value: object, hint: Any, at: str) -> object:  # noqa: ANN401  a hint
         return None if value is None else _value(value, get_args(hint)[0], at)
     if origin is tuple:
         return _row(value, get_args(hint), at)
-    if origin is dict and isinstance(value, dict):
-        return {str(key): _value(item, get_args(hint)[1], f"{at}/{key}") for key, item in value.items()}
+    if origin is dict:
+        return {key: _value(item, get_args(hint)[1], f"{at}/{key}") for key, item in _object(value, at).items()}
     if dataclasses.is_dataclass(hint) and isinstance(hint, type):
         return record(hint, value, at)
     return _plain(value, str if origin is Literal else hint, at)
+
+
+def _object(value: object, at: str) -> dict[str, Any]:
+    if not isinstance(value, dict):
+        raise Mismatch(f"{at} is not an object")
+    return value
 
 
 def _row(value: object, hints: tuple[Any, ...], at: str) -> tuple[object, ...]:

@@ -84,6 +84,7 @@ class Finding:
     limit_mm: float | None
     length_mm: float | None
     area_mm2: float | None
+    angle_deg: float | None
     says: str
     remedy: str
 
@@ -104,7 +105,11 @@ class CutterReach:
     """What one cutter of the rack reaches, alone."""
 
     cutter: str
+    face_radius_mm: float
+    floor_radius_mm: float
+    reaches_floor: bool
     reaches_area_mm2: float
+    full_depth_area_mm2: float
     uncut_area_mm2: float
     filled_counters: int
     closed_gaps: int

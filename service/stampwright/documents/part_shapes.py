@@ -73,6 +73,7 @@ class FindingSchema(AnswerSchema):
     limit_mm = length("what it is held against", nullable=True)
     length_mm = length("over what length", nullable=True)
     area_mm2 = number("over what area", nullable=True)
+    angle_deg = number("angle of the tip or corner", nullable=True)
     says = text("what is wrong, in a sentence with its numbers")
     remedy = text("what would mend it, in a sentence")
 
