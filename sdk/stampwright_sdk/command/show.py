@@ -104,19 +104,17 @@ def _notices(title: str, notices: Sequence[Notice]) -> Table:
 def _operations(plan: Plan) -> Table:
     table = _table("Cutting", "", "side", "what", "tool", "rpm", "mm/min", "deep mm", "passes", "min")
     for step in plan.operations:
-        deep = "" if step.axial_depth_mm is None else f"{step.axial_depth_mm:.2f}"
-        speeds = (f"{step.spindle_rpm:.0f}", f"{step.feed_mm_per_min:.0f}", deep)
+        speeds = (_number(step.spindle_rpm), _number(step.feed_mm_per_min), _number(step.axial_depth_mm, places=2))
         what = step.kind.replace("_", " ")
         table.add_row(str(step.step), step.side, what, step.cutter, *speeds, str(step.passes), f"{step.time_min:.1f}")
     return table
 
 
 def _use(use: Use) -> str:
-    return (
-        f"Heat {use.heat_up_s:.0f} s ({_range(use.heat_up_range_s)}) to {_range(use.face_target_c)} °C. "
-        f"Press {_range(use.dwell_s, places=1)} s with {_range(use.press_force_n)} N. "
-        f"{use.prints_per_heat} prints a heat."
-    )
+    face = f"until the face has {_range(use.face_target_c)} °C"
+    heat = f"Heat {use.heat_up_s:.0f} s ({_range(use.heat_up_range_s)} s), {face}."
+    press = f"Press {_range(use.dwell_s, places=1)} s with {_range(use.press_force_n)} N."
+    return f"{heat} {press} Prints per heat: {use.prints_per_heat}."
 
 
 def _range(ends: Range, *, places: int = 0) -> str:
@@ -134,6 +132,10 @@ def _cell(value: object) -> str:
     if value is None:
         return ""
     return f"{value:.5g}" if isinstance(value, float) else str(value)
+
+
+def _number(value: float | None, *, places: int = 0) -> str:
+    return f"{value:.{places}f}" if value else ""  # 0 turns a minute: by hand
 
 
 def _mm(value: float | None) -> str:
