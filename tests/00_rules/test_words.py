@@ -2,16 +2,42 @@
 
 from __future__ import annotations
 
+import ast
 import re
 
 import pytest
 
-from house import ROOT, tracked_files
+from house import ROOT, SERVICE, tracked_files, tree_of
+from stampwright.web import SETTINGS
 
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "service", "sdk", "tests", "openapi.yaml", "Dockerfile"}
 A_PATH = r"`((?:service|sdk|tests|\.ci)/[\w./-]*|[\w-]+\.(?:md|toml|yaml)|Dockerfile)`"
+
+
+def finding_codes():
+    """The code of every finding that is made anywhere; all are written out where they are made."""
+    for path in SERVICE.rglob("*.py"):
+        for node in ast.walk(tree_of(path)):
+            if isinstance(node, ast.Call) and ast.unparse(node.func) == "Finding":
+                named = {keyword.arg: keyword.value for keyword in node.keywords}
+                yield ast.literal_eval(node.args[0] if node.args else named["code"])
+
+
+def test_the_readme_explains_exactly_the_findings_there_are():
+    explained = re.findall(r"^\| `([a-z-]+)` \|", section("What the report finds"), re.MULTILINE)
+    assert sorted(explained) == sorted(set(finding_codes()))
+
+
+@pytest.mark.parametrize("name", [f"STAMPWRIGHT_{setting.name.upper()}" for setting in SETTINGS])
+def test_the_readme_names_every_setting(name):
+    assert f"`{name}`" in README
+
+
+def section(title):
+    """Text of the README's section of this title."""
+    return README.split(f"## {title}\n", 1)[1].split("\n## ", 1)[0]
 
 
 def test_the_top_level_is_exactly_what_was_agreed():
