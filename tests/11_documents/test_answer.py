@@ -27,7 +27,9 @@ from stampwright.documents.part_shapes import (
     CutterReachSchema,
     FindingSchema,
     NoticeSchema,
+    ReviewSchema,
     SolidSchema,
+    WidthBinSchema,
 )
 from stampwright.documents.plan_shapes import (
     BlankSchema,
@@ -39,7 +41,8 @@ from stampwright.documents.plan_shapes import (
     UseSchema,
 )
 from stampwright.heat import RodPlan, UseSheet
-from stampwright.review import Corner, CutterReach
+from stampwright.review import Corner, CutterReach, Review
+from stampwright.review.report import WidthBin
 from stampwright.solid import Solid
 
 CATALOGUES = [
@@ -93,6 +96,8 @@ PARTS = [
     (Finding, FindingSchema, set()),
     (Corner, CornerSchema, set()),
     (CutterReach, CutterReachSchema, set()),
+    (WidthBin, WidthBinSchema, set()),
+    (Review, ReviewSchema, {"verdict", "land_min_mm", "gap_min_mm"}),  # told beside it, and of the face
     (Operation, OperationSchema, set()),
     (Blank, BlankSchema, set()),
     (ThreadPlan, ThreadPlanSchema, set()),

@@ -105,11 +105,17 @@ def test_a_drawing_tells_its_content_in_words(name, view):
     assert [root.find(f"{SVG}{tag}").get("id") for tag in ("title", "desc")] == root.get("aria-labelledby").split()
 
 
-def test_every_finding_is_told_with_its_number(name):
+def test_every_kind_of_finding_is_told_with_its_number_and_weight(name):
     words = [text.text for text in tree(drawn("print", name)).iter(f"{SVG}text")]
-    for number, finding in enumerate(stamp_of(name).review.findings, start=1):
+    kinds = dict.fromkeys((finding.code, finding.severity) for finding in stamp_of(name).review.findings)
+    for number, (code, severity) in enumerate(kinds, start=1):
         assert str(number) in words
-        assert any(finding.says.split()[0] in (word or "") for word in words)
+        assert any(word.startswith(f"{code.replace('-', ' ')} · {severity}") for word in words)
+
+
+def test_every_place_of_a_finding_is_marked(name):
+    marks = [c for c in tree(drawn("face", name)).iter(f"{SVG}circle") if c.get("r") == "0.45"]
+    assert len(marks) == sum(finding.at_mm is not None for finding in stamp_of(name).review.findings)
 
 
 @pytest.mark.parametrize("view", VIEWS)

@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from .marks import DemoMark
 
 _WIDTH = 96
-_MOST = 6  # findings told in full; the drawings and stamp.json hold all
 
 
 def lines_on(mark: DemoMark, stamp: Stamp, *, took_s: float, saved: Sequence[Path]) -> Iterator[str]:
@@ -28,10 +27,9 @@ def lines_on(mark: DemoMark, stamp: Stamp, *, took_s: float, saved: Sequence[Pat
     yield f"  face       {face.width_mm:.1f} x {face.height_mm:.1f} mm, relief {face.relief_mm:.1f} mm{_least(stamp)}"
     yield f"  solid      {solid.triangles} triangles, {solid.volume_mm3 / 1000:.2f} cm3, {solid.mass_g:.0f} g"
     yield from _work(stamp)
-    for finding in review.findings[:_MOST]:
-        yield from _wrapped(f"{finding.severity}: {finding.says} {finding.remedy}", first="  - ", rest="    ")
-    if len(review.findings) > _MOST:
-        yield f"  - and {len(review.findings) - _MOST} more, in stamp.json and the drawings"
+    for finding, count in _kinds(review.findings):
+        more = f" ({count - 1} more like it)" if count > 1 else ""
+        yield from _wrapped(f"{finding.severity}: {finding.says} {finding.remedy}{more}", first="  - ", rest="    ")
     for notice in (*stamp.mark.left_out, *stamp.mark.repaired):
         yield from _wrapped(f"drawing: {notice.says} {notice.remedy}", first="  - ", rest="    ")
     yield f"  files in {saved[0].parent}/: {', '.join(path.name for path in saved)}"
@@ -63,6 +61,14 @@ def _least(stamp: Stamp) -> str:
     land, gap = stamp.face.land_min_mm, stamp.face.gap_min_mm
     widths = [f"{name} {width:.2f} mm" for name, width in (("land", land), ("gap", gap)) if width is not None]
     return f"; least {', '.join(widths)}" if widths else ""
+
+
+def _kinds(findings: Sequence[Finding]) -> Iterator[tuple[Finding, int]]:
+    """The worst finding of each kind, and how many there are of it."""
+    kinds: dict[tuple[str, str], list[Finding]] = {}
+    for finding in findings:
+        kinds.setdefault((finding.code, finding.severity), []).append(finding)
+    return ((found[0], len(found)) for found in kinds.values())
 
 
 def _counted(findings: Sequence[Finding]) -> str:

@@ -57,9 +57,15 @@ def draw(parent: ET.Element, badges: list[Badge], *, line: str = INK) -> None:
         edge = (u + (x - u) * RADIUS_MM / far, v + (y - v) * RADIUS_MM / far)
         for width, colour in ((0.42, PAPER), (0.16, line)):  # a pale rim keeps the leader visible on dark ink
             add(parent, "line", x1=x, y1=y, x2=edge[0], y2=edge[1], stroke=colour, stroke_width=width)
-        add(parent, "circle", cx=x, cy=y, r=0.45, fill=line, stroke=PAPER, stroke_width=0.16)
+    draw_dots(parent, [badge.at for badge in badges], line=line)
     for badge in badges:
         disc(parent, badge.number, badge.severity, at=badge.stands)
+
+
+def draw_dots(parent: ET.Element, places: list[Point], *, line: str = INK) -> None:
+    """Mark places that get no badge of their own."""
+    for x, y in places:
+        add(parent, "circle", cx=x, cy=y, r=0.45, fill=line, stroke=PAPER, stroke_width=0.16)
 
 
 def disc(parent: ET.Element, number: int, severity: Severity, *, at: Point) -> None:

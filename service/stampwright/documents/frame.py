@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from stampwright import __version__
 
 from . import svg
+from .kinds import kinds_of
 from .remarks import Remarks
 from .svg import INK, QUIET
 from .words import LINE, lines_of, put, put_lines
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
 
 EDGE_MM = 9.0
 _NARROW_MM, _WIDE_MM = 112.0, 192.0  # one column of findings, or two; either fits the usual paper
-_MOST_IN_ONE = 4  # findings
+_MOST_IN_ONE = 3  # kinds of findings
 _TITLE_MM, _TEXT_MM, _FOOT_MM = 4.2, 2.2, 1.9
 _VERDICT_SAYS = {
     "ready": "ready to cut",
@@ -66,7 +67,7 @@ def opened(  # noqa: PLR0913  one page has that many parts
 
     `says` describes the picture to those who cannot see it; `facts` stand below the picture, and then the findings.
     """
-    many = findings and len(stamp.review.findings) > _MOST_IN_ONE
+    many = findings and len(kinds_of(stamp.review)) > _MOST_IN_ONE
     page_mm = max(_WIDE_MM if many else _NARROW_MM, width_mm + 2 * EDGE_MM)
     inner_mm = page_mm - 2 * EDGE_MM
     verdict = f" Verdict: {_VERDICT_SAYS[stamp.review.verdict]}." if findings else ""

@@ -105,6 +105,14 @@ class CutterReachSchema(AnswerSchema):
     reaches_floor = flag("the cutter's length of cut is at least the relief")
 
 
+class WidthBinSchema(AnswerSchema):
+    """How much of the mark is so wide."""
+
+    from_mm = length("from this width")
+    to_mm = length("to this width; null: all wider ones", nullable=True)
+    length_mm = length("length of the middle line of what is so wide")
+
+
 class ReviewSchema(AnswerSchema):
     """What will disappoint, where, by how much, with which cutter."""
 
@@ -113,4 +121,6 @@ class ReviewSchema(AnswerSchema):
     least_faithful_width_mm = length(
         "from this mark width upward the verdict is ready with these cutters", nullable=True
     )
+    land_widths = parts(WidthBinSchema, "lands by their width, from 0 upward, empty bins included")
+    gap_widths = parts(WidthBinSchema, "gaps by their width, likewise")
     findings_left_out = table(whole("how many"), "findings beyond the listed ones, counted by code")

@@ -8,6 +8,7 @@ from stampwright.catalogue import substrate_named
 
 from . import badges, board, frame, svg
 from .dimensions import across, upright
+from .kinds import kinds_of
 from .svg import INK, View, path_of
 
 if TYPE_CHECKING:
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 _AROUND_MM = 9.0  # board shown around the head; room for badges
 _DIMENSION_MM = 15.0  # room for a row of dimensions on each side of the face
 _BESIDE_MM = 5.0  # of it badges may use, before the figures begin
+_BADGES_OF_A_KIND = 4  # the worst places; the others of the kind get a dot
 _SHOWN_MM2 = 0.02  # print that was not drawn is named from here on; less is not seen
 BRASS, LAND, LEFT = "#ece0c4", "#4a4440", "#a8763e"
 
@@ -88,9 +90,12 @@ def draw_face(stamp: Stamp) -> str:
 
 
 def _badges(root: ET.Element, stamp: Stamp, *, view: View, within: Bounds) -> None:
-    found = enumerate(stamp.review.findings, start=1)
-    places = [(number, f.severity, view.point(f.at_mm)) for number, f in found if f.at_mm is not None]
-    badges.draw(root, badges.placed(places, ink=view.area(stamp.face.ink), within=within))
+    placed = [
+        (kind, [view.point(found.at_mm) for found in kind.findings if found.at_mm]) for kind in kinds_of(stamp.review)
+    ]
+    badges.draw_dots(root, [at for _, places in placed for at in places[_BADGES_OF_A_KIND:]])
+    numbered = [(kind.number, kind.severity, at) for kind, places in placed for at in places[:_BADGES_OF_A_KIND]]
+    badges.draw(root, badges.placed(numbered, ink=view.area(stamp.face.ink), within=within))
 
 
 def _hole(root: ET.Element, stamp: Stamp, *, at: Point) -> None:

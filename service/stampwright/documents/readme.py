@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import TYPE_CHECKING
 
+from .kinds import kinds_of, unlisted
 from .svg import clean
 
 if TYPE_CHECKING:
@@ -46,11 +47,12 @@ def _opening(stamp: Stamp) -> str:
 def _findings(stamp: Stamp) -> str:
     if not stamp.review.findings:
         return "FINDINGS\n  none: the mark can be cut as drawn"
-    found = [
-        _item(f"{number}. {f.severity}, {f.code}: {f.says} {f.remedy}")
-        for number, f in enumerate(stamp.review.findings, start=1)
+    items = [
+        _item(f"{kind.number}. {kind.name}: {' '.join(kind.told)} {kind.findings[0].remedy} {kind.rest}")
+        for kind in kinds_of(stamp.review)
     ]
-    return "\n".join(["FINDINGS, with the numbers of the drawings", *found])
+    more = [_item(words)] if (words := unlisted(stamp.review)) else []
+    return "\n".join(["FINDINGS, with the numbers of the drawings", *items, *more])
 
 
 def _left_out(stamp: Stamp) -> str:

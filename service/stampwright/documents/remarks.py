@@ -1,4 +1,4 @@
-"""The list of findings below a drawing: the same numbers as the badges in it, each with its sentences."""
+"""The list of findings below a drawing: the same numbers as the badges in it, each kind with its sentences."""
 
 from __future__ import annotations
 
@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from . import badges
-from .svg import QUIET
+from .kinds import Kind, kinds_of, unlisted
+from .svg import INK, QUIET
 from .words import LINE, lines_of, put, put_lines
 
 if TYPE_CHECKING:
     from xml.etree import ElementTree as ET
 
-    from stampwright.base import Finding
     from stampwright.review import Review
 
 _SIZE_MM = 2.1
@@ -25,14 +25,12 @@ _AFTER_MM = 2.4
 
 @dataclass(frozen=True, slots=True)
 class _Entry:
-    number: int
-    finding: Finding
-    says: list[str]
-    remedy: list[str]
+    kind: Kind
+    lines: list[tuple[str, str]]  # words and their colour
 
     @property
     def height_mm(self) -> float:
-        return LINE * (_HEAD_MM + _SIZE_MM * (len(self.says) + len(self.remedy))) + _AFTER_MM
+        return LINE * (_HEAD_MM + _SIZE_MM * len(self.lines)) + _AFTER_MM
 
 
 class Remarks:
@@ -41,10 +39,11 @@ class Remarks:
     def __init__(self, review: Review, *, width_mm: float) -> None:
         count = max(1, int((width_mm + _GUTTER_MM) // (_COLUMN_MM + _GUTTER_MM)))
         self.column_mm = (width_mm - (count - 1) * _GUTTER_MM) / count
-        self.more = _more(review)
+        self._last = "" if review.findings else "No findings: the mark can be cut as drawn with these cutters."
+        self._last = unlisted(review) or self._last
         self._columns: list[list[_Entry]] = [[] for _ in range(count)]
-        for number, finding in enumerate(review.findings, start=1):
-            min(self._columns, key=_height).append(self._entry(number, finding))
+        for kind in kinds_of(review):
+            min(self._columns, key=_height).append(self._entry(kind))
         self._entries_mm = max(map(_height, self._columns))
         self.height_mm = self._entries_mm + LINE * _SIZE_MM * len(self._last_lines())
 
@@ -57,20 +56,17 @@ class Remarks:
                 top += entry.height_mm
         put_lines(parent, self._last_lines(), at=(x, y + self._entries_mm + _SIZE_MM), size_mm=_SIZE_MM, fill=QUIET)
 
-    def _entry(self, number: int, finding: Finding) -> _Entry:
+    def _entry(self, kind: Kind) -> _Entry:
         width_mm = self.column_mm - _INDENT_MM
-        says = lines_of(finding.says, width_mm=width_mm, size_mm=_SIZE_MM)
-        return _Entry(number, finding, says, lines_of(finding.remedy, width_mm=width_mm, size_mm=_SIZE_MM))
+        words = [(says, INK) for says in kind.told]
+        words += [(kind.findings[0].remedy, QUIET), (kind.rest, QUIET)]
+        broken = [
+            (line, fill) for text, fill in words if text for line in lines_of(text, width_mm=width_mm, size_mm=_SIZE_MM)
+        ]
+        return _Entry(kind, broken)
 
     def _last_lines(self) -> list[str]:
-        return lines_of(self.more, width_mm=self.column_mm, size_mm=_SIZE_MM) if self.more else []
-
-
-def _more(review: Review) -> str:
-    if review.findings_left_out:
-        counted = ", ".join(f"{count} × {code}" for code, count in sorted(review.findings_left_out.items()))
-        return f"Not listed, being of the same kinds: {counted}."
-    return "" if review.findings else "No findings: the mark can be cut as drawn with these cutters."
+        return lines_of(self._last, width_mm=self.column_mm, size_mm=_SIZE_MM) if self._last else []
 
 
 def _height(column: list[_Entry]) -> float:
@@ -78,10 +74,10 @@ def _height(column: list[_Entry]) -> float:
 
 
 def _draw(parent: ET.Element, entry: _Entry, *, x: float, y: float) -> None:
-    finding, radius = entry.finding, badges.RADIUS_MM
-    badges.disc(parent, entry.number, finding.severity, at=(x + radius, y + radius))
-    left, line = x + _INDENT_MM, y + _HEAD_MM
-    name = f"{finding.code.replace('-', ' ')} · {finding.severity}"
-    put(parent, name, at=(left, line), size_mm=_HEAD_MM, font_weight="bold")
-    line = put_lines(parent, entry.says, at=(left, line + LINE * _SIZE_MM), size_mm=_SIZE_MM)
-    put_lines(parent, entry.remedy, at=(left, line), size_mm=_SIZE_MM, fill=QUIET)
+    radius = badges.RADIUS_MM
+    badges.disc(parent, entry.kind.number, entry.kind.severity, at=(x + radius, y + radius))
+    left, base = x + _INDENT_MM, y + _HEAD_MM
+    put(parent, entry.kind.name, at=(left, base), size_mm=_HEAD_MM, font_weight="bold")
+    for line, fill in entry.lines:
+        base += LINE * _SIZE_MM
+        put(parent, line, at=(left, base), size_mm=_SIZE_MM, fill=fill)
