@@ -1,6 +1,6 @@
 """Stage 7, review: where this iron will disappoint, by how much, with which cutter, and what would mend it."""
 
 from .face import review_face
-from .report import Corner, CutterReach, Review
+from .report import Corner, CutterReach, Review, WidthBin
 
-__all__ = ["Corner", "CutterReach", "Review", "review_face"]
+__all__ = ["Corner", "CutterReach", "Review", "WidthBin", "review_face"]

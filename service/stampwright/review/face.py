@@ -13,6 +13,7 @@ from .lands import land_findings
 from .rack import rack_of
 from .reach import corner_findings, reach_of
 from .report import Review
+from .scales import least_faithful_width_mm
 from .subject import Subject
 from .whole import whole_findings
 from .widths import Widths
@@ -44,8 +45,10 @@ def review_face(  # noqa: PLR0913  the face, the job, and what the pipeline make
         verdict=verdict_of(findings),
         findings=told,
         cutters=reaches,
-        least_faithful_width_mm=None,
+        least_faithful_width_mm=least_faithful_width_mm(subject, findings),
         land_min_mm=subject.widths.land_min_mm,
         gap_min_mm=subject.widths.gap_min_mm,
         findings_left_out=left_out,
+        land_widths=subject.widths.histogram(in_ink=True),
+        gap_widths=subject.widths.histogram(in_ink=False),
     )

@@ -63,11 +63,17 @@ def rack_of(cutters: tuple[Cutter, ...], *, relief_mm: float, draft_deg: float, 
     return Rack(judged, finest, relief_mm, relief_mm * math.tan(math.radians(draft_deg)))
 
 
-def flat_that_passes(width_mm: float, *, relief_mm: float) -> str | None:
-    """The catalogue's largest flat cutter that enters a gap of `width_mm` to full depth, by key; None without one."""
+def flats_below(diameter_mm: float, *, relief_mm: float) -> list[Cutter]:
+    """The catalogue's flat cutters up to a diameter that cut to full depth, the largest first."""
     fitting = [
         c
         for c in CUTTERS.values()
-        if c.shape == "flat" and c.diameter_mm <= width_mm and c.length_of_cut_mm >= relief_mm
+        if c.shape == "flat" and c.diameter_mm <= diameter_mm and c.length_of_cut_mm >= relief_mm
     ]
-    return max(fitting, key=lambda c: c.diameter_mm).key if fitting else None
+    return sorted(fitting, key=lambda c: -c.diameter_mm)
+
+
+def flat_that_passes(width_mm: float, *, relief_mm: float) -> str | None:
+    """The largest of them that enters a gap of `width_mm`, by key; None without one."""
+    fitting = flats_below(width_mm, relief_mm=relief_mm)
+    return fitting[0].key if fitting else None

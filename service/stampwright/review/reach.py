@@ -15,9 +15,9 @@ from . import rules
 from .faithful import moved_mm, outline_mm
 from .found import Found, mm, place
 from .gaps import is_counter
-from .rack import flat_that_passes
+from .rack import flat_that_passes, flats_below
 from .report import Corner, CutterReach
-from .uncut import uncut_by
+from .uncut import areas_mm2, uncut_by
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -36,13 +36,14 @@ _BLIND_SHARE = (
 def reach_of(subject: Subject, judged: Judged) -> CutterReach:
     """Measure what one cutter reaches at the face, and what of the floor it clears to full depth."""
     uncut = uncut_by(subject.axis, judged.face_mm)
-    corner = _is_corner(uncut)
+    area_mm2 = areas_mm2(subject.axis, uncut)
+    blind = _is_blind(subject, uncut)
     filled = (uncut.mouths == 0) & is_counter(subject)[uncut.part]
-    closed = _is_closed(uncut) & ~filled
+    closed = blind | _is_closed(uncut) & ~filled
     floor_mm2 = float(subject.face.head.area - subject.face.ink.area)
-    uncut_mm2 = float(uncut.area_mm2.sum())
+    uncut_mm2 = float(area_mm2.sum())
     moved = moved_mm(subject.axis, uncut, deviation_mm=subject.job.limits.deviation_mm)
-    corners = tuple(_corners(uncut, corner))
+    corners = tuple(_corners(uncut, area_mm2, (uncut.mouths == 1) & (uncut.residual_mm >= WIDTH_MM) & ~blind))
     reaches_mm2 = max(floor_mm2 - uncut_mm2, 0.0)
     return CutterReach(
         cutter=judged.cutter.key,
@@ -71,27 +72,26 @@ def _full_depth_mm2(subject: Subject, judged: Judged, reaches_mm2: float) -> flo
     return float(shapely.area(shapely.difference(subject.face.head, kept)))
 
 
-def _is_corner(uncut: Uncut) -> NDArray[np.bool_]:
-    """Pieces of one mouth that are as deep as their angle explains; smaller ones are facets of curves."""
+def _is_blind(subject: Subject, uncut: Uncut) -> NDArray[np.bool_]:
+    """Gaps without an end: pieces of one mouth, deeper than a corner of their angle, whose walls face each other."""
     sharp = uncut.radius_mm * (1 / np.sin(np.radians(np.maximum(uncut.angle_deg, 1.0)) / 2) - 1)
-    deep = uncut.residual_mm > _BLIND_SHARE * sharp + WIDTH_MM
-    return np.asarray((uncut.mouths == 1) & (uncut.residual_mm >= WIDTH_MM) & ~deep)
+    facing = np.bincount(uncut.pieces.piece, subject.widths.is_level[uncut.pieces.row], minlength=len(uncut.mouths)) > 0
+    return np.asarray((uncut.mouths == 1) & facing & (uncut.residual_mm > _BLIND_SHARE * sharp + WIDTH_MM))
 
 
 def _is_closed(uncut: Uncut) -> NDArray[np.bool_]:
-    """Gaps the disc cannot pass: between reachable grounds, without an end, or wholly out of reach."""
-    deep = (uncut.mouths == 1) & (uncut.residual_mm >= WIDTH_MM) & ~_is_corner(uncut)
+    """Gaps the disc cannot pass: between reachable grounds, or wholly out of reach."""
     through = (uncut.mouths > 1) & (uncut.width_mm < 2 * uncut.radius_mm - WIDTH_MM)
-    return np.asarray(deep | through | (uncut.mouths == 0))
+    return np.asarray(through | (uncut.mouths == 0))
 
 
-def _corners(uncut: Uncut, corner: NDArray[np.bool_]) -> Iterator[Corner]:
-    """Corners, the worst residual first."""
+def _corners(uncut: Uncut, areas: NDArray[np.float64], corner: NDArray[np.bool_]) -> Iterator[Corner]:
+    """Corners, the worst residual first; pieces below the accuracy of a width are facets of curves, and left out."""
     chosen = np.flatnonzero(corner)
     chosen = chosen[np.lexsort((uncut.tip[chosen, 1], uncut.tip[chosen, 0], -uncut.residual_mm[chosen].round(6)))]
     rows = zip(
         *(uncut.tip[chosen].tolist(), uncut.angle_deg[chosen].tolist(), uncut.residual_mm[chosen].tolist()),
-        uncut.area_mm2[chosen].tolist(),
+        areas[chosen].tolist(),
         strict=True,
     )
     for at, angle_deg, residual_mm, area_mm2 in rows:
@@ -102,11 +102,8 @@ def corner_findings(subject: Subject, reach: CutterReach) -> Iterator[Found]:
     """Corners the rack leaves rounder than the deviation allows; `reach` is that of its finest cutter."""
     limits = subject.job.limits
     severity = rules.rounded_corner(share=reach.faithful_share, least_share=limits.faithful)
-    moved = (
-        f", and only {100 * reach.faithful_share:.0f} % of the outline prints where it was drawn"
-        if severity == "warning"
-        else ""
-    )
+    if severity == "warning":
+        yield _unfaithful(subject, reach)
     for corner in reach.corners:
         if corner.residual_mm <= limits.deviation_mm:
             return
@@ -114,7 +111,7 @@ def corner_findings(subject: Subject, reach: CutterReach) -> Iterator[Found]:
             code="rounded-corner",
             severity=severity,
             says=f"{reach.cutter} rounds an inside corner of {corner.angle_deg:.0f}° with radius "
-            f"{mm(corner.radius_mm)}: the print stands out {mm(corner.residual_mm)} there{moved}.",
+            f"{mm(corner.radius_mm)}: the print stands out {mm(corner.residual_mm)} there.",
             remedy=_sharper(subject, corner),
             at_mm=corner.at_mm,
             measured_mm=corner.residual_mm,
@@ -123,6 +120,32 @@ def corner_findings(subject: Subject, reach: CutterReach) -> Iterator[Found]:
             angle_deg=corner.angle_deg,
         )
         yield Found(limits.deviation_mm / corner.residual_mm, finding)
+
+
+def _unfaithful(subject: Subject, reach: CutterReach) -> Found:
+    """All roundings together: too little of the outline prints where it was drawn."""
+    limits = subject.job.limits
+    percent = f"{100 * reach.faithful_share:.0f} %"
+    finding = Finding(
+        code="rounded-corner",
+        severity="warning",
+        says=f"With {reach.cutter} only {percent} of the outline prints within {mm(limits.deviation_mm)} of where it "
+        f"was drawn, {100 * limits.faithful:.0f} % is asked; {reach.uncut_area_mm2:.2f} mm² of ground stay uncut.",
+        remedy=_finer_rack(subject),
+        area_mm2=reach.uncut_area_mm2,
+    )
+    return Found(0.0, finding)
+
+
+def _finer_rack(subject: Subject) -> str:
+    """The largest flat cutter of the catalogue with which enough of the outline would print true."""
+    limits, axis, finest = subject.job.limits, subject.axis, subject.rack.finest
+    for cutter in flats_below(2 * finest.face_mm, relief_mm=subject.face.relief_mm):
+        moved = moved_mm(axis, uncut_by(axis, cutter.diameter_mm / 2), deviation_mm=limits.deviation_mm)
+        share = 1 - moved / outline_mm(axis)
+        if share >= limits.faithful:
+            return f"Add {cutter.key} to the rack: it keeps {100 * share:.0f} %."
+    return "No flat cutter of the catalogue that cuts this deep is enough: make the mark larger, or simplify it."
 
 
 def _sharper(subject: Subject, corner: Corner) -> str:

@@ -39,6 +39,15 @@ class CutterReach:
 
 
 @dataclass(frozen=True, slots=True)
+class WidthBin:
+    """How much of the mark is so wide: length of the lands' (or gaps') middle line between two widths."""
+
+    from_mm: float
+    to_mm: float | None  # None: all wider ones
+    length_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Review:
     """All findings, worst first, and the reach of each cutter, in the rack's order."""
 
@@ -49,3 +58,5 @@ class Review:
     land_min_mm: float | None  # least width of any land; None when no land has a width (a single disc has one)
     gap_min_mm: float | None
     findings_left_out: dict[str, int]  # findings beyond the listed ones, counted by code
+    land_widths: tuple[WidthBin, ...]  # empty bins included, from 0 upward
+    gap_widths: tuple[WidthBin, ...]

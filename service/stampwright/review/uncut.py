@@ -34,7 +34,7 @@ _SEGMENTS = 32  # chords of a quarter disc where discs overlap; its area is kept
 
 @dataclass(frozen=True, slots=True)
 class Uncut:
-    """The pieces (k) of floor that a disc of `radius_mm` leaves: lengths mm, areas mm², angles degrees.
+    """The pieces (k) of floor that a disc of `radius_mm` leaves: lengths mm, angles degrees.
 
     `angle_deg` and `residual_mm` belong to pieces of one mouth: the angle between the walls there, and how far the
     printed edge stands out at `tip` (k, 2). `width_mm`: twice the least radius of the ribs, at `narrowest` (k, 2), NaN
@@ -44,7 +44,6 @@ class Uncut:
     radius_mm: float
     pieces: Pieces
     mouths: Ints
-    area_mm2: Floats
     angle_deg: Floats
     residual_mm: Floats
     tip: Floats
@@ -71,7 +70,6 @@ def uncut_by(axis: Axis, radius_mm: float) -> Uncut:
         radius_mm=radius_mm,
         pieces=pieces,
         mouths=mouths,
-        area_mm2=_areas(axis, pieces, mouths),
         angle_deg=np.where(mouths == 1, 180.0 - pieces.separation_deg[mouth], np.nan),
         residual_mm=np.where(mouths == 1, further - pieces.top_mm[mouth], np.nan),
         tip=tip + _unit(tip - pieces.at_top[mouth]) * tip_mm[:, None],
@@ -115,8 +113,12 @@ def _furthest(axis: Axis, pieces: Pieces, mouth: Ints) -> tuple[Floats, Floats, 
     return reach[at], axis.vertices[low[at]], axis.radius_mm[low[at]]
 
 
-def _areas(axis: Axis, pieces: Pieces, mouths: Ints) -> Floats:
-    """Ground of each piece less the sectors of the discs in its mouths; where such discs overlap, less their union."""
+def areas_mm2(axis: Axis, uncut: Uncut) -> Floats:
+    """Area of each piece (k,): its ground less the discs in its mouths [mm²].
+
+    A disc takes a sector between its feet; where discs of one piece overlap, their union is taken off by polygons.
+    """
+    pieces, mouths = uncut.pieces, uncut.mouths
     count, mouth = pieces.count, pieces.mouth
     area = np.bincount(pieces.piece, strip_areas(axis, pieces), minlength=count)
     sector = pieces.top_mm[mouth] ** 2 * np.radians(pieces.separation_deg[mouth]) / 2

@@ -19,6 +19,8 @@ import numpy as np
 
 from stampwright.plane import Pieces, pieces_below, strip_areas
 
+from .report import WidthBin
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -37,6 +39,7 @@ ACUTE_DEG = 60.0
 
 _ANGLE_NOISE_DEG = 0.05  # what the grid turns a wall of 0.15 mm by: an equilateral triangle has no acute corner
 _LEVEL_SLOPE = 0.01  # a wall leaning by less (half a degree) towards its partner counts as parallel to it
+_BIN_EDGES_MM = (0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.25, 1.5, 2.0, 3.0, 5.0, 10.0)
 _EVEN_MM = 0.001  # a bar off the grid's directions is wider at one end by a few steps of the grid
 _EVEN_SHARE = 0.7  # an island whose least width is below this share of its mean tapers to its ends: the mean is told
 
@@ -79,7 +82,7 @@ class Stretches:
     @property
     def is_whole(self) -> Bools:
         """Stretches that are a whole land or a whole counter."""
-        return self.ways == 0
+        return np.equal(self.ways, 0)
 
 
 class Widths:
@@ -91,14 +94,12 @@ class Widths:
     @cached_property
     def is_rib(self) -> Bools:
         """Rows between walls that face each other, (n,)."""
-        facing: Bools = self.axis.separation_low_deg >= RIB_DEG
-        return facing
+        return np.greater_equal(self.axis.separation_low_deg, RIB_DEG)
 
     @cached_property
     def is_chain(self) -> Bools:
         """Rows between walls at less than `ACUTE_DEG`, (n,): what leads into a tip."""
-        acute: Bools = self.axis.separation_low_deg > 180.0 - ACUTE_DEG + _ANGLE_NOISE_DEG
-        return acute
+        return np.greater(self.axis.separation_low_deg, 180.0 - ACUTE_DEG + _ANGLE_NOISE_DEG)
 
     @cached_property
     def is_level(self) -> Bools:
@@ -137,6 +138,16 @@ class Widths:
         of_parts = widest[without & (widest > 0)]
         least = min(axis.low_mm[level].min(initial=np.inf), of_parts.min(initial=np.inf))
         return float(2 * least) if np.isfinite(least) else None
+
+    def histogram(self, *, in_ink: bool) -> tuple[WidthBin, ...]:
+        """Length of the ribs by their width, each row at its mean; parts without ribs have none."""
+        axis = self.axis
+        rib = np.flatnonzero(self.is_rib & (axis.in_ink == in_ink))
+        length = np.hypot(*(axis.vertices[axis.high[rib]] - axis.vertices[axis.low[rib]]).T)
+        edges = np.array([*_BIN_EDGES_MM, np.inf])
+        total, _ = np.histogram(axis.low_mm[rib] + axis.high_mm[rib], bins=edges, weights=length)
+        ends = [*_BIN_EDGES_MM[1:], None]
+        return tuple(WidthBin(*bin_) for bin_ in zip(_BIN_EDGES_MM, ends, total.tolist(), strict=True))
 
     def below(self, limit_mm: float, *, in_ink: bool, from_mm: float = 0.0) -> Stretches:
         """Find all stretches of land or, without `in_ink`, of gap that are narrower than `limit_mm`.
