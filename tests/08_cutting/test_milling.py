@@ -1,7 +1,7 @@
 """Milling arithmetic against worked numbers, each worked by hand.
 
-Formulas: Dietrich, Tschätsch, Praxis der Zerspanungstechnik, 2014; kc of leaded brass: VDI 3323 group 26; the cantilever
-of any strength of materials.
+Formulas: Dietrich, Tschätsch, Praxis der Zerspanungstechnik, 2014; kc of leaded brass: VDI 3323 group 26; the
+cantilever of any strength of materials.
 """
 
 import math

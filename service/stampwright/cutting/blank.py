@@ -5,16 +5,21 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from .plan import Blank, Operation
+import numpy as np
+import shapely
+
+from .plan import Blank
 from .settings import Duty, Setting, settle
-from .steps import milled
+from .steps import Cut, milled
 
 if TYPE_CHECKING:
     from typing import Literal
 
     from stampwright.catalogue import Cutter, Metal
-    from stampwright.job import Head, Machine
+    from stampwright.job import Head
     from stampwright.solid import Hole
+
+    from .work import Work
 
 ALLOWANCE_MM = 1.0  # on every measure, half a side, for the saw's wander; common practice, no source
 GRIP_SHARE = 0.5  # of the thickness within the jaws, at least; common practice, no source
@@ -43,18 +48,17 @@ def blank_for(head: Head, *, metal: Metal, relief_mm: float, hole: Hole | None) 
     )
 
 
-def facing(
-    cutter: Cutter, side: Literal["face", "back"], *, head: Head, metal: Metal, machine: Machine
-) -> Operation | None:
+def facing(cutter: Cutter, side: Literal["face", "back"], work: Work) -> Cut | None:
     """Skim one side in parallel rows, half the allowance deep; None when this cutter cannot bear it."""
     depth_mm = ALLOWANCE_MM / 2
-    setting = settle(cutter, Duty(depth_mm, FACING_BEND_MM), metal=metal, machine=machine)
+    setting = settle(cutter, Duty(depth_mm, FACING_BEND_MM), metal=work.metal, machine=work.machine)
     if not isinstance(setting, Setting):
         return None
-    width, height = head.width_mm + ALLOWANCE_MM, head.height_mm + ALLOWANCE_MM
-    rows = math.ceil(height / setting.ae_mm) + 1
-    path_mm = setting.passes * (rows * (width + cutter.diameter_mm) + (rows - 1) * setting.ae_mm)
-    return milled(
+    width, height = (measure + ALLOWANCE_MM for measure in (work.job.head.width_mm, work.job.head.height_mm))
+    rows = math.ceil(height / setting.ae_mm)
+    path = _to_and_fro(rows, setting.ae_mm, width / 2 + cutter.diameter_mm / 2, height / 2 + cutter.diameter_mm / 2)
+    path_mm = setting.passes * float(shapely.length(path))
+    operation = milled(
         "face",
         cutter.key,
         setting,
@@ -64,6 +68,13 @@ def facing(
         removed_mm3=width * height * depth_mm,
         why=f"{depth_mm:.2g} mm off the sawn {side}, in {rows} rows to and fro from beyond the edge",
     )
+    return Cut(operation, path=shapely.MultiLineString([path]))
+
+
+def _to_and_fro(rows: int, step_mm: float, half_width_mm: float, top_mm: float) -> shapely.LineString:
+    y = top_mm - step_mm * np.repeat(np.arange(1, rows + 1), 2)
+    x = half_width_mm * np.resize([-1.0, 1.0, 1.0, -1.0], 2 * rows)
+    return shapely.linestrings(np.column_stack([x, y]))
 
 
 def _stands_out_mm(relief_mm: float) -> float:

@@ -13,13 +13,12 @@ from stampwright.plane import polygons_of
 from .finest import faithful_share
 from .minutes import following_min
 from .settings import Overload, finishing, settle
-from .steps import milled
+from .steps import Cut, milled
 
 if TYPE_CHECKING:
     from stampwright.catalogue import Cutter
 
     from .finest import Finest
-    from .plan import Operation
     from .reach import Ground
     from .settings import Setting
     from .work import Work
@@ -29,11 +28,10 @@ EARNS_SHARE = 0.01  # of the outline brought within the deviation: less does not
 
 @dataclass(frozen=True, slots=True)
 class Sharpening:
-    """What a pointed cutter adds at the end: its operation and the ground it opens, at the height of the face."""
+    """What a pointed cutter adds at the end: its cut, whose ground is open at the height of the face."""
 
     cutter: Cutter
-    operation: Operation
-    ground: shapely.MultiPolygon
+    cut: Cut
     left_uncut: shapely.MultiPolygon
 
 
@@ -98,7 +96,7 @@ class Corners:
             minutes=following_min(length_mm, pieces, setting, relief_mm=relief_mm, machine=self.work.machine),
             why=self._why(cutter),
         )
-        return Sharpening(cutter, operation, opened, left)
+        return Sharpening(cutter, Cut(operation, opened, shapely.MultiLineString(list(shapely.get_parts(lines)))), left)
 
     def _why(self, cutter: Cutter) -> str:
         deviation_mm = self.work.job.limits.deviation_mm
@@ -106,6 +104,6 @@ class Corners:
         foot_mm = at_face_mm - cutter.tip_mm / 2
         within = f"{100 * self._share(at_face_mm):.1f} % of the outline is within {deviation_mm:.3g} mm"
         return (
-            f"sharpens inside corners from a radius of {flat_mm:.3g} to {at_face_mm:.3g} mm at the face, so that {within}; "
-            f"at the floor the wall's foot stays up to {foot_mm:.2g} mm wider"
+            f"sharpens inside corners from a radius of {flat_mm:.3g} to {at_face_mm:.3g} mm at the face, so that "
+            f"{within}; at the floor the wall's foot stays up to {foot_mm:.2g} mm wider"
         )

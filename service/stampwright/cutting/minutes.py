@@ -6,22 +6,17 @@ the first cutter came out at 1.01 (0.96 to 1.04), a later one at 0.87 to 1.7. Ac
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
-
-from . import milling
 
 if TYPE_CHECKING:
     import shapely
 
-    from stampwright.catalogue import Cutter
     from stampwright.job import Machine
 
     from .settings import Setting
 
 CLEARANCE_MM = 1.0  # above the face, for every lift; common practice, no source
 RAMP_DEG = 3.0  # entry into brass, helix or ramp: 3 to 10° is usual, 2 to 3° below 1 mm; common practice, no source
-PLUNGE_SHARE = 0.5  # of the feed, down through air and along a ramp; common practice, no source
 
 _FIRST = (1.13, 0.0095, 0.0)  # share of area/(ae vf); min per mm of outline; min per part
 _LATER = (1.15, 0.0130, 0.05)
@@ -47,12 +42,3 @@ def following_min(length_mm: float, rings: int, setting: Setting, *, relief_mm: 
     """Follow lines of known length, one lift a ring and pass [min]."""
     cutting = setting.passes * length_mm / setting.feed_mm_per_min
     return cutting + setting.passes * rings * lift_min(relief_mm, machine)
-
-
-def boring_mm(diameter_mm: float, cutter: Cutter, *, depth_mm: float, stock_mm: float) -> float:
-    """Path of a helix to size less stock, a flat turn at the bottom, then a turn at full size [mm]."""
-    orbit = diameter_mm - cutter.diameter_mm
-    rough_mm = math.pi * max(orbit - 2 * stock_mm, 0.0)
-    if rough_mm == 0.0:
-        return milling.ramp_mm(depth_mm, RAMP_DEG) + 2 * math.pi * orbit
-    return depth_mm / math.sin(math.radians(RAMP_DEG)) + rough_mm + math.pi * orbit

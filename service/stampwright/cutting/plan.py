@@ -96,6 +96,7 @@ class CuttingPlan:
     blank: Blank
     thread: ThreadPlan | None
     cautions: tuple[Caution, ...]
+    paths: tuple[shapely.MultiLineString, ...] = ()  # of the cutter's centre in one axial pass, beside `cleared`
 
     @property
     def left_uncut_mm2(self) -> float:

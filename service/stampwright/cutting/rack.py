@@ -10,10 +10,9 @@ from stampwright.base import JobError
 from .settings import Overload, Setting, finishing, roughing, settle, slotting
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from stampwright.catalogue import Cutter
 
-    from stampwright.catalogue import Cutter, Metal
-    from stampwright.job import Machine
+    from .work import Work
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,23 +30,23 @@ class Ready:
         return self.cutter.diameter_mm / 2
 
 
-def ready_cutters(
-    rack: Sequence[Cutter], *, relief_mm: float, metal: Metal, machine: Machine
-) -> tuple[list[Ready], dict[str, str]]:
+def ready_cutters(work: Work) -> tuple[list[Ready], dict[str, str]]:
     """Flat cutters that reach and hold, largest first, and why each other flat one is passed over.
 
     Raises `JobError` (no-flat-cutter, relief-out-of-reach, cutters-overloaded) when none is left.
     """
-    flats = sorted((cutter for cutter in rack if cutter.shape == "flat"), key=lambda cutter: -cutter.diameter_mm)
+    flats = sorted(
+        (cutter for cutter in work.job.cutters if cutter.shape == "flat"), key=lambda cutter: -cutter.diameter_mm
+    )
     if not flats:
         detail = "the rack holds no flat cutter; add one that fits the gaps of the mark"
         raise JobError.at("no-flat-cutter", detail, pointer="/job/cutters")
-    if all(cutter.length_of_cut_mm < relief_mm for cutter in flats):
-        raise JobError.at("relief-out-of-reach", _out_of_reach(flats, relief_mm), pointer="/job/cutters")
+    if all(cutter.length_of_cut_mm < work.relief_mm for cutter in flats):
+        raise JobError.at("relief-out-of-reach", _out_of_reach(flats, work.relief_mm), pointer="/job/cutters")
     ready: list[Ready] = []
     passed_over: dict[str, str] = {}
     for cutter in flats:
-        made = _made_ready(cutter, relief_mm, metal, machine)
+        made = _made_ready(cutter, work)
         if isinstance(made, Ready):
             ready.append(made)
         else:
@@ -66,11 +65,15 @@ def _out_of_reach(flats: list[Cutter], relief_mm: float) -> str:
     )
 
 
-def _made_ready(cutter: Cutter, relief_mm: float, metal: Metal, machine: Machine) -> Ready | Overload:
-    duties = (roughing(relief_mm), slotting(relief_mm, width_mm=cutter.diameter_mm), finishing(relief_mm))
+def _made_ready(cutter: Cutter, work: Work) -> Ready | Overload:
+    duties = (
+        roughing(work.relief_mm),
+        slotting(work.relief_mm, width_mm=cutter.diameter_mm),
+        finishing(work.relief_mm),
+    )
     settings: list[Setting] = []
     for duty in duties:
-        settled = settle(cutter, duty, metal=metal, machine=machine)
+        settled = settle(cutter, duty, metal=work.metal, machine=work.machine)
         if isinstance(settled, Overload):
             return settled
         settings.append(settled)

@@ -19,21 +19,20 @@ from .hole import hole_operations, thread_plan
 from .plan import CuttingPlan
 from .rack import ready_cutters
 from .reach import Ground
-from .steps import numbered, simple, total_min
+from .steps import Cut, numbered, simple, total_min
 from .timing import Clock
 from .work import Work
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from stampwright.catalogue import Metal
+    from stampwright.catalogue import Cutter, Metal
     from stampwright.job import Job
     from stampwright.layout import Face
     from stampwright.solid import Hole
 
     from .bores import Bore
     from .plan import Operation
-    from .rack import Ready
 
 _BREAK_EDGES_MIN = 3.0  # a file round the block and along the lands; common practice, no source
 
@@ -44,63 +43,49 @@ def plan_cutting(face: Face, job: Job, *, hole: Hole | None, metal: Metal, closi
     Every operation's ground is disjoint from those before it, and together they are the floor less `left_uncut`.
     Raises `JobError` when no cutter of the rack reaches the floor or none holds on the machine.
     """
-    relief_mm, machine = face.relief_mm, job.machine
-    ready, passed_over = ready_cutters(job.cutters, relief_mm=relief_mm, metal=metal, machine=machine)
+    work = Work(job, metal, face.relief_mm)
+    ready, passed_over = ready_cutters(work)
     finest = finest_needed([each.cutter for each in ready], closings, job.limits)
-    used = [each for each in ready if each.cutter.diameter_mm >= finest.cutter.diameter_mm]
-    passed_over |= {
-        each.cutter.key: f"finer than this mark asks: of {finest.cutter.key}, {finest.says}"
-        for each in ready
-        if each not in used
-    }
     bores = bores_for(finest.cutter.diameter_mm, face.ink)
     ground = _ground_without(bores, closings, face.head)
-    chosen, dear = choose_cutters(used, ground, relief_mm=relief_mm, machine=machine)
-    work = Work(job, metal, relief_mm)
+    used = [each for each in ready if each.cutter.diameter_mm >= finest.cutter.diameter_mm]
+    finer = f"finer than this mark asks: of {finest.cutter.key}, {finest.says}"
+    passed_over |= {each.cutter.key: finer for each in ready if each not in used}
+    chosen, dear = choose_cutters(used, ground, work)
     pointed, others = Corners(ground, finest, work).sharpened()
-    clock = Clock(ground, bores, finest, work)
-    front = [(clock.operation_of(stage), stage.ground) for stage in stages_of(chosen, ground, bores)]
-    if pointed:
-        front.append((pointed.operation, pointed.ground))
-    operations = _in_order(chosen, [operation for operation, _ in front], job=job, metal=metal, hole=hole)
-    grounds = iter([area for _, area in front])
-    milled_kinds = {operation.kind for operation, _ in front}
+    clock = Clock(float(shapely.area(ground.floor)), bores, finest, work)
+    cuts = [clock.cut_of(stage) for stage in stages_of(chosen, ground, bores, work)]
+    cutters = [each.cutter for each in chosen]
+    front = [*_skimmed(cutters, "face", work), *cuts, *([pointed.cut] if pointed else []), _edges_broken()]
+    back = [*(cut.operation for cut in _skimmed(cutters, "back", work)), *_holed(hole, work)]
+    operations = numbered([*back, *(cut.operation for cut in front)])
     return CuttingPlan(
         operations=operations,
-        cleared=tuple(
-            next(grounds) if operation.kind in milled_kinds else shapely.MultiPolygon()
-            for operation in operations
-            if operation.side == "face"
-        ),
+        cleared=tuple(cut.ground for cut in front),
         left_uncut=pointed.left_uncut if pointed else ground.uncut(finest.cutter.diameter_mm / 2),
-        cutters=tuple(each.cutter.key for each in chosen) + ((pointed.cutter.key,) if pointed else ()),
+        cutters=tuple(cutter.key for cutter in [*cutters, *([pointed.cutter] if pointed else [])]),
         passed_over=_in_rack_order(passed_over | dear | others, job),
-        total_min=total_min(operations, machine),
-        blank=blank_for(job.head, metal=metal, relief_mm=relief_mm, hole=hole),
+        total_min=total_min(operations, job.machine),
+        blank=blank_for(job.head, metal=metal, relief_mm=face.relief_mm, hole=hole),
         thread=thread_plan(hole) if hole else None,
         cautions=cautions_for(metal, tapped=hole is not None),
+        paths=tuple(cut.path for cut in front),
     )
 
 
-def _in_order(
-    chosen: Sequence[Ready], front: Sequence[Operation], *, job: Job, metal: Metal, hole: Hole | None
-) -> tuple[Operation, ...]:
-    """Back first, while the block's front is still whole to stand on; edges last."""
-    skims = {side: _skim(chosen, side, job=job, metal=metal) for side in ("back", "face")}
-    holes = hole_operations(hole, metal=metal, machine=job.machine) if hole else []
-    ordered = [skims["back"], *holes, skims["face"], *front, _break_edges()]
-    return numbered([operation for operation in ordered if operation])
-
-
-def _skim(chosen: Sequence[Ready], side: Literal["face", "back"], *, job: Job, metal: Metal) -> Operation | None:
+def _skimmed(cutters: Sequence[Cutter], side: Literal["face", "back"], work: Work) -> list[Cut]:
     """Face one side with the largest chosen cutter that bears it: no change of cutter for it."""
-    tried = (facing(ready.cutter, side, head=job.head, metal=metal, machine=job.machine) for ready in chosen)
-    return next((operation for operation in tried if operation), None)
+    borne = [cut for cutter in cutters if (cut := facing(cutter, side, work))]
+    return borne[:1]
 
 
-def _break_edges() -> Operation:
+def _holed(hole: Hole | None, work: Work) -> list[Operation]:
+    return hole_operations(hole, metal=work.metal, machine=work.machine) if hole else []
+
+
+def _edges_broken() -> Cut:
     why = "edges of block and lands broken by 0.05 to 0.1 mm with a fine file, so that they press fibres and cut none"
-    return simple("break_edge", "file", side="face", minutes=_BREAK_EDGES_MIN, why=why)
+    return Cut(simple("break_edge", "file", side="face", minutes=_BREAK_EDGES_MIN, why=why))
 
 
 def _in_rack_order(reasons: dict[str, str], job: Job) -> dict[str, str]:

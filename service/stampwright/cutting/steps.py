@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import dataclasses
 from itertools import pairwise
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+import shapely
 
 from .plan import Operation
 
@@ -15,6 +17,14 @@ if TYPE_CHECKING:
 
     from .plan import OperationKind
     from .settings import Setting
+
+
+class Cut(NamedTuple):
+    """An operation with the ground it clears to full depth and its path in one axial pass."""
+
+    operation: Operation
+    ground: shapely.MultiPolygon = shapely.MultiPolygon()
+    path: shapely.MultiLineString = shapely.MultiLineString()
 
 
 def milled(  # noqa: PLR0913  one argument a field of the record, by keyword

@@ -5,12 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import shapely
-
-from .minutes import boring_mm, clearing_min, following_min, lift_min
-from .reach import clean
 from .settings import STOCK_MM
-from .steps import milled
+from .steps import Cut, milled
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -18,10 +14,11 @@ if TYPE_CHECKING:
     from .bores import Bore
     from .clearing import Stage
     from .finest import Finest
-    from .plan import Operation
-    from .reach import Ground
+    from .laying import Laid
     from .settings import Check, Setting
     from .work import Work
+
+TOLD_SHARE = 0.01  # of a path, below which its slots are not worth a word
 
 _ASKED: dict[Check, str] = {
     "feed": "the machine's feed",
@@ -38,45 +35,31 @@ _ASKED: dict[Check, str] = {
 class Clock:
     """Times the stages of one face and says why each is there."""
 
-    ground: Ground
+    floor_mm2: float
     bores: Sequence[Bore]
     finest: Finest
     work: Work
 
-    def operation_of(self, stage: Stage) -> Operation:
+    def cut_of(self, stage: Stage) -> Cut:
         """Make the operation of one stage."""
-        path_mm, minutes = self._way(stage)
-        return milled(
+        passes, laid = stage.setting.passes, stage.laid
+        lifted_min = passes * laid.lifted_min(relief_mm=self.work.relief_mm, machine=self.work.machine)
+        reasons = [self._reason(stage), held_back(stage.setting), *_remarks(laid, lifted_min)]
+        operation = milled(
             stage.kind,
             stage.ready.cutter.key,
             stage.setting,
             stock_mm=stage.stock_mm,
             cleared_mm2=stage.ground.area,
             removed_mm3=stage.ground.area * self.work.relief_mm,
-            path_mm=path_mm,
-            minutes=minutes,
-            why=f"{self._reason(stage)}; {held_back(stage.setting)}",
+            path_mm=passes * laid.path_mm,
+            minutes=passes * laid.feed_min + lifted_min,
+            why="; ".join(reasons),
         )
-
-    def _way(self, stage: Stage) -> tuple[float | None, float]:
-        """Length [mm] where the path is known, and minutes."""
-        relief_mm, machine = self.work.relief_mm, self.work.machine
-        cutter, setting = stage.ready.cutter, stage.setting
-        if stage.kind == "wall":
-            rings = self.ground.wall_path(stage.ready.radius_mm)
-            length, count = float(shapely.length(rings)), len(shapely.get_parts(rings))
-            return setting.passes * length, following_min(length, count, setting, relief_mm=relief_mm, machine=machine)
-        if stage.kind == "slot":
-            length, count = float(stage.ground.area) / cutter.diameter_mm, len(stage.ground.geoms)
-            return None, following_min(length, count, setting, relief_mm=relief_mm, machine=machine)
-        if stage.kind == "bore":
-            turns = [boring_mm(b.diameter_mm, cutter, depth_mm=relief_mm, stock_mm=STOCK_MM) for b in self.bores]
-            lifts = len(turns) * lift_min(relief_mm, machine)
-            return sum(turns), sum(turns) / setting.feed_mm_per_min + lifts
-        return None, clearing_min(clean(stage.ground), setting, first=stage.first, relief_mm=relief_mm, machine=machine)
+        return Cut(operation, stage.ground, laid.lines)
 
     def _reason(self, stage: Stage) -> str:
-        share = f"{100 * stage.ground.area / self.ground.floor.area:.1f} % of the floor"
+        share = f"{100 * stage.ground.area / self.floor_mm2:.1f} % of the floor"
         if stage.kind == "rough":
             return f"the largest cutter that earns its place clears {share}, {STOCK_MM} mm short of the walls"
         if stage.kind == "rest_rough":
@@ -96,3 +79,12 @@ def held_back(setting: Setting) -> str:
     if not setting.cut_down_by:
         return "no limit asked for less"
     return f"held back by {', '.join(_ASKED[check] for check in setting.cut_down_by)}"
+
+
+def _remarks(laid: Laid, lifted_min: float) -> list[str]:
+    remarks = [f"lifted {laid.lifts} times a pass, {lifted_min:.1f} min of it"] if laid.lifts > 1 else []
+    if min(laid.slotted_share, laid.slowed_share) > TOLD_SHARE:
+        remarks.append(
+            f"on {100 * laid.slotted_share:.0f} % of the path the cutter is in metal all round: half feed there"
+        )
+    return remarks

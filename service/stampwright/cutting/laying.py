@@ -1,0 +1,159 @@
+"""Lays the path of one stage for real: pieces, order, engagement, feed; then minutes, with every share of them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from stampwright.plane import grown, polygons_of
+
+from .engagement import SLOT_RAD, feed_share, rim_in_metal, samples_along
+from .front import Entry, Level, directed, grow_front
+from .links import linked
+from .milling import chip_factor, ramp_mm
+from .minutes import RAMP_DEG, lift_min
+from .settings import STOCK_MM
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from stampwright.job import Machine
+
+    from .bores import Bore
+    from .reach import Ground
+    from .settings import Setting
+
+OVERLAP_MM = 0.08
+"""The target reaches this far beyond what the disc needs: cut flush, it breaks into cusps off the free ground."""
+
+_SLOT_STEPS_MM = (0.1, 0.065, 0.03, 0.0)  # distances from the walls at which a slot's way is looked for, widest first
+_SLOT_STEP_MM = 0.05  # a way closer than this to one already found adds nothing
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """One axial pass along a path, and how it goes."""
+
+    lines: shapely.MultiLineString  # what the centre runs along in metal or on the ground, links included
+    path_mm: float
+    feed_min: float  # at the adapted feed
+    lifts: int = 0
+    flown_mm: float = 0.0
+    entries: int = 0
+    slowed_share: float = 0.0  # of the path, at less than 0.9 of the feed
+    slotted_share: float = 0.0  # of the path, with more than 150° of the rim in metal
+
+    def lifted_min(self, *, relief_mm: float, machine: Machine) -> float:
+        """Lifts and the ways flown, in one pass [min]."""
+        return self.lifts * lift_min(relief_mm, machine) + self.flown_mm / machine.rapid_mm_per_min
+
+
+def lay_clearing(
+    ground: Ground, radius_mm: float, stock_mm: float, setting: Setting, *, before_mm: float | None
+) -> Laid:
+    """Lay the path of one cutter after a larger one of radius `before_mm`, or on the untouched block."""
+    centre = ground.centre(radius_mm, stock_mm)
+    beside = shapely.difference(centre, grown(ground.head, radius_mm))
+    if before_mm is None:
+        levels, entries = grow_front(
+            polygons_of(beside), centre, touching=None, radius_mm=radius_mm, stepover_mm=setting.ae_mm
+        )
+        return _run(levels, entries, ground.head, radius_mm, setting)
+    taken = ground.swept(before_mm, stock_mm)
+    rest = ground.rest(radius_mm, after=taken, stock_mm=stock_mm)
+    target = polygons_of(shapely.intersection(centre, grown(rest, radius_mm + OVERLAP_MM)))
+    open_before = shapely.union(grown(ground.centre(before_mm, stock_mm), before_mm - radius_mm), beside)
+    free = polygons_of(shapely.intersection(open_before, grown(target, 2 * setting.ae_mm)))
+    levels, entries = grow_front(
+        free, target, touching=grown(rest, radius_mm), radius_mm=radius_mm, stepover_mm=setting.ae_mm
+    )
+    return _run(levels, entries, shapely.difference(ground.head, taken), radius_mm, setting)
+
+
+def lay_slots(ground: Ground, radius_mm: float, slots: shapely.MultiPolygon, setting: Setting) -> Laid:
+    """Go along the middle of gaps too narrow for a stepover, out and back."""
+    zone, taken = shapely.buffer(slots, STOCK_MM), ground.centre(radius_mm, STOCK_MM)
+    found: list[shapely.Geometry] = []
+    for step_mm in _SLOT_STEPS_MM:
+        centre = ground.centre(radius_mm, step_mm)
+        edges = shapely.intersection(shapely.boundary(centre), zone)
+        found.append(shapely.difference(edges, shapely.buffer(taken, _SLOT_STEP_MM)))
+        taken = centre
+    return _follow(ground, radius_mm, shapely.union_all(found), slots, setting)
+
+
+def lay_walls(ground: Ground, radius_mm: float, left: shapely.MultiPolygon, setting: Setting) -> Laid:
+    """Follow every wall once around, through what the stages before have left."""
+    return _follow(ground, radius_mm, ground.wall_path(radius_mm), left, setting)
+
+
+def lay_bores(bores: Sequence[Bore], diameter_mm: float, setting: Setting, *, relief_mm: float) -> Laid:
+    """A helix to size less stock, a turn on the floor, then one turn at full size.
+
+    On an inside circle the centre goes slower than the rim: its feed is vf (Dh − D) / Dh.
+    """
+    lines, path_mm, minutes = [], 0.0, 0.0
+    for bore in bores:
+        full_mm = (bore.diameter_mm - diameter_mm) / 2
+        rough_mm = max(full_mm - STOCK_MM, full_mm / 2)
+        middle = shapely.Point(bore.x_mm, bore.y_mm)
+        lines += [shapely.boundary(shapely.buffer(middle, orbit_mm, quad_segs=16)) for orbit_mm in (rough_mm, full_mm)]
+        way_mm = ramp_mm(relief_mm, RAMP_DEG) + 2 * math.pi * (rough_mm + full_mm)
+        path_mm += way_mm
+        minutes += way_mm * bore.diameter_mm / (bore.diameter_mm - diameter_mm) / setting.feed_mm_per_min
+    return Laid(shapely.MultiLineString(lines), path_mm, minutes, lifts=len(bores), entries=len(bores))
+
+
+def _follow(
+    ground: Ground, radius_mm: float, lines: shapely.Geometry, metal: shapely.Geometry, setting: Setting
+) -> Laid:
+    free = ground.centre(radius_mm, STOCK_MM)
+    pieces = directed(lines, ground.centre(radius_mm, 0.0))
+    levels = [Level(free, ground.centre(radius_mm, 0.0), pieces)] if len(pieces) else []
+    return _run(levels, [], metal, radius_mm, setting)
+
+
+def _run(
+    levels: Sequence[Level], entries: Sequence[Entry], metal: shapely.Geometry, radius_mm: float, setting: Setting
+) -> Laid:
+    way = linked(levels, stepover_mm=setting.ae_mm)
+    lengths, arcs, shares = _bites(levels, metal, radius_mm, setting)
+    links = [link for link in way.links if link is not None]
+    helices = [shapely.boundary(entry.disc()) for entry in entries]
+    # each pass goes down its helix by one axial depth, then once around on its floor
+    entered_mm = sum(ramp_mm(setting.ap_mm, RAMP_DEG) + float(shapely.length(helix)) for helix in helices)
+    idle_mm = float(sum(map(shapely.length, links))) + entered_mm
+    cut_mm = float(lengths.sum())
+    return Laid(
+        lines=shapely.MultiLineString([*helices, *way.pieces, *links]),
+        path_mm=cut_mm + idle_mm,
+        feed_min=(float((lengths / shares).sum()) + idle_mm) / setting.feed_mm_per_min,
+        lifts=way.lifts,
+        flown_mm=way.flown_mm,
+        entries=len(entries),
+        slowed_share=float(lengths[shares < 0.9].sum()) / max(cut_mm, 1e-9),
+        slotted_share=float(lengths[arcs > SLOT_RAD].sum()) / max(cut_mm, 1e-9),
+    )
+
+
+def _bites(
+    levels: Sequence[Level], metal: shapely.Geometry, radius_mm: float, setting: Setting
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Length [mm], arc in metal [rad] and feed share [-] of every step of the path, level by level."""
+    wanted = chip_factor(setting.ae_mm / (2 * radius_mm))
+    all_round = setting.ae_mm >= 2 * radius_mm  # a slot's own setting reckons with it already
+    columns: list[tuple[NDArray[np.float64], ...]] = [(np.zeros(0),) * 3]
+    for level in levels:
+        sampled = [samples_along(piece, 2 * radius_mm) for piece in level.pieces]
+        middles, headings, lengths = (np.concatenate(part) for part in zip(*sampled, strict=True))
+        swept = shapely.buffer(level.free, radius_mm, quad_segs=12)
+        arc, chip = rim_in_metal(middles, headings, radius_mm=radius_mm, metal=metal, swept=swept)
+        columns.append((lengths, arc, feed_share(arc, chip, wanted_chip=wanted, slots=not all_round)))
+    lengths, arcs, shares = (np.concatenate(part) for part in zip(*columns, strict=True))
+    return lengths, arcs, shares

@@ -1,0 +1,119 @@
+"""The order of the pieces of a path, and how the cutter comes from one to the next: along free ground, or lifted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from .front import Level
+
+_CANDIDATES = 5  # nearest ready pieces looked at
+_LIFT_WORTH_MM = 6.0  # a link along the ground may be this much longer than a lifted one
+_STRAY_MM = 0.004  # of a link beyond the ground that its piece frees: the width of a flattened edge
+_NEIGHBOUR_SHARE = 1.15  # of the stepover: pieces of the level before that a piece needs done
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """Pieces in the order of cutting, lead-ins included; links on the ground between them, and what is flown."""
+
+    pieces: tuple[shapely.LineString, ...]
+    levels: tuple[int, ...]  # of each piece
+    links: tuple[shapely.LineString | None, ...]  # to each piece; None: lifted
+    flown_mm: float
+
+    @property
+    def lifts(self) -> int:
+        """How often the cutter is raised in one axial pass."""
+        return sum(link is None for link in self.links)
+
+
+def linked(levels: Sequence[Level], *, stepover_mm: float) -> Way:
+    """Go to the nearest piece whose neighbours of the level before are done; a ring starts where it is near."""
+    return _Linker(levels, stepover_mm).go() if levels else Way((), (), (), 0.0)
+
+
+class _Linker:
+    def __init__(self, levels: Sequence[Level], stepover_mm: float) -> None:
+        self.pieces: NDArray[np.object_] = np.concatenate([level.pieces for level in levels])
+        self.level_of = np.repeat(np.arange(len(levels)), [len(level.pieces) for level in levels])
+        self.levels, self.stepover_mm = levels, stepover_mm
+        self.starts = shapely.get_coordinates(shapely.get_point(self.pieces, 0))
+        self.closed = shapely.is_closed(self.pieces)
+        self.tree = shapely.STRtree(self.pieces)
+        self.undone = np.ones(len(self.pieces), dtype=bool)
+        near = _NEIGHBOUR_SHARE * stepover_mm
+        this, other = self.tree.query(self.pieces, predicate="dwithin", distance=near)
+        needed = self.level_of[other] == self.level_of[this] - 1
+        self.after, self.before = this[needed], other[needed]
+        self.waiting = np.bincount(self.after, minlength=len(self.pieces))
+        for level in levels:
+            shapely.prepare([level.free, level.freed])
+
+    def go(self) -> Way:
+        order: list[int] = []
+        laid: list[shapely.LineString] = []
+        links: list[shapely.LineString | None] = []
+        flown_mm, here = 0.0, self.starts[0]
+        while self.undone.any():
+            index, start, link = self._next(here, lifted=not laid)
+            piece = _started(self.pieces[index], start) if self.closed[index] else self.pieces[index]
+            if link is None:
+                flown_mm += float(np.hypot(*(start - here)))
+            order.append(index)
+            laid.append(piece)
+            links.append(link)
+            self.undone[index] = False
+            self.waiting[self.after[self.before == index]] -= 1
+            here = shapely.get_coordinates(piece)[-1]
+        return Way(tuple(laid), tuple(int(self.level_of[i]) for i in order), tuple(links), flown_mm)
+
+    def _next(
+        self, here: NDArray[np.float64], *, lifted: bool
+    ) -> tuple[int, NDArray[np.float64], shapely.LineString | None]:
+        ready = np.flatnonzero(self.undone & (self.waiting == 0))
+        away = np.hypot(*(self.starts[ready] - here).T)
+        rings = self.closed[ready]
+        point = shapely.Point(here)
+        away[rings] = shapely.distance(point, self.pieces[ready[rings]])
+        nearest = np.argsort(away, kind="stable")[:_CANDIDATES]
+        ways = [(float(away[n]), int(ready[n]), *self._link(here, int(ready[n]))) for n in nearest]
+        lifted_mm = 0.0 if lifted else _LIFT_WORTH_MM
+        _, index, start, link = min(ways, key=lambda way: (way[0] + (lifted_mm if way[3] is None else 0.0), way[1]))
+        return index, start, None if lifted else link
+
+    def _link(self, here: NDArray[np.float64], index: int) -> tuple[NDArray[np.float64], shapely.LineString | None]:
+        """Where to start the piece, and the straight way there if it runs over ground already free."""
+        start = self.starts[index]
+        if self.closed[index]:
+            start = _nearest_vertex(self.pieces[index], here)
+        link = shapely.LineString([here, start])
+        level = self.levels[self.level_of[index]]
+        # a piece starts up to a stepover beyond the ground free before it: so far the link may cut, and no further
+        cuts_mm = float(shapely.length(shapely.difference(link, level.free)))
+        if cuts_mm > self.stepover_mm or float(shapely.length(shapely.difference(link, level.freed))) > _STRAY_MM:
+            return start, None
+        crossed = self.tree.query(link, predicate="crosses")
+        blocked = (self.undone[crossed] & (self.level_of[crossed] < self.level_of[index])).any()
+        return start, None if blocked else link
+
+
+def _nearest_vertex(ring: shapely.LineString, here: NDArray[np.float64]) -> NDArray[np.float64]:
+    vertices: NDArray[np.float64] = shapely.get_coordinates(ring)
+    nearest: NDArray[np.float64] = vertices[np.hypot(*(vertices - here).T).argmin()]
+    return nearest
+
+
+def _started(ring: shapely.LineString, start: NDArray[np.float64]) -> shapely.LineString:
+    """Turn a closed piece so that it begins and ends at one of its vertices."""
+    vertices = shapely.get_coordinates(ring)[:-1]
+    turned = np.roll(vertices, -int((vertices == start).all(axis=1).argmax()), axis=0)
+    return shapely.LineString(np.vstack([turned, turned[:1]]))
