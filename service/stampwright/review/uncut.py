@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 from scipy.spatial import cKDTree
 
-from stampwright.base.tolerances import WIDTH_MM
+from stampwright.base.tolerances import GRID_MM, WIDTH_MM
 from stampwright.plane import Axis, Pieces, pieces_below, strip_areas
 
 from .widths import RIB_DEG, first_of
@@ -25,9 +25,12 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
-_FITS_MM = WIDTH_MM / 2
-"""A gap or a round counter narrower than the cutter by this share of its radius still counts as fitting: the grid and
-the chords of a counter drawn as wide as the cutter take that much off."""
+_FITS_MM = GRID_MM
+"""A gap narrower than the cutter by twice this still counts as fitting: so much the grid takes off a slot that is drawn
+as wide as the cutter, at whatever angle."""
+
+_FITS_ROUND_MM = WIDTH_MM / 2
+"""The same for the largest disc in a counter: the chords of a round one take that much off its radius."""
 
 _SEGMENTS = 32  # chords of a quarter disc where discs overlap; its area is kept, the rest of the error is below 1e-4
 
@@ -93,15 +96,17 @@ def _impassable(axis: Axis, radius_mm: float) -> Bools:
 
 def _open_at(axis: Axis, radius_mm: float) -> Bools:
     """Vertices a hair below the radius that count as reached: on passable ribs, and where a counter is widest."""
-    near = axis.radius_mm >= radius_mm - _FITS_MM
-    floor = ~axis.in_ink
-    peak = np.zeros(len(near), dtype=bool)
-    peak[axis.high[floor]] = True
-    peak[axis.low[floor & (axis.high_mm > axis.low_mm)]] = False
+    out = np.zeros(len(axis.radius_mm), dtype=bool)
     passable = _passable(axis, radius_mm)
-    peak[axis.low[passable]] = True
-    peak[axis.high[passable]] = True
-    return near & peak
+    out[axis.low[passable]] = True
+    out[axis.high[passable]] = True
+    floor = np.flatnonzero(~axis.in_ink)
+    widest = np.zeros(len(axis.part_open))
+    np.maximum.at(widest, axis.part[floor], axis.high_mm[floor])
+    almost = (widest >= radius_mm - _FITS_ROUND_MM) & (widest < radius_mm) & ~axis.part_open
+    middle = floor[almost[axis.part[floor]] & (axis.high_mm[floor] >= widest[axis.part[floor]])]
+    out[axis.high[middle]] = True
+    return out
 
 
 def _furthest(axis: Axis, pieces: Pieces, mouth: Ints) -> tuple[Floats, Floats, Floats]:
@@ -150,7 +155,8 @@ def _areas_by_polygons(axis: Axis, pieces: Pieces, chosen: Bools) -> Floats:
     mouths = rows[pieces.mouth[rows]]
     turn = np.pi / 2 / _SEGMENTS
     true_area = np.sqrt(turn / np.sin(turn))  # radius of the polygon whose area is the disc's
-    discs = shapely.buffer(shapely.points(pieces.at_top[mouths]), pieces.top_mm[mouths] * true_area, _SEGMENTS)
+    centres = shapely.points(pieces.at_top[mouths])
+    discs = shapely.buffer(centres, pieces.top_mm[mouths] * true_area, quad_segs=_SEGMENTS)
     order = np.argsort(pieces.piece[mouths], kind="stable")
     groups, start = np.unique(pieces.piece[mouths][order], return_index=True)
     reached = np.zeros(pieces.count, dtype=object)
