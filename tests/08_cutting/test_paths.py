@@ -62,6 +62,20 @@ def test_they_do_so_whatever_the_mark(discs):
     )
 
 
+@pytest.mark.parametrize("gap_mm", [0.7942, 0.80, 0.9, 1.05, 1.06])
+def test_a_gap_hardly_wider_than_the_cutter_is_cut_through(gap_mm):
+    pair = [shapely.box(-6, -8, -gap_mm / 2, 8), shapely.box(gap_mm / 2, -8, 6, 8)]
+    face, plan = plan_of(shapely.union_all(pair))
+    assert plan.left_uncut_mm2 < 1e-3
+    assert_covered_and_unharmed(face, plan)
+
+
+def test_a_gap_narrower_than_the_cutter_is_said_to_stay():
+    pair = [shapely.box(-6, -8, -0.39, 8), shapely.box(0.39, -8, 6, 8)]
+    _, plan = plan_of(shapely.union_all(pair))
+    assert plan.left_uncut_mm2 == pytest.approx(0.78 * 16, rel=0.05)  # all of it but the ends, which are rounded
+
+
 def test_roughing_leaves_the_stock_on_every_wall(planned):
     face, plan = planned
     for operation, _, path in cuts_of(plan):

@@ -33,6 +33,9 @@ OVERLAP_MM = 0.08
 """The target reaches this far beyond what the disc needs: cut flush, it breaks into cusps off the free ground."""
 
 _SLOT_STEPS_MM = (0.1, 0.065, 0.03, 0.0)  # distances from the walls at which a slot's way is looked for, widest first
+_TIGHT_MM = 0.003
+"""A gap just as wide as the cutter is open to it but leaves its centre no room: there walls may be grazed so much."""
+
 _SLOT_STEP_MM = 0.05  # a way closer than this to one already found adds nothing
 
 
@@ -85,6 +88,8 @@ def lay_slots(ground: Ground, radius_mm: float, slots: shapely.MultiPolygon, set
         edges = shapely.intersection(shapely.boundary(centre), zone)
         found.append(shapely.difference(edges, shapely.buffer(taken, _SLOT_STEP_MM)))
         taken = centre
+    tight = shapely.intersection(shapely.boundary(ground.closings.grown(radius_mm - _TIGHT_MM)), zone)
+    found.append(shapely.difference(tight, shapely.buffer(taken, _SLOT_STEP_MM)))
     return _follow(ground, radius_mm, shapely.union_all(found), slots, setting)
 
 

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from stampwright.base import InternalFault
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -84,11 +86,18 @@ class _Linker:
         rings = self.closed[ready]
         point = shapely.Point(here)
         away[rings] = shapely.distance(point, self.pieces[ready[rings]])
-        nearest = np.argsort(away, kind="stable")[:_CANDIDATES]
-        ways = [(float(away[n]), int(ready[n]), *self._link(here, int(ready[n]))) for n in nearest]
-        lifted_mm = 0.0 if lifted else _LIFT_WORTH_MM
-        _, index, start, link = min(ways, key=lambda way: (way[0] + (lifted_mm if way[3] is None else 0.0), way[1]))
-        return index, start, None if lifted else link
+        best: tuple[float, int, NDArray[np.float64], shapely.LineString | None] | None = None
+        for nearest in np.argsort(away, kind="stable")[:_CANDIDATES]:
+            cost, index = float(away[nearest]), int(ready[nearest])
+            if best is not None and cost >= best[0]:
+                break
+            start, link = self._link(here, index)
+            cost += 0.0 if link is not None or lifted else _LIFT_WORTH_MM
+            if best is None or cost < best[0]:
+                best = cost, index, start, link
+        if best is None:
+            raise InternalFault.at("no-piece-ready", "the pieces of a path wait for each other")
+        return best[1], best[2], None if lifted else best[3]
 
     def _link(self, here: NDArray[np.float64], index: int) -> tuple[NDArray[np.float64], shapely.LineString | None]:
         """Where to start the piece, and the straight way there if it runs over ground already free."""
