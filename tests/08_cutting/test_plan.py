@@ -8,11 +8,12 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cut_faces import HOLE, clover, disc, plan_of
+from cut_faces import HOLE, clover, disc, face_of, plan_of
 from stampwright.base import JobError
-from stampwright.catalogue import CUTTERS
+from stampwright.catalogue import CUTTERS, METALS
+from stampwright.cutting import plan_cutting
 from stampwright.cutting.plan import Operation
-from stampwright.job import Job, Limits, Machine
+from stampwright.job import Head, Job, Limits, Machine
 from stampwright.plane import Closings
 
 RACK = tuple(CUTTERS[key] for key in ("flat-3.175", "flat-1.588", "flat-0.794"))
@@ -208,6 +209,16 @@ def test_the_same_face_gives_the_same_plan():
     first, second = plan_of(clover())[1], plan_of(clover())[1]
     assert first.operations == second.operations
     assert shapely.equals_exact(first.left_uncut, second.left_uncut)
+
+
+def test_a_round_head_is_planned_from_its_round_edge():
+    head = disc(0, 0, 20)
+    ink = shapely.difference(disc(0, 0, 15), disc(0, 0, 12))
+    job = Job(head=Head(shape="round", width_mm=40, height_mm=40, corner_radius_mm=0))
+    plan = plan_cutting(face_of(ink, head=head), job, hole=None, metal=METALS[job.metal], closings=Closings(ink))
+    assert sum(ground.area for ground in plan.cleared) == pytest.approx(head.area - ink.area, abs=1e-3)
+    skims = [operation for operation in plan.operations if operation.kind == "face"]
+    assert sum(skim.removed_mm3 for skim in skims) == pytest.approx(math.pi / 4 * 41**2 * 1.0)
 
 
 def test_the_hole_of_the_plan_is_the_hole_of_the_solid(planned):

@@ -32,7 +32,7 @@ def blank_for(head: Head, *, metal: Metal, relief_mm: float, hole: Hole | None) 
     width, height, thickness = (
         measure + ALLOWANCE_MM for measure in (head.width_mm, head.height_mm, head.thickness_mm)
     )
-    section_mm2 = math.pi / 4 * width**2 if head.shape == "round" else width * height
+    section_mm2 = _sawn_section_mm2(head)
     return Blank(
         saw_width_mm=width,
         saw_height_mm=height,
@@ -65,10 +65,15 @@ def facing(cutter: Cutter, side: Literal["face", "back"], work: Work) -> Cut | N
         side=side,
         path_mm=path_mm,
         minutes=path_mm / setting.feed_mm_per_min,
-        removed_mm3=width * height * depth_mm,
+        removed_mm3=_sawn_section_mm2(work.job.head) * depth_mm,
         why=f"{depth_mm:.2g} mm off the sawn {side}, in {rows} rows to and fro from beyond the edge",
     )
     return Cut(operation, path=shapely.MultiLineString([path]))
+
+
+def _sawn_section_mm2(head: Head) -> float:
+    width, height = head.width_mm + ALLOWANCE_MM, head.height_mm + ALLOWANCE_MM
+    return math.pi / 4 * width**2 if head.shape == "round" else width * height
 
 
 def _to_and_fro(rows: int, step_mm: float, half_width_mm: float, top_mm: float) -> shapely.LineString:
