@@ -16,7 +16,7 @@ from scipy.spatial import cKDTree
 from stampwright.base.tolerances import GRID_MM, WIDTH_MM
 from stampwright.plane import Axis, Pieces, pieces_below, strip_areas
 
-from .widths import RIB_DEG, first_of
+from .widths import RIB_DEG, first_of, summed
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -32,7 +32,7 @@ as wide as the cutter, at whatever angle."""
 _FITS_ROUND_MM = WIDTH_MM / 2
 """The same for the largest disc in a counter: the chords of a round one take that much off its radius."""
 
-_SEGMENTS = 32  # chords of a quarter disc where discs overlap; its area is kept, the rest of the error is below 1e-4
+_SEGMENTS = 16  # chords of a quarter disc where discs overlap; its area is kept, the rest of the error is below 1e-4
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +78,7 @@ def uncut_by(axis: Axis, radius_mm: float) -> Uncut:
         tip=tip + _unit(tip - pieces.at_top[mouth]) * tip_mm[:, None],
         width_mm=np.where(has_rib, 2 * low[thin], np.nan),
         narrowest=axis.vertices[axis.low[row[thin]]],
-        length_mm=np.asarray(np.bincount(piece[rib], pieces.length_mm[rib], minlength=count), dtype=np.float64),
+        length_mm=summed(piece[rib], pieces.length_mm[rib], count),
         widest_mm=2 * pieces.top_mm[wide],
         middle=pieces.at_top[wide],
         part=axis.part[row[wide]],
@@ -123,47 +123,54 @@ def areas_mm2(axis: Axis, uncut: Uncut) -> Floats:
 
     A disc takes a sector between its feet; where discs of one piece overlap, their union is taken off by polygons.
     """
-    pieces, mouths = uncut.pieces, uncut.mouths
-    count, mouth = pieces.count, pieces.mouth
-    area = np.bincount(pieces.piece, strip_areas(axis, pieces), minlength=count)
-    sector = pieces.top_mm[mouth] ** 2 * np.radians(pieces.separation_deg[mouth]) / 2
-    area -= np.bincount(pieces.piece[mouth], sector, minlength=count)
-    overlapping = _overlapping(pieces, mouths)
-    if overlapping.any():
-        area[overlapping] = _areas_by_polygons(axis, pieces, overlapping)[overlapping]
-    return np.maximum(area, 0.0)
+    pieces, count = uncut.pieces, uncut.pieces.count
+    ground = summed(pieces.piece, strip_areas(axis, pieces), count)
+    mouth = np.flatnonzero(pieces.mouth)
+    crowded = _overlaps(pieces, mouth)
+    alone = mouth[~crowded]
+    sector = pieces.top_mm[alone] ** 2 * np.radians(pieces.separation_deg[alone]) / 2
+    covered = summed(pieces.piece[alone], sector, count)
+    if crowded.any():
+        covered += _covered_mm2(axis, pieces, mouth[crowded])
+    return np.asarray(np.maximum(ground - covered, 0.0))
 
 
-def _overlapping(pieces: Pieces, mouths: Ints) -> Bools:
-    """Pieces of several mouths, two of them nearer than a diameter: there the sectors may overlap."""
-    out = np.zeros(pieces.count, dtype=bool)
-    chosen = np.flatnonzero(pieces.mouth & (mouths[pieces.piece] > 1))
-    if len(chosen):
-        tree = cKDTree(stacked(pieces.at_top[chosen], pieces.piece[chosen]))
-        distance = tree.query(tree.data, k=2)[0][:, 1]
-        out[pieces.piece[chosen[distance < 2 * pieces.top_mm[chosen]]]] = True
+def _overlaps(pieces: Pieces, mouth: Ints) -> Bools:
+    """Mouths whose disc overlaps that of another mouth of the same piece."""
+    out = np.zeros(len(mouth), dtype=bool)
+    shared = np.flatnonzero(pieces.mouths[pieces.piece[mouth]] > 1)
+    if len(shared):
+        tree = cKDTree(stacked(pieces.at_top[mouth[shared]], pieces.piece[mouth[shared]]))
+        pairs = tree.query_pairs(2 * pieces.top_mm.max(), output_type="ndarray")
+        out[shared[pairs.ravel()]] = True
     return out
 
 
-def _areas_by_polygons(axis: Axis, pieces: Pieces, chosen: Bools) -> Floats:
-    """Areas (count,) of the pieces `chosen`, their strips less the discs; the strips tile the ground of a piece."""
-    rows = np.flatnonzero(chosen[pieces.piece])
+def _covered_mm2(axis: Axis, pieces: Pieces, mouth: Ints) -> Floats:
+    """Ground of each piece (k,) under the discs of the given mouths: each strip cut with the discs that reach it."""
+    turn = np.pi / 2 / _SEGMENTS
+    true_area = np.sqrt(turn / np.sin(turn))  # radius of the polygon whose area is the disc's
+    centres = shapely.points(pieces.at_top[mouth])
+    discs = shapely.buffer(centres, pieces.top_mm[mouth] * true_area, quad_segs=_SEGMENTS)
+    rows = np.flatnonzero(np.isin(pieces.piece, pieces.piece[mouth]))
+    strips = _strips(axis, pieces, rows)
+    disc, strip = shapely.STRtree(strips).query(centres, predicate="dwithin", distance=pieces.top_mm[mouth])
+    same = pieces.piece[mouth[disc]] == pieces.piece[rows[strip]]
+    disc, strip = disc[same], strip[same]
+    order = np.lexsort((disc, strip))
+    reached, start = np.unique(strip[order], return_index=True)
+    sets = [tuple(members.tolist()) for members in np.split(disc[order], start[1:])]
+    unions = {members: shapely.union_all(discs[list(members)]) for members in set(sets)}
+    under = shapely.area(shapely.intersection(strips[reached], np.array([unions[members] for members in sets])))
+    return summed(pieces.piece[rows[reached]], under, pieces.count)
+
+
+def _strips(axis: Axis, pieces: Pieces, rows: Ints) -> NDArray[np.object_]:
+    """The ground between each row, from low end to top, and its two walls, as polygons."""
     row = pieces.row[rows]
     low, high, wall = axis.vertices[axis.low[row]], pieces.at_top[rows], axis.feet_low[row]
     ring = np.stack([low, wall[:, 0], pieces.feet_top[rows, 0], high, pieces.feet_top[rows, 1], wall[:, 1]], axis=1)
-    strips = shapely.polygons(np.concatenate([ring, ring[:, :1]], axis=1))
-    mouths = rows[pieces.mouth[rows]]
-    turn = np.pi / 2 / _SEGMENTS
-    true_area = np.sqrt(turn / np.sin(turn))  # radius of the polygon whose area is the disc's
-    centres = shapely.points(pieces.at_top[mouths])
-    discs = shapely.buffer(centres, pieces.top_mm[mouths] * true_area, quad_segs=_SEGMENTS)
-    order = np.argsort(pieces.piece[mouths], kind="stable")
-    groups, start = np.unique(pieces.piece[mouths][order], return_index=True)
-    reached = np.zeros(pieces.count, dtype=object)
-    for group, members in zip(groups.tolist(), np.split(discs[order], start[1:]), strict=True):
-        reached[group] = shapely.union_all(members)
-    left = shapely.area(shapely.difference(strips, reached[pieces.piece[rows]]))
-    return np.asarray(np.bincount(pieces.piece[rows], left, minlength=pieces.count), dtype=np.float64)
+    return np.asarray(shapely.polygons(np.concatenate([ring, ring[:, :1]], axis=1)))
 
 
 def stacked(points: Floats, group: Ints) -> Floats:

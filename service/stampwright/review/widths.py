@@ -164,7 +164,7 @@ class Widths:
         low, length, ways = axis.low_mm[row], pieces.length_mm, pieces.mouths
 
         def total(values: Floats, of: Bools) -> Floats:
-            return np.asarray(np.bincount(piece[of], values[of], minlength=count), dtype=np.float64)
+            return summed(piece[of], values[of], count)
 
         least_row, chain_row = first_of(piece, low, count, of=level), first_of(piece, low, count, of=chain)
         widest_row = first_of(piece, -pieces.top_mm, count, of=np.ones(len(row), dtype=bool))
@@ -202,6 +202,11 @@ def _thinnest(axis: Axis, pieces: Pieces, place: Ints) -> Floats:
     even = pieces.top_mm[place] - axis.radius_mm[low] < _EVEN_MM
     middle = (axis.vertices[low] + pieces.at_top[place]) / 2
     return np.where(even[:, None], middle, axis.vertices[low])
+
+
+def summed(group: Ints, values: Floats, count: int) -> Floats:
+    """Sum of the values of each of `count` groups, (count,)."""
+    return np.asarray(np.bincount(group, values, minlength=count), dtype=np.float64)
 
 
 def first_of(group: Ints, value: Floats, count: int, *, of: Bools) -> Ints:
