@@ -119,6 +119,15 @@ class CutterReach:
 
 
 @dataclass(frozen=True, slots=True)
+class WidthBin:
+    """How much middle line of lands or gaps has a width in this range; `to_mm` None: and all wider ones."""
+
+    from_mm: float
+    to_mm: float | None
+    length_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Review:
     """All findings, worst first, and the reach of each cutter in the rack's order."""
 
@@ -126,3 +135,5 @@ class Review:
     cutters: tuple[CutterReach, ...]
     least_faithful_width_mm: float | None
     findings_left_out: dict[str, int]
+    land_widths: tuple[WidthBin, ...]
+    gap_widths: tuple[WidthBin, ...]
