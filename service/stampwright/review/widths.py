@@ -38,7 +38,7 @@ ACUTE_DEG = 60.0
 """Corners below this angle are tips: common practice, no source."""
 
 _ANGLE_NOISE_DEG = 0.05  # what the grid turns a wall of 0.15 mm by: an equilateral triangle has no acute corner
-_LEVEL_SLOPE = 0.01  # a wall leaning by less (half a degree) towards its partner counts as parallel to it
+_LEVEL_SLOPE = 0.002  # walls that lean by less, over more than their distance, are a bar and end a run to a point
 _BIN_EDGES_MM = (0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.25, 1.5, 2.0, 3.0, 5.0, 10.0)
 _EVEN_MM = 0.001  # a bar off the grid's directions is wider at one end by a few steps of the grid
 _EVEN_SHARE = 0.7  # an island whose least width is below this share of its mean tapers to its ends: the mean is told
@@ -107,7 +107,8 @@ class Widths:
         axis = self.axis
         rise = axis.high_mm - axis.low_mm
         length = np.hypot(*(axis.vertices[axis.high] - axis.vertices[axis.low]).T)
-        leaning = self.is_rib & (rise > _LEVEL_SLOPE * length)
+        bar = (axis.low_mm > 0) & (rise < _LEVEL_SLOPE * length) & (length > 2 * axis.low_mm)
+        leaning = self.is_rib & ~bar
         row = np.flatnonzero(leaning)
         running_out = axis.radius_mm == 0.0
         while True:  # one row further from the point each time
