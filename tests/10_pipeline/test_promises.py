@@ -25,7 +25,7 @@ def hole_mm3(solid):
         return 0.0
     hole = solid.hole
     mesh = trimesh.Trimesh(solid.vertices, solid.triangles, process=False)
-    outside = np.hypot(*mesh.vertices[:, :2].T) > max(hole.drill_mm, hole.countersink_mm) / 2 + 1e-6
+    outside = np.hypot(*mesh.vertices[:, :2].T) > max(hole.drill_mm, hole.countersink_mm) / 2 + 0.1
     deep = mesh.vertices[:, 2] < -solid_floor_mm(solid) - 1e-6
     within = ~outside & deep
     inner = mesh.submesh([np.flatnonzero(within[mesh.faces].all(axis=1))], append=True, repair=False)
@@ -68,7 +68,7 @@ def test_its_volume_is_head_and_ink_by_relief_less_the_hole(stamp):
 def test_printing_the_face_gives_the_mark_as_drawn(stamp):
     turn, centre = stamp.job.placement.turn_deg, shapely.box(*stamp.mark.ink.bounds).centroid
     as_read = shapely.affinity.scale(stamp.mark.ink, stamp.face.scale, -stamp.face.scale, origin=centre)
-    as_read = shapely.affinity.rotate(as_read, -turn, origin=centre)
+    as_read = shapely.affinity.rotate(as_read, turn, origin=centre)
     # paper lies on the face: what was on the right comes to lie on the left
     printed = shapely.affinity.scale(stamp.face.ink, -1 if stamp.face.reversed else 1, 1, origin=(0, 0))
     (x0, y0), (u0, v0) = middle(as_read), middle(printed)

@@ -40,7 +40,7 @@ def tree(svg):
 def pixels(svg):
     root = tree(svg)
     width = float(root.get("viewBox").split()[2])
-    png = resvg_py.svg_to_bytes(svg_string=svg, width=round(width * PX_PER_MM), dpi=96.0)
+    png = resvg_py.svg_to_bytes(svg_string=svg, width=round(width * PX_PER_MM), dpi=96.0, background="#fff")
     return np.asarray(Image.open(io.BytesIO(png)).convert("L"))
 
 
