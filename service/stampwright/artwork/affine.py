@@ -1,0 +1,95 @@
+"""Affine maps as in SVG: (a, b, c, d, e, f) takes (x, y) to (a x + c y + e, b x + d y + f)."""
+
+from __future__ import annotations
+
+import math
+import re
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+import numpy as np
+from svgelements import Matrix
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from stampwright.base import Bounds
+
+Affine = tuple[float, float, float, float, float, float]
+
+IDENTITY: Affine = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
+
+_NUMBER = r"[+-]?+(?>\d++\.?\d*+|\.\d++)(?>[eE][+-]?\d++)?+"
+_ARGUMENT = rf"{_NUMBER}(?>px|deg|rad|grad|turn|mm|cm|in|pt|pc)?+"
+_TERM = (
+    r"(?>matrix|translateX|translateY|translate|scaleX|scaleY|scale|rotate|skewX|skewY|skew)"
+    rf"\s*+\(\s*+{_ARGUMENT}(?>\s*+,?\s*+{_ARGUMENT})*+\s*+\)"
+)
+_LIST = re.compile(rf"\s*+(?>{_TERM}\s*+,?\s*+)*+")
+_TERMS = re.compile(r"(\w+)\s*\(([^)]*)\)")
+_COUNTS = {"matrix": {6}, "translate": {1, 2}, "scale": {1, 2}, "rotate": {1, 3}, "skew": {1, 2}}
+
+
+@lru_cache(maxsize=512)
+def transform_of(text: str) -> Affine | None:
+    """Read a transform list of SVG 1.1 or its CSS form; None when it is not one.
+
+    The grammar is checked here, since svgelements' Matrix skips what it does not know; the arithmetic is its own.
+    """
+    if text.strip() in ("", "none"):
+        return IDENTITY
+    if not _LIST.fullmatch(text):
+        return None
+    for name, arguments in _TERMS.findall(text):
+        if len(re.findall(_ARGUMENT, arguments)) not in _COUNTS.get(name, {1}):
+            return None
+    m = Matrix(text)
+    return (float(m.a), float(m.b), float(m.c), float(m.d), float(m.e), float(m.f))
+
+
+def times(m: Affine, n: Affine) -> Affine:
+    """The map that does `n` first, then `m`."""
+    a, b, c, d, e, f = m
+    g, h, i, j, k, l = n  # noqa: E741  the letters of the standard's matrix
+    return (a * g + c * h, b * g + d * h, a * i + c * j, b * i + d * j, a * k + c * l + e, b * k + d * l + f)
+
+
+def shift(x: float, y: float) -> Affine:
+    """A translation."""
+    return (1.0, 0.0, 0.0, 1.0, x, y)
+
+
+def about(m: Affine, x: float, y: float) -> Affine:
+    """The map `m` done about the point (x, y) as its origin."""
+    return times(shift(x, y), times(m, shift(-x, -y)))
+
+
+def inverse(m: Affine) -> Affine | None:
+    """The map that undoes `m`; None when it flattens the plane."""
+    a, b, c, d, e, f = m
+    det = a * d - b * c
+    if det == 0 or not math.isfinite(det):
+        return None
+    return (d / det, -b / det, -c / det, a / det, (c * f - d * e) / det, (b * e - a * f) / det)
+
+
+def stretch(m: Affine) -> float:
+    """Largest factor by which a length can grow: the larger singular value."""
+    a, b, c, d = m[:4]
+    return (math.hypot(a + d, b - c) + math.hypot(a - d, b + c)) / 2
+
+
+def moved(points: NDArray[np.float64], m: Affine) -> NDArray[np.float64]:
+    """Apply `m` to points of shape (n, 2)."""
+    a, b, c, d, e, f = m
+    x, y = points[:, 0], points[:, 1]
+    return np.column_stack([a * x + c * y + e, b * x + d * y + f])
+
+
+def moved_box(box: Bounds, m: Affine) -> Bounds:
+    """Box of a box's image."""
+    x0, y0, x1, y1 = box
+    a, b, c, d, e, f = m
+    xs = [a * x + c * y + e for x in (x0, x1) for y in (y0, y1)]
+    ys = [b * x + d * y + f for x in (x0, x1) for y in (y0, y1)]
+    return min(xs), min(ys), max(xs), max(ys)

@@ -1,0 +1,112 @@
+"""Shapes to ink by the painter's model: later paint covers earlier. All booleans in one engine, one conversion.
+
+Two runs of paint S1 then S2 make (ink1 − cover2) + ink2 under cover1 + cover2; taken as a balanced tree over the layers
+the cost is about n log n, where covering one by one is quadratic.
+"""
+
+from __future__ import annotations
+
+import itertools
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+from manifold3d import CrossSection, OpType
+
+from stampwright.plane import section_of_rings
+
+from .affine import IDENTITY, moved, stretch
+from .flatten import crossings, flatten
+from .limits import LIMITS, keep_within
+from .outline import stroked
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from numpy.typing import NDArray
+
+    from .display import Shape, Stencil
+
+_STROKE_FINER = 4  # a chord's error grows on the outer side of a stroke's curve; a quarter keeps 1.5 times the sagitta
+
+
+class Painter:
+    """Turns shapes into areas of the page in px, curves kept within `sagitta_px`."""
+
+    def __init__(self, *, sagitta_px: float) -> None:
+        self._sagitta_px = sagitta_px
+        self._points = 0
+        self._stencils: dict[int, CrossSection] = {}  # by identity: a stencil is shared by all shapes it covers
+
+    def ink(self, shapes: Sequence[Shape]) -> CrossSection:
+        """The ink that painted shapes leave, in their order."""
+        keep_within("layers", len(shapes))
+        painted = itertools.dropwhile(lambda shape: not shape.adds, shapes)
+        runs = [
+            (adds, _united(self.area(shape) for shape in run))
+            for adds, run in itertools.groupby(painted, key=lambda shape: shape.adds)
+        ]
+        none = CrossSection()
+        return _painted([(area, none) if adds else (none, area) for adds, area in runs])[0]
+
+    def area(self, shape: Shape) -> CrossSection:
+        """Area of one shape inside its stencils."""
+        area = self._stroke(shape) if shape.pen else self._fill(shape)
+        for stencil in shape.stencils:
+            area ^= self._stencil(stencil)
+        return area
+
+    def _stencil(self, stencil: Stencil) -> CrossSection:
+        if id(stencil) not in self._stencils:
+            self._stencils[id(stencil)] = self.ink(stencil.shapes)
+        return self._stencils[id(stencil)]
+
+    def _fill(self, shape: Shape) -> CrossSection:
+        lines = flatten(shape.path, sagitta=self._sagitta(shape, 1.0))
+        rings = [moved(points, shape.to_page) for points, _ in lines]
+        self._guard(rings)
+        return section_of_rings(rings, shape.rule)
+
+    def _stroke(self, shape: Shape) -> CrossSection:
+        pen = shape.pen
+        if pen is None:
+            return CrossSection()
+        sagitta = self._sagitta(shape, _STROKE_FINER)
+        lines = flatten(shape.path, sagitta=sagitta)
+        self._guard([moved(points, shape.to_page) for points, _ in lines])
+        last = shape.to_page
+        if pen.non_scaling:
+            lines = [(moved(points, last), closed) for points, closed in lines]
+            last, sagitta = IDENTITY, self._sagitta_px / _STROKE_FINER
+        areas = stroked(lines, pen, sagitta=sagitta * _STROKE_FINER / 2)
+        rings = shapely.get_rings(shapely.get_parts(shapely.orient_polygons(np.array(areas, dtype=object))))
+        points = [moved(shapely.get_coordinates(ring)[:-1], last) for ring in rings]
+        return section_of_rings(points, "nonzero")
+
+    def _sagitta(self, shape: Shape, finer: float) -> float:
+        return self._sagitta_px / finer / max(stretch(shape.to_page), 1e-12)
+
+    def _guard(self, rings: list[NDArray[np.float64]]) -> None:
+        """Refuse a scribble before the booleans meet it: a small file can hold millions of crossings."""
+        count = sum(map(len, rings))
+        self._points += count
+        keep_within("points", self._points)
+        if count * count / 2 > LIMITS["crossings"].most:
+            ends = np.concatenate([np.roll(ring, -1, axis=0) for ring in rings])
+            keep_within("crossings", crossings(np.concatenate(rings), ends))
+
+
+def _united(areas: Iterable[CrossSection]) -> CrossSection:
+    parts = list(areas)
+    return parts[0] if len(parts) == 1 else CrossSection.batch_boolean(parts, OpType.Add)
+
+
+def _painted(runs: list[tuple[CrossSection, CrossSection]]) -> tuple[CrossSection, CrossSection]:
+    """(ink, cover) of runs in order, by halves."""
+    if not runs:
+        return CrossSection(), CrossSection()
+    if len(runs) == 1:
+        return runs[0]
+    middle = len(runs) // 2
+    (ink, cover), (ink_above, cover_above) = _painted(runs[:middle]), _painted(runs[middle:])
+    return (ink - cover_above) + ink_above, cover + cover_above

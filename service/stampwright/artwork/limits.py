@@ -1,0 +1,56 @@
+"""Every limit of the reader in one table: how much is let in, under which code the rest is refused, and why there.
+
+The figures in the reasons were counted over 20,000 drawings of eleven open sets (icons, flags, emoji, clip art, the W3C
+conformance suite): the 99th percentile and the largest of any legitimate file.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from stampwright.base import TooComplex
+
+
+class Limit(NamedTuple):
+    """A bound: the most that is let in, the code of the refusal, what is counted, and the reason for the figure."""
+
+    most: float
+    code: str
+    what: str
+    why: str
+
+
+LIMITS = {
+    "bytes": Limit(4_000_000, "too-large", "bytes after unpacking", "p99 227 kB, largest 1.7 MB"),
+    "characters": Limit(16_000_000, "entity", "characters after entities", "four times the largest file let in"),
+    "depth": Limit(
+        64, "too-deep", "levels of nesting", "p99 9, largest 11; keeps recursion far from the interpreter's"
+    ),
+    "attributes": Limit(128, "too-many-attributes", "attributes on one element", "p99 26, largest 31"),
+    "parsed": Limit(60_000, "too-many-elements", "elements in the file", "largest 6,400; a symbol library has 30,000"),
+    "elements": Limit(20_000, "too-many-elements", "elements after use", "p99 700, largest 6,400; stops use bombs"),
+    "entities": Limit(64, "entity", "declared entities", "drawing programs declare some ten namespaces"),
+    "entity": Limit(1_024, "entity", "characters in one entity", "a namespace name has fewer than 100"),
+    "selectors": Limit(2_000_000, "too-many-rules", "rules times elements", "1.7 s of matching at this size"),
+    "segments": Limit(100_000, "too-many-segments", "path segments", "p99 5,500, largest 76,000"),
+    "points": Limit(250_000, "too-many-points", "points of flattened curves", "p95 7,250, largest 61,000 at 0.005 mm"),
+    "dashes": Limit(10_000, "too-many-dashes", "dashes", "a dashed seam has some hundred; counted before splitting"),
+    "layers": Limit(5_000, "too-many-layers", "painted shapes", "p95 187, largest 969"),
+    "clips": Limit(
+        4, "clip-nesting", "clips or masks inside each other", "two are seen in the wild; stops mask chains"
+    ),
+    "crossings": Limit(
+        100_000, "too-tangled", "crossings of outlines", "largest 170 a shape; a scribble of 40 kB has 10⁶"
+    ),
+    "reach": Limit(1e5, "coordinate-range", "mm from the origin", "100 m; beyond it doubles lose the grid"),
+}
+
+
+def keep_within(name: str, value: float, *, element: str | None = None) -> None:
+    """Refuse with `TooComplex` when `value` is beyond the limit called `name`; a NaN is beyond every limit."""
+    limit = LIMITS[name]
+    if not value <= limit.most:
+        detail = (
+            f"{value:,.6g} {limit.what}; at most {limit.most:,.6g} are read. Simplify the drawing and send it again."
+        )
+        raise TooComplex.at(limit.code, detail, element=element)

@@ -1,0 +1,146 @@
+"""Collects what was repaired, what was left out, and what refuses the drawing: one entry per code, counted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, NamedTuple
+
+from stampwright.base import ArtworkError, Notice, Refusal
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from xml.etree.ElementTree import Element
+
+    from stampwright.base import Bounds
+
+    from .display import Shape
+
+_REFUSALS_SAID = 20  # a scan with a thousand letters is told by its first ones and the count
+
+
+class Remark(NamedTuple):
+    """What a code says: is it a loss (`left_out`) or a change (`repaired`), in which words, with which remedy."""
+
+    lost: bool
+    says: str
+    remedy: str
+
+
+LOST, CHANGED = True, False
+_OUTLINES = "Convert the text to outlines (paths) in the drawing program."
+REMARKS = {
+    # What refuses unless the job's artwork.ignore names it
+    "text-not-outlined": Remark(LOST, "Text is drawn with a font, and no fonts are at hand.", _OUTLINES),
+    "raster-image": Remark(LOST, "A raster image is embedded; pixels have no outline.", "Trace it to outlines."),
+    "foreign-object": Remark(LOST, "Foreign content (not SVG) is embedded.", "Redraw it as paths."),
+    "pattern-fill": Remark(LOST, "A pattern is used as paint.", "Expand the pattern to shapes."),
+    # Read, and not exactly as drawn
+    "path-syntax": Remark(CHANGED, "A path has an error; the part before it was read.", "Draw the path again."),
+    "bad-value": Remark(CHANGED, "A value cannot be understood and was ignored, as CSS asks.", "Correct the value."),
+    "css-ignored": Remark(CHANGED, "A part of a style sheet was ignored.", "Save with plain presentation attributes."),
+    "translucent-as-solid": Remark(
+        CHANGED, "Translucent paint that reads as ink was taken as solid.", "Use solid paint."
+    ),
+    "translucent-skipped": Remark(LOST, "Faint translucent paint was neither ink nor cover.", "Use solid paint."),
+    "gradient-crosses-threshold": Remark(
+        CHANGED, "A gradient runs from dark to light; its mean decided.", "Use a plain colour."
+    ),
+    "mask-thresholded": Remark(
+        CHANGED, "A soft mask was cut at one half.", "Use a clip path, or a black and white mask."
+    ),
+    "filter-ignored": Remark(LOST, "A filter effect was not applied.", "Expand the effect to shapes, or remove it."),
+    "blend-ignored": Remark(CHANGED, "A blend mode was read as plain painting.", "Flatten the blend in the drawing."),
+    "join-approximated": Remark(
+        CHANGED, "An arcs or clipped mitre join was drawn as a mitre.", "Use mitre or round joins."
+    ),
+    "slivers-removed": Remark(
+        CHANGED, "Specks and pinholes below 0.001 mm² on the face were removed.", "Nothing to do."
+    ),
+    "outside-page": Remark(LOST, "Ink outside the page, or outside a view, was cut off.", "Enlarge the page."),
+    "broken-reference": Remark(LOST, "A reference leads nowhere and was ignored.", "Restore what it names."),
+    "use-cycle": Remark(LOST, "An element refers to itself.", "Break the circle."),
+    "external-reference": Remark(LOST, "Something outside the file is referred to; nothing is fetched.", "Embed it."),
+    "clip-ignored": Remark(LOST, "A clip or mask of a kind that is not read was not applied.", "Use a clipPath."),
+    "transform-ignored": Remark(LOST, "A transform of a kind that is not read was ignored.", "Apply the transform."),
+    "marker-ignored": Remark(LOST, "Markers were left out.", "Convert the markers to paths."),
+    "context-paint": Remark(LOST, "Paint taken from a context was left out.", "Use a plain colour."),
+    "unknown-element": Remark(LOST, "An element that SVG does not know was left out with its content.", "Remove it."),
+    "animation-ignored": Remark(CHANGED, "An animation was read at its resting state.", "Save a still drawing."),
+    "script-ignored": Remark(LOST, "A script was not run.", "Save the drawing as the script leaves it."),
+    "language-choice": Remark(CHANGED, "The drawing chooses by language; English was chosen.", "Send one language."),
+    "text-in-clip": Remark(LOST, "Text in a clip path was left out.", _OUTLINES),
+}
+REFUSING = ("text-not-outlined", "raster-image", "foreign-object", "pattern-fill")
+
+
+@dataclass(slots=True)
+class _Entry:
+    element: Element | None
+    place: str | None
+    count: int = 0
+    shapes: list[Shape] = field(default_factory=list)
+    what: dict[str, None] = field(default_factory=dict)  # distinct particulars, in order
+
+
+class Log:
+    """The notices of one reading. `place_of` names an element by its path in the document."""
+
+    def __init__(self, ignore: frozenset[str], place_of: Callable[[Element], str]) -> None:
+        self._ignore = ignore
+        self._place_of = place_of
+        self._entries: dict[str, _Entry] = {}
+        self._refusals: list[Refusal] = []
+
+    def note(
+        self, code: str, element: Element | None = None, *, what: str = "", shape: Shape | None = None, count: int = 1
+    ) -> None:
+        """Count occurrences; a `shape` is what the bounds and the share of the ink are taken of."""
+        entry = self._entries.get(code)
+        if entry is None:
+            place = None if element is None else self._place_of(element)
+            entry = self._entries[code] = _Entry(element, place)
+        entry.count += count
+        if what and len(entry.what) < 5:
+            entry.what[what] = None
+        if shape is not None:
+            entry.shapes.append(shape)
+
+    def refuse(self, code: str, element: Element, *, what: str = "") -> None:
+        """Refuse because of an element, unless the job says to ignore it; then it is a notice."""
+        if code in self._ignore:
+            self.note(code, element, what=what)
+            return
+        says = REMARKS[code].says + (f" ({what})" if what else "")
+        detail = f"{says} {REMARKS[code].remedy} To go on without it, name `{code}` in artwork.ignore."
+        self._refusals.append(Refusal(code, detail, element=self._place_of(element)))
+
+    def refuse_if_any(self) -> None:
+        """Raise `ArtworkError` with every reason found so far."""
+        if self._refusals:
+            more = len(self._refusals) - _REFUSALS_SAID
+            said = self._refusals[:_REFUSALS_SAID]
+            if more > 0:
+                said.append(Refusal(said[-1].code, f"… and {more} more places of this kind."))
+            raise ArtworkError(said)
+
+    def doubtful(self) -> dict[str, list[Shape]]:
+        """The shapes whose ink hangs on each code."""
+        return {code: entry.shapes for code, entry in self._entries.items() if entry.shapes}
+
+    def notices(
+        self, *, lost: bool, bounds: dict[str, Bounds | None], shares: dict[str, float | None]
+    ) -> tuple[Notice, ...]:
+        """The notices of one of the two lists, in the order of the drawing."""
+        return tuple(
+            Notice(
+                code,
+                REMARKS[code].says + (f" ({', '.join(entry.what)})" if entry.what else ""),
+                REMARKS[code].remedy,
+                element=entry.place,
+                count=entry.count,
+                bounds_mm=bounds.get(code),
+                ink_share=shares.get(code),
+            )
+            for code, entry in self._entries.items()
+            if REMARKS[code].lost == lost
+        )

@@ -1,0 +1,87 @@
+"""One path to its painted shapes: fill, stroke and markers in the order the drawing asks for."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from .display import Pen, Shape
+from .tone import adds_ink, is_hard
+from .viewport import px_of
+
+if TYPE_CHECKING:
+    from xml.etree.ElementTree import Element
+
+    from .cascade import Style
+    from .paths import Path
+    from .tone import Tone
+    from .values import Length
+    from .walk import Here, Walk
+
+
+def painted(walk: Walk, element: Element, path: Path, style: Style, at: Here) -> list[Shape]:
+    """Shapes of a path, those that neither add ink nor cover it left out."""
+    if style["visibility"] != "visible":
+        return []
+    shapes: list[Shape] = []
+    for part in style["paint-order"]:
+        if part == "fill":
+            tone = walk.paints.tone(style["fill"], style, opacity=at.opacity * style["fill-opacity"])
+            shapes += _toned(walk, Shape(element, path, at.to_page, style["fill-rule"]), tone, at)
+        elif part == "stroke":
+            pen = None if style["stroke"] == "none" else _pen(walk, element, style, at)
+            if pen is not None:
+                tone = walk.paints.tone(style["stroke"], style, opacity=at.opacity * style["stroke-opacity"])
+                shapes += _toned(walk, Shape(element, path, at.to_page, pen=pen), tone, at)
+        elif part == "markers":
+            shapes += walk.markers(element, path, style, at)
+    return shapes
+
+
+def _toned(walk: Walk, shape: Shape, tone: Tone, at: Here) -> list[Shape]:
+    """Give a shape its polarity by the ink rule, and tell what is in doubt about its paint."""
+    if "pattern-fill" in tone.doubts:
+        walk.log.refuse("pattern-fill", shape.element)
+        return []
+    adds = None if tone.colour is None else adds_ink(tone.colour, at.rule)
+    for doubt in tone.doubts:
+        if doubt != "translucent":
+            walk.log.note(doubt, shape.element, shape=shape if adds is not None else None)
+        elif at.rule not in ("luminance", "alpha"):
+            code = "translucent-as-solid" if adds is not None else "translucent-skipped"
+            walk.log.note(code, shape.element, shape=shape)
+    if tone.colour is not None and at.rule == "luminance" and not is_hard(tone.colour):
+        walk.log.note("mask-thresholded", shape.element)
+    if adds is None:
+        return []
+    shape.adds = adds
+    return [shape]
+
+
+def _pen(walk: Walk, element: Element, style: Style, at: Here) -> Pen | None:
+    """The pen of a stroke; None when it has no width."""
+
+    def px(found: Length) -> float:
+        return px_of(found, "other", view=at.view, font_px=style.font_px)
+
+    width = px(style["stroke-width"])
+    if not width > 0:
+        return None
+    join = style["stroke-linejoin"]
+    if join in ("miter-clip", "arcs"):
+        walk.log.note("join-approximated", element, what=join)
+        join = "miter"
+    dashes = tuple(px(part) for part in style["stroke-dasharray"])
+    if len(dashes) % 2:
+        dashes *= 2  # SVG: an odd list is repeated
+    effect = style["vector-effect"]
+    if effect not in ("none", "non-scaling-stroke"):
+        walk.log.note("css-ignored", element, what=f"vector-effect: {effect[:40]}")
+    return Pen(
+        width=width,
+        cap=style["stroke-linecap"],
+        join=join,
+        mitre_limit=style["stroke-miterlimit"],
+        dashes=dashes if sum(dashes) > 0 else (),
+        dash_offset=px(style["stroke-dashoffset"]),
+        non_scaling=effect == "non-scaling-stroke",
+    )

@@ -1,0 +1,127 @@
+"""Paths: nodes joined by lines, cubics and arcs of ellipses, in the element's own space. No curve is flattened yet."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from stampwright.base import Bounds
+
+Numbers8 = tuple[float, float, float, float, float, float, float, float]
+Node = tuple[float, float]
+
+
+@dataclass(slots=True)
+class Path:
+    """`nodes` are all start and end points; a curve is kept under the index of the node it ends in.
+
+    cubics: (node, x0, y0, x1, y1, x2, y2, x3, y3).
+    arcs: (node, cx, cy, ux, uy, vx, vy, from, sweep): the point at angle t is c + u cos t + v sin t [rad].
+    subpaths: (first node, node after the last, closed).
+    """
+
+    nodes: list[Node] = field(default_factory=list)
+    cubics: list[tuple[float, ...]] = field(default_factory=list)
+    arcs: list[tuple[float, ...]] = field(default_factory=list)
+    subpaths: list[tuple[int, int, bool]] = field(default_factory=list)
+    broken: bool = False  # a syntax error: what stands before it is here
+    _start: int = 0
+
+    def move(self, x: float, y: float) -> None:
+        """Begin a subpath."""
+        self.end(closed=False)
+        self.nodes.append((x, y))
+
+    def line(self, x: float, y: float) -> None:
+        """Go straight."""
+        self.nodes.append((x, y))
+
+    def quadratic(self, x1: float, y1: float, x: float, y: float) -> None:
+        """Go by a quadratic Bézier curve, raised to the cubic that it is."""
+        x0, y0 = self.nodes[-1]
+        third = 2 / 3
+        self.cubic(x0 + third * (x1 - x0), y0 + third * (y1 - y0), x + third * (x1 - x), y + third * (y1 - y), x, y)
+
+    def cubic(self, x1: float, y1: float, x2: float, y2: float, x: float, y: float) -> None:  # noqa: PLR0913, PLR0917
+        """Go by a cubic Bézier curve."""
+        self.cubics.append((len(self.nodes), *self.nodes[-1], x1, y1, x2, y2, x, y))
+        self.nodes.append((x, y))
+
+    def arc(self, rx: float, ry: float, turn_deg: float, large: bool, sweep: bool, x: float, y: float) -> None:  # noqa: FBT001, PLR0913, PLR0917
+        """Go by an arc of an ellipse, converted from end points to centre (SVG 1.1, F.6.5 and F.6.6)."""
+        x0, y0 = self.nodes[-1]
+        if (x0, y0) == (x, y):
+            return  # F.6.2: such an arc is left out
+        if rx == 0 or ry == 0:
+            self.line(x, y)
+            return
+        rx, ry, phi = abs(rx), abs(ry), math.radians(turn_deg)
+        cos, sin = math.cos(phi), math.sin(phi)
+        dx, dy = (x0 - x) / 2, (y0 - y) / 2
+        px, py = (cos * dx + sin * dy) / rx, (cos * dy - sin * dx) / ry
+        spread = px * px + py * py
+        if spread > 1:  # F.6.6: radii too small to reach are enlarged
+            rx, ry, px, py = (
+                value * factor
+                for value, factor in zip(
+                    (rx, ry, px, py), (math.sqrt(spread),) * 2 + (1 / math.sqrt(spread),) * 2, strict=True
+                )
+            )
+            spread = 1.0
+        if not math.isfinite(spread) or spread == 0:  # numbers beyond all bounds: the range check will name them
+            self.line(x, y)
+            return
+        root = math.sqrt(max(0.0, 1 / spread - 1)) * (-1 if large == sweep else 1)
+        qx, qy = root * py, -root * px  # the centre, in units of the radii
+        start, end = math.atan2(py - qy, px - qx), math.atan2(-py - qy, -px - qx)
+        swept = (end - start) % (2 * math.pi) if sweep else -((start - end) % (2 * math.pi))
+        cx, cy = cos * rx * qx - sin * ry * qy + (x0 + x) / 2, sin * rx * qx + cos * ry * qy + (y0 + y) / 2
+        self.arcs.append((len(self.nodes), cx, cy, rx * cos, rx * sin, -ry * sin, ry * cos, start, swept))
+        self.nodes.append((x, y))
+
+    def end(self, *, closed: bool) -> None:
+        """End the subpath that is open, if any."""
+        if len(self.nodes) > self._start:
+            self.subpaths.append((self._start, len(self.nodes), closed))
+        self._start = len(self.nodes)
+
+    @property
+    def open(self) -> bool:
+        """Whether a subpath has begun and not ended."""
+        return len(self.nodes) > self._start
+
+    @property
+    def segments(self) -> int:
+        """Number of segments, at most."""
+        return len(self.nodes)
+
+    def reach(self) -> Bounds | None:
+        """Box of all nodes and control points: it holds the path and is seldom much larger."""
+        if not self.nodes:
+            return None
+        points = [np.array(self.nodes)]
+        if self.cubics:
+            points.append(np.array(self.cubics)[:, 3:7].reshape(-1, 2))
+        if self.arcs:
+            points.extend(_arc_corners(np.array(self.arcs)))
+        every = np.concatenate(points)
+        (x0, y0), (x1, y1) = every.min(axis=0).tolist(), every.max(axis=0).tolist()
+        return x0, y0, x1, y1
+
+
+def _arc_corners(
+    arcs: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+) -> list[np.ndarray[tuple[int, ...], np.dtype[np.float64]]]:
+    """Points on each arc, with the corners of the tangents between them: they enclose it."""
+    _, cx, cy, ux, uy, vx, vy, start, sweep = arcs.T
+    corners = []
+    for k in range(4):
+        t = start + sweep * (k + 0.5) / 4
+        out = 1 / np.cos(sweep / 8)
+        cos, sin = np.cos(t) * out, np.sin(t) * out
+        corners.append(np.column_stack([cx + ux * cos + vx * sin, cy + uy * cos + vy * sin]))
+    return corners

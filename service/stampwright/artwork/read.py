@@ -1,0 +1,137 @@
+"""Bytes to a Mark: recognise, parse, walk, paint, cut to the page, drop slivers, tell what was done."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+import shapely
+from manifold3d import CrossSection, FillRule
+
+from stampwright.base import ArtworkError
+from stampwright.base.quantities import MM_PER_CSS_PX
+from stampwright.base.tolerances import SLIVER_MM2
+from stampwright.plane import area_of, count_slivers, without_slivers
+
+from .document import Document, parse_document
+from .ink import Painter
+from .limits import keep_within
+from .mark import Mark
+from .notices import Log
+from .sniff import svg_bytes
+from .walk import Drawing, Walk
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from stampwright.base import Bounds
+    from stampwright.job import ArtworkChoice, InkRule
+
+_COARSE = 1e-3  # of the drawing's size: enough to know the ink's box, and with it the scale, to a part in a thousand
+_RULES: tuple[InkRule, ...] = ("dark", "painted", "light")
+
+
+class _Page(NamedTuple):
+    width_px: float
+    height_px: float
+
+    @property
+    def section(self) -> CrossSection:
+        """The page as an area."""
+        ring = np.array([[0.0, 0.0], [self.width_px, 0.0], [self.width_px, self.height_px], [0.0, self.height_px]])
+        return CrossSection([ring], FillRule.NonZero)
+
+
+def read_artwork(data: bytes, choice: ArtworkChoice, *, scale_of: Callable[[Bounds], float]) -> Mark:
+    """Read an SVG. `scale_of` gives, for the ink's box in mm, the millimetres on the face per millimetre drawn.
+
+    The drawing is painted twice: coarsely, for the ink's box and with it the scale; then with the chord error that the
+    job allows on the finished face. Raises `ArtworkError` or `TooComplex`, each with the element it concerns.
+    """
+    document = parse_document(svg_bytes(data))
+    log = Log(choice.ignore, document.place_of)
+    drawing = Walk(document, log, choice.ink).drawing()
+    log.refuse_if_any()
+    coarse = Painter(sagitta_px=_size_px(drawing) * _COARSE).ink(drawing.shapes)
+    page = _page(drawing, coarse)
+    coarse ^= page.section
+    if coarse.is_empty():
+        raise _no_ink(document, choice)
+    x0, y0, x1, y1 = (float(v) * MM_PER_CSS_PX for v in coarse.bounds())
+    scale = scale_of((x0, y0, x1, y1))
+    painter = Painter(sagitta_px=choice.chord_mm / scale / MM_PER_CSS_PX)
+    ink = _cut_to_page(painter.ink(drawing.shapes), page, log, sliver_px2=SLIVER_MM2 / (scale * MM_PER_CSS_PX) ** 2)
+    return _mark(ink, page, painter, log, sliver_mm2=SLIVER_MM2 / scale**2)
+
+
+def _size_px(drawing: Drawing) -> float:
+    if drawing.page and min(drawing.page) > 0:
+        return max(drawing.page)
+    reaches = [reach for shape in drawing.shapes if (reach := shape.path.reach()) is not None]
+    return max((max(reach[2] - reach[0], reach[3] - reach[1]) for reach in reaches), default=1.0) or 1.0
+
+
+def _page(drawing: Drawing, ink: CrossSection) -> _Page:
+    """The page; a drawing that gives no size has the page that its ink reaches to."""
+    if drawing.page is None:
+        x1, y1 = (0.0, 0.0) if ink.is_empty() else ink.bounds()[2:]
+        return _Page(max(float(x1), 1.0), max(float(y1), 1.0))
+    width, height = drawing.page
+    if not (width > 0 and height > 0):
+        detail = "The page has no size: width, height and viewBox must be larger than zero."
+        raise ArtworkError.at("page-size", detail, element="/svg")
+    keep_within("reach", max(width, height) * MM_PER_CSS_PX, element="/svg")
+    return _Page(width, height)
+
+
+def _cut_to_page(ink: CrossSection, page: _Page, log: Log, *, sliver_px2: float) -> CrossSection:
+    inside = ink ^ page.section
+    if ink.area() - inside.area() > sliver_px2:
+        log.note("outside-page")
+    return inside
+
+
+def _mark(ink_px: CrossSection, page: _Page, painter: Painter, log: Log, *, sliver_mm2: float) -> Mark:
+    bounds, shares = _doubts(ink_px, painter, log)
+    whole = area_of(ink_px.scale((MM_PER_CSS_PX, MM_PER_CSS_PX)))
+    slivers = count_slivers(whole, below_mm2=sliver_mm2)
+    ink = without_slivers(whole, below_mm2=sliver_mm2)
+    if slivers:
+        log.note("slivers-removed", count=slivers)
+    if ink.is_empty:
+        detail = "All ink is in specks smaller than 0.001 mm² on the face. Choose a larger head or draw it larger."
+        raise ArtworkError.at("no-ink", detail)
+    return Mark(
+        source="svg",
+        page_mm=(page.width_px * MM_PER_CSS_PX, page.height_px * MM_PER_CSS_PX),
+        ink=shapely.normalize(ink),
+        repaired=log.notices(lost=False, bounds=bounds, shares=shares),
+        left_out=log.notices(lost=True, bounds=bounds, shares=shares),
+    )
+
+
+def _doubts(ink: CrossSection, painter: Painter, log: Log) -> tuple[dict[str, Bounds | None], dict[str, float | None]]:
+    """Where the doubtful shapes of each code lie [mm], and the share of the ink that hangs on them."""
+    bounds: dict[str, Bounds | None] = {}
+    shares: dict[str, float | None] = {}
+    for code, shapes in log.doubtful().items():
+        area = sum((painter.area(shape) for shape in shapes[1:]), painter.area(shapes[0]))
+        if not area.is_empty():
+            x0, y0, x1, y1 = (float(v) * MM_PER_CSS_PX for v in area.bounds())
+            bounds[code] = (x0, y0, x1, y1)
+        shares[code] = float((area ^ ink).area() / ink.area()) if ink.area() > 0 else None
+    return bounds, shares
+
+
+def _no_ink(document: Document, choice: ArtworkChoice) -> ArtworkError:
+    """Refuse a drawing without ink under the rule asked for, and name the rules that would give some."""
+    others = []
+    for rule in _RULES:
+        if rule != choice.ink:
+            drawing = Walk(document, Log(choice.ignore, document.place_of), rule).drawing()
+            painter = Painter(sagitta_px=_size_px(drawing) * _COARSE)
+            if not painter.ink(drawing.shapes).is_empty():
+                others.append(f'"{rule}"')
+    would = f"With artwork.ink {' or '.join(others)} there would be some." if others else "No other ink rule finds any."
+    refusal = ArtworkError.at("no-ink", f'The drawing has no ink under the rule "{choice.ink}". {would}')
+    return ArtworkError(refusal.refusals)

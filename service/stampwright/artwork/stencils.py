@@ -1,0 +1,178 @@
+"""Clip paths and masks (CSS Masking 1): what shows of a shape or a group."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from .affine import Affine, inverse, moved, times
+from .display import Shape, Stencil
+from .document import XLINK_HREF, local_name
+from .flatten import flatten
+from .limits import keep_within
+from .shapes import SHAPES, box_path, shape_of
+from .values import Length, Reference, Unread, length, target
+from .viewport import View, measure, px_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from xml.etree.ElementTree import Element
+
+    from stampwright.base import Bounds
+
+    from .cascade import Style
+    from .paths import Path
+    from .tone import PaintRule
+    from .walk import Here, Walk
+
+_UNIT = View(1.0, 1.0)
+
+
+def boxed(element: Element, x: float, y: float, width: float, height: float, to_page: Affine) -> Stencil:  # noqa: PLR0913, PLR0917
+    """A rectangle as a stencil."""
+    return Stencil((Shape(element, box_path(x, y, width, height), to_page),))
+
+
+class Stencils:
+    """Applies `clip-path`, `mask`, and tells of filters and blends; each clip is made once per place of use."""
+
+    def __init__(self, walk: Walk) -> None:
+        self._walk = walk
+        self._made: dict[tuple[Element, Affine, Bounds | None], Stencil] = {}
+
+    def applied(
+        self, element: Element, style: Style, at: Here, shapes: list[Shape], *, path: Path | None = None
+    ) -> list[Shape]:
+        """The shapes of an element (of `path`, when it is a basic shape) inside its clip and mask."""
+        log = self._walk.log
+        if style["filter"].strip().lower() != "none" and shapes:
+            log.note("filter-ignored", element, shape=shapes[0])
+        if style["mix-blend-mode"].strip().lower() != "normal" and shapes:
+            log.note("blend-ignored", element, shape=shapes[0])
+        for name, kind in (("clip-path", "clipPath"), ("mask", "mask")):
+            wanted = style[name]
+            if wanted != "none" and shapes:
+                stencil = self._referred(element, wanted, kind, at, shapes, path)
+                shapes = shapes if stencil is None else self.inside(shapes, stencil)
+        return shapes
+
+    @staticmethod
+    def inside(shapes: Sequence[Shape], stencil: Stencil) -> list[Shape]:
+        """The same shapes, cut to a further stencil."""
+        return [Shape(s.element, s.path, s.to_page, s.rule, s.pen, s.adds, (*s.stencils, stencil)) for s in shapes]
+
+    def _referred(  # noqa: PLR0913, PLR0917
+        self, element: Element, wanted: object, kind: str, at: Here, shapes: list[Shape], path: Path | None
+    ) -> Stencil | None:
+        walk = self._walk
+        if isinstance(wanted, Unread) or not isinstance(wanted, Reference):
+            walk.log.note("clip-ignored", element)
+            return None
+        found = walk.document.ids.get(wanted.name) if wanted.name else None
+        if found is None or local_name(found) != kind:
+            walk.log.note("broken-reference" if wanted.name else "external-reference", element, what=kind)
+            return None
+        if found in at.within:
+            walk.log.note("use-cycle", element, what=kind)
+            return None
+        needs_box = kind == "mask" or found.get("clipPathUnits") == "objectBoundingBox"
+        box = _box(path, shapes, at.to_page) if needs_box else None
+        key = (found, at.to_page, box)
+        if key not in self._made:
+            keep_within("clips", sum(local_name(e) in ("clipPath", "mask") for e in at.within) + 1)
+            inner = replace(at, within=(*at.within, found), opacity=1.0)
+            make = self._clip if kind == "clipPath" else self._mask
+            self._made[key] = make(found, inner, box)
+        return self._made[key]
+
+    def _clip(self, element: Element, here: Here, box: Bounds | None) -> Stencil:
+        cascade = self._walk.cascade
+        style = cascade.style_within(element)
+        to_page = (
+            times(here.to_page, style["transform"]) if not isinstance(style["transform"], Unread) else here.to_page
+        )
+        at = replace(here, to_page=_in_box(to_page, box), style=style)
+        if box is not None:
+            at = replace(at, view=_UNIT)
+        shapes = [s for child in self._walk.document.children(element) for s in self._clip_child(child, at)]
+        return Stencil(tuple(self.applied(element, style, replace(here, to_page=to_page), shapes)))
+
+    def _clip_child(self, element: Element, here: Here) -> list[Shape]:
+        """The plain geometry of a child of a clip path: neither paint nor stroke count."""
+        walk = self._walk
+        style = walk.cascade.style(element, here.style)
+        name = local_name(element)
+        if style["display"] == "none" or (style["visibility"] != "visible" and name != "use"):
+            return []
+        own = style["transform"]
+        at = replace(here, style=style, to_page=here.to_page if isinstance(own, Unread) else times(here.to_page, own))
+        if name == "use":
+            return self._used(element, style, at)
+        if name == "text":
+            walk.log.note("text-in-clip", element)
+        if name not in SHAPES:
+            return []
+        path = shape_of(name, element, px=measure(element, style, at.view), data=element.get("d"))
+        if path is None or not path.nodes:
+            return []
+        return self.applied(element, style, at, [Shape(element, path, at.to_page, style["clip-rule"])], path=path)
+
+    def _used(self, element: Element, style: Style, at: Here) -> list[Shape]:
+        walk = self._walk
+        name = target(element.get("href") or element.get(XLINK_HREF) or "")
+        found = walk.document.ids.get(name) if name else None
+        if found is None or found in at.within or local_name(found) not in (*SHAPES, "text"):
+            walk.log.note("broken-reference", element, what="use in a clip path")
+            return []
+        px = measure(element, style, at.view)
+        moved_to = times(at.to_page, (1.0, 0.0, 0.0, 1.0, px("x", "x") or 0.0, px("y", "y") or 0.0))
+        inner = replace(at, to_page=moved_to, within=(*at.within, found))
+        return self.applied(element, style, at, self._clip_child(found, inner))
+
+    def _mask(self, element: Element, here: Here, box: Bounds | None) -> Stencil:
+        walk = self._walk
+        style = walk.cascade.style_within(element)
+        in_box = element.get("maskContentUnits") == "objectBoundingBox"
+        rule: PaintRule = "alpha" if style["mask-type"] == "alpha" else "luminance"
+        at = replace(here, style=style, rule=rule, to_page=_in_box(here.to_page, box if in_box else None))
+        shapes = walk.children(element, at)
+        region = self._region(element, style, here, box)
+        return Stencil(tuple(self.applied(element, style, here, self.inside(shapes, region))))
+
+    @staticmethod
+    def _region(element: Element, style: Style, here: Here, box: Bounds | None) -> Stencil:
+        of_box = element.get("maskUnits") != "userSpaceOnUse"
+        view = _UNIT if of_box else here.view
+        sides = []
+        for name, axis, usual in (("x", "x", -10), ("y", "y", -10), ("width", "x", 120), ("height", "y", 120)):
+            found = length(element.get(name, "")) or Length(usual, "%")
+            sides.append(px_of(found, axis, view=view, font_px=style.font_px))
+        x, y, width, height = sides
+        return boxed(element, x, y, width, height, _in_box(here.to_page, box if of_box else None))
+
+
+def _in_box(to_page: Affine, box: Bounds | None) -> Affine:
+    """Map of the unit square onto an object's bounding box."""
+    if box is None:
+        return to_page
+    x0, y0, x1, y1 = box
+    return times(to_page, (x1 - x0, 0.0, 0.0, y1 - y0, x0, y0))
+
+
+def _box(path: Path | None, shapes: Sequence[Shape], to_page: Affine) -> Bounds | None:
+    """Bounding box of the geometry in the element's own space, strokes not counted (SVG 2, 8.10)."""
+    back = inverse(to_page)
+    if back is None:
+        return None
+    parts = [(path, to_page)] if path is not None else [(shape.path, shape.to_page) for shape in shapes]
+    points = [
+        moved(line, times(back, to))
+        for part, to in parts
+        if (reach := part.reach()) is not None
+        for line, _ in flatten(part, sagitta=max(reach[2] - reach[0], reach[3] - reach[1], 1e-12) * 1e-5)
+    ]
+    every = np.concatenate(points)
+    (x0, y0), (x1, y1) = every.min(axis=0).tolist(), every.max(axis=0).tolist()
+    return x0, y0, x1, y1

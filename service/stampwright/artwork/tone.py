@@ -1,0 +1,131 @@
+"""Paint to ink: does it add, does it cover, or neither; and which paint is in doubt."""
+
+from __future__ import annotations
+
+import itertools
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+from .document import XLINK_HREF, local_name
+from .values import Colour, Reference, Unread, share, target
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from xml.etree.ElementTree import Element
+
+    from .cascade import Cascade, Style
+    from .document import Document
+
+PaintRule = Literal["dark", "painted", "light", "luminance", "alpha"]
+"""The ink rules of a job, and the two by which masks show their content."""
+
+HALF = 0.5  # the threshold of luma, opacity and masks
+_GRADIENTS = frozenset({"linearGradient", "radialGradient"})
+
+
+class Tone(NamedTuple):
+    """What a paint comes to: a colour (None: nothing is painted), and the codes that say why it is in doubt."""
+
+    colour: Colour | None
+    doubts: tuple[str, ...] = ()
+
+
+def adds_ink(colour: Colour, rule: PaintRule) -> bool | None:
+    """Whether paint adds ink (True), covers it with bare ground (False), or does neither (None).
+
+    Dark and light are judged over white paper by luma; `painted` takes whatever is painted.
+    """
+    if colour.alpha <= 0:
+        return None
+    if rule == "painted":
+        return True
+    if rule in ("luminance", "alpha"):
+        shows = colour.alpha * (colour.luma if rule == "luminance" else 1.0) >= HALF
+        return True if shows else False if colour.alpha >= HALF else None
+    over_white = colour.luma * colour.alpha + 1 - colour.alpha
+    dark = over_white < HALF
+    if not dark and colour.luma >= HALF and colour.alpha < HALF:
+        return None  # a veil of light paint: what is below still shows
+    if not dark and colour.luma < HALF:
+        return None  # a faint shade of dark paint: lightens nothing, darkens too little
+    return dark == (rule == "dark")
+
+
+def is_hard(colour: Colour) -> bool:
+    """Whether a mask's paint is plain black or white, so that cutting it at one half loses nothing."""
+    return colour.alpha >= 1 and min(colour.luma, 1 - colour.luma) < 1e-6
+
+
+class Paints:
+    """Resolves the paint of fills and strokes: colours, references, gradients."""
+
+    def __init__(self, document: Document, cascade: Cascade) -> None:
+        self._document = document
+        self._cascade = cascade
+
+    def tone(self, paint: object, style: Style, *, opacity: float) -> Tone:
+        """The tone of a paint under `opacity`, or the code of what cannot be read as its only doubt."""
+        if isinstance(paint, Unread):
+            return Tone(None, ("bad-value",))
+        if paint == "currentcolor":
+            paint = style["color"]
+        if paint in ("context-fill", "context-stroke"):
+            return Tone(None, ("context-paint",))
+        if isinstance(paint, Reference):
+            return self._referred(paint, style, opacity)
+        return self._plain(paint, opacity) if isinstance(paint, Colour) else Tone(None)
+
+    @staticmethod
+    def _plain(colour: Colour, opacity: float) -> Tone:
+        alpha = colour.alpha * opacity
+        return Tone(Colour(colour.luma, alpha), ("translucent",) if 0 < alpha < 1 else ())
+
+    def _referred(self, paint: Reference, style: Style, opacity: float) -> Tone:
+        server = self._document.ids.get(paint.name) if paint.name else None
+        name = local_name(server) if server is not None else ""
+        if server is not None and name in _GRADIENTS:
+            return self._gradient(server, opacity)
+        if name == "pattern":
+            return Tone(Colour(0.0, 1.0), ("pattern-fill",))
+        code = "broken-reference" if paint.name else "external-reference"
+        fallback = self.tone(paint.fallback, style, opacity=opacity) if paint.fallback is not None else Tone(None)
+        return Tone(fallback.colour, (code, *fallback.doubts))
+
+    def _gradient(self, server: Element, opacity: float) -> Tone:
+        """The mean of a gradient's stops over its length (what lies beyond its ends is not weighed)."""
+        stops = self._stops(server)
+        if not stops:
+            return Tone(None)
+        lumas = [colour.luma for _, colour in stops]
+        mean = Colour(_mean(stops, lambda c: c.luma), _mean(stops, lambda c: c.alpha) * opacity)
+        if min(lumas) < HALF <= max(lumas) or min(c.alpha for _, c in stops) < HALF <= max(c.alpha for _, c in stops):
+            return Tone(mean, ("gradient-crosses-threshold",))
+        return Tone(mean, ("translucent",) if mean.alpha < 1 else ())
+
+    def _stops(self, server: Element) -> list[tuple[float, Colour]]:
+        seen: set[Element] = set()
+        at: Element | None = server
+        while at is not None and at not in seen:
+            seen.add(at)
+            stops = [child for child in self._document.children(at) if local_name(child) == "stop"]
+            if stops:
+                return self._read_stops(at, stops)
+            name = target(at.get("href") or at.get(XLINK_HREF) or "")
+            at = self._document.ids.get(name) if name else None
+        return []
+
+    def _read_stops(self, server: Element, stops: list[Element]) -> list[tuple[float, Colour]]:
+        above = self._cascade.style_within(server)
+        read: list[tuple[float, Colour]] = []
+        for stop in stops:
+            style = self._cascade.style(stop, above)
+            colour = style["stop-color"]
+            colour = style["color"] if colour == "currentcolor" else colour
+            offset = max(share(stop.get("offset", "0")) or 0.0, read[-1][0] if read else 0.0)
+            read.append((offset, Colour(colour.luma, colour.alpha * style["stop-opacity"])))
+        return read
+
+
+def _mean(stops: list[tuple[float, Colour]], of: Callable[[Colour], float]) -> float:
+    """Mean over 0 to 1 of what runs straight between the stops and stays beyond them."""
+    knots = [(0.0, of(stops[0][1])), *((at, of(colour)) for at, colour in stops), (1.0, of(stops[-1][1]))]
+    return sum((b - a) * (va + vb) / 2 for (a, va), (b, vb) in itertools.pairwise(knots))

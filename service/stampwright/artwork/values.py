@@ -1,0 +1,213 @@
+"""Values of properties, read as CSS asks: what does not parse is None, and the declaration does not count."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING, NamedTuple
+from urllib.parse import unquote
+
+from tinycss2.color4 import parse_color
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
+_LENGTH = re.compile(rf"\s*({NUMBER.pattern})\s*([A-Za-z]+|%)?\s*")
+_HEX = re.compile(r"#[0-9a-fA-F]{6}")
+_URL = re.compile(r"url\(\s*(?:\"([^\"]*)\"|'([^']*)'|([^)\"']*?))\s*\)\s*(.*)", re.DOTALL | re.IGNORECASE)
+_ICC = re.compile(r"\s*icc-color\([^)]*\)\s*\Z", re.IGNORECASE)
+_ABSOLUTE = {
+    "": 1.0,
+    "px": 1.0,
+    "in": 96.0,
+    "cm": 96 / 2.54,
+    "mm": 96 / 25.4,
+    "q": 96 / 101.6,
+    "pt": 96 / 72,
+    "pc": 16.0,
+}
+_RELATIVE = frozenset({"em", "ex", "rem", "ch", "%", "vw", "vh", "vmin", "vmax"})
+
+
+class Colour(NamedTuple):
+    """A colour as it weighs on paper: luma of the coded values, 0 black to 1 white, and opacity."""
+
+    luma: float
+    alpha: float
+
+
+class Length(NamedTuple):
+    """A number of px, or of a unit that needs its surroundings (`em`, `ex`, `rem`, `%` …)."""
+
+    value: float
+    unit: str = ""
+
+
+class Reference(NamedTuple):
+    """`url(#name)`, with a fallback colour when it is paint. `name` is None for anything outside the document."""
+
+    name: str | None
+    fallback: Colour | str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Unread:
+    """A value that is legal and of a kind that is not read."""
+
+    text: str
+
+
+Paint = Colour | Reference | str | Unread  # str: "none", "currentcolor", "context-fill", "context-stroke"
+
+
+def length(text: str) -> Length | None:
+    """Read a length or percentage; absolute units become px (CSS Values: 96 px are an inch)."""
+    match = _LENGTH.fullmatch(text)
+    if not match:
+        return None
+    value, unit = float(match[1]), (match[2] or "").lower()
+    if unit in _ABSOLUTE:
+        return Length(value * _ABSOLUTE[unit])
+    return Length(value, unit) if unit in _RELATIVE else None
+
+
+def extent(text: str) -> Length | None:
+    """A length that must not be negative."""
+    found = length(text)
+    return found if found and found.value >= 0 else None
+
+
+def lengths(text: str) -> tuple[Length, ...] | None:
+    """A dash array: none, or lengths of which none is negative."""
+    if text.strip().lower() == "none":
+        return ()
+    found = [extent(part) for part in re.split(r"\s*,\s*|\s+", text.strip())]
+    return None if None in found else tuple(f for f in found if f is not None)
+
+
+def number(text: str) -> float | None:
+    """A plain number."""
+    return float(text) if NUMBER.fullmatch(text.strip()) else None
+
+
+def share(text: str) -> float | None:
+    """A number or percentage, brought into 0 to 1."""
+    found = length(text)
+    if not found or found.unit not in ("", "%"):
+        return None
+    return min(max(found.value / (100 if found.unit else 1), 0.0), 1.0)
+
+
+def mitre_limit(text: str) -> float | None:
+    """A number of at least 1."""
+    found = number(text)
+    return found if found is not None and found >= 1 else None
+
+
+@lru_cache(maxsize=1024)
+def colour(text: str) -> Colour | str | None:
+    """A colour of CSS Color 4 in sRGB notation; `currentcolor` stays a word."""
+    text = _ICC.sub("", text).strip()
+    if _HEX.fullmatch(text):
+        red, green, blue = (int(text[i : i + 2], 16) / 255 for i in (1, 3, 5))
+        return Colour(_luma(red, green, blue), 1.0)
+    found = parse_color(text)
+    if found is None or isinstance(found, str):
+        return "currentcolor" if found else None
+    try:
+        red, green, blue, alpha = found.to("srgb")
+    except NotImplementedError:  # wide-gamut spaces
+        return None
+    return Colour(_luma(red, green, blue), float(alpha))
+
+
+def _luma(red: float, green: float, blue: float) -> float:
+    # Rec. 709 weights on the coded values: what a viewer of the drawing would call dark or light
+    red, green, blue = (min(max(float(part), 0.0), 1.0) for part in (red, green, blue))
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+@lru_cache(maxsize=1024)
+def paint(text: str) -> Paint | None:
+    """A paint: none, a colour, a reference with its fallback."""
+    word = text.strip()
+    if word.lower() in ("none", "context-fill", "context-stroke"):
+        return word.lower()
+    match = _URL.fullmatch(word)
+    if not match:
+        return colour(word)
+    rest = match[4].strip()
+    fallback = "none" if rest.lower() == "none" else colour(rest) if rest else None
+    return None if rest and fallback is None else Reference(_target(match), fallback)
+
+
+def reference(text: str) -> Reference | str | Unread | None:
+    """none, url(#name), or a function that is not read."""
+    word = text.strip()
+    if word.lower() == "none":
+        return "none"
+    match = _URL.fullmatch(word)
+    if match and not match[4].strip():
+        return Reference(_target(match))
+    return Unread(word) if "(" in word or "-box" in word else None
+
+
+def target(href: str) -> str | None:
+    """Identifier that `#name` leads to; None when it leads outside the document."""
+    href = href.strip()
+    return unquote(href[1:]) if href.startswith("#") else None
+
+
+def _target(match: re.Match[str]) -> str | None:
+    return target(match[1] or match[2] or match[3] or "")
+
+
+def keyword(*words: str) -> Callable[[str], str | None]:
+    """A reader of one of `words`."""
+
+    def read(text: str) -> str | None:
+        word = text.strip().lower()
+        return word if word in words else None
+
+    return read
+
+
+def order(text: str) -> tuple[str, ...] | None:
+    """paint-order: the parts in the order they are painted."""
+    usual = ("fill", "stroke", "markers")
+    words = tuple(text.lower().split())
+    if words == ("normal",):
+        return usual
+    if not words or len(set(words)) < len(words) or not set(words) <= set(usual):
+        return None
+    return words + tuple(word for word in usual if word not in words)
+
+
+_SIZES = {
+    "xx-small": 9.6,
+    "x-small": 12.0,
+    "small": 14.22,
+    "medium": 16.0,
+    "large": 19.2,
+    "x-large": 24.0,
+    "xx-large": 32.0,
+}
+
+
+def font_size(text: str) -> Length | None:
+    """A font size: the keywords as factors of 16 px (CSS Fonts), or a length."""
+    word = text.strip().lower()
+    if word in _SIZES:
+        return Length(_SIZES[word])
+    relative = {"larger": Length(1.2, "em"), "smaller": Length(1 / 1.2, "em")}
+    return relative.get(word) or extent(word)
+
+
+def numbers(text: str, count: int) -> list[float] | None:
+    """Exactly `count` numbers parted by white space or commas."""
+    parts = re.split(r"\s*,\s*|\s+", text.strip())
+    if len(parts) != count or not all(NUMBER.fullmatch(part) for part in parts):
+        return None
+    return [float(part) for part in parts]

@@ -1,0 +1,88 @@
+"""Viewports: lengths against the one they stand in, and the map from a viewBox into one (SVG 2, Coordinate Systems)."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, NamedTuple
+
+from .affine import IDENTITY, Affine, shift, times
+from .values import Length, length, numbers
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from xml.etree.ElementTree import Element
+
+    from .cascade import Style
+
+_FONT_UNITS = {"em": 1.0, "ex": 0.5, "ch": 0.5}
+_ALIGN = {"Min": 0.0, "Mid": 0.5, "Max": 1.0}
+
+
+class View(NamedTuple):
+    """Width and height that percentages refer to, in px of the user space."""
+
+    width: float
+    height: float
+
+    def per(self, axis: str) -> float:
+        """What 100 % means along `x`, `y`, or in no direction (`other`)."""
+        if axis == "other":
+            return math.sqrt((self.width**2 + self.height**2) / 2)
+        return self.width if axis == "x" else self.height
+
+
+def px_of(found: Length, axis: str, *, view: View, font_px: float) -> float:
+    """A length in px of the user space."""
+    if found.unit == "%":
+        return found.value / 100 * view.per(axis)
+    if found.unit in _FONT_UNITS:
+        return found.value * _FONT_UNITS[found.unit] * font_px
+    if found.unit == "rem":
+        return found.value * 16.0
+    if found.unit in ("vw", "vh", "vmin", "vmax"):
+        sides = {"vw": view.width, "vh": view.height, "vmin": min(view), "vmax": max(view)}
+        return found.value / 100 * sides[found.unit]
+    return found.value
+
+
+def measure(element: Element, style: Style, view: View) -> Callable[[str, str], float | None]:
+    """A reader of the element's lengths by name and axis; style sheets may set the geometry properties (SVG 2)."""
+
+    def px(name: str, axis: str) -> float | None:
+        text = style.own.get(name) if name in style.own else element.get(name)
+        found = length(text) if text else None
+        return None if found is None else px_of(found, axis, view=view, font_px=style.font_px)
+
+    return px
+
+
+def view_box(element: Element) -> tuple[float, float, float, float] | None:
+    """The viewBox; None when there is none or it is not four numbers. Its size may be zero: nothing is drawn then."""
+    found = numbers(element.get("viewBox", ""), 4)
+    return None if found is None else (found[0], found[1], found[2], found[3])
+
+
+def fitted(box: tuple[float, float, float, float], width: float, height: float, aspect: str) -> Affine:
+    """The map that brings a viewBox into a viewport of `width` x `height` by preserveAspectRatio."""
+    x, y, box_width, box_height = box
+    words = [word for word in aspect.split() if word != "defer"] or ["xMidYMid"]
+    sx, sy = width / box_width, height / box_height
+    if words[0] == "none":
+        return times((sx, 0.0, 0.0, sy, 0.0, 0.0), shift(-x, -y))
+    align = words[0] if _is_align(words[0]) else "xMidYMid"
+    scale = max(sx, sy) if words[1:2] == ["slice"] else min(sx, sy)
+    dx = (width - scale * box_width) * _ALIGN[align[1:4]]
+    dy = (height - scale * box_height) * _ALIGN[align[5:8]]
+    return times((scale, 0.0, 0.0, scale, dx, dy), shift(-x, -y))
+
+
+def _is_align(word: str) -> bool:
+    return len(word) == 8 and word[0] == "x" and word[4] == "Y" and word[1:4] in _ALIGN and word[5:8] in _ALIGN
+
+
+def into_view(element: Element, width: float, height: float) -> tuple[Affine, View]:
+    """Map and view of the content of an element that establishes a viewport of `width` x `height` px."""
+    box = view_box(element)
+    if box is None or box[2] <= 0 or box[3] <= 0:
+        return IDENTITY, View(width, height)
+    return fitted(box, width, height, element.get("preserveAspectRatio", "")), View(box[2], box[3])

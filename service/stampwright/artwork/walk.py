@@ -1,0 +1,284 @@
+"""The walk through the document in the order of painting: groups, views, uses, choices; shapes come out."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, NamedTuple
+
+from .affine import IDENTITY, Affine, about, moved_box, shift, times
+from .cascade import UNSTYLED, Cascade, Style
+from .document import SVG, XLINK_HREF, local_name, text_of
+from .limits import keep_within
+from .painting import painted
+from .shapes import SHAPES, shape_of
+from .stencils import Stencils, boxed
+from .tone import PaintRule, Paints
+from .values import Unread, length, target
+from .viewport import View, into_view, measure, px_of, view_box
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from xml.etree.ElementTree import Element
+
+    from .display import Shape
+    from .document import Document
+    from .notices import Log
+
+_NEVER_PAINTED = frozenset(
+    {"defs", "symbol", "clipPath", "mask", "marker", "pattern", "linearGradient", "radialGradient", "filter", "style"}
+    | {"title", "desc", "metadata", "view", "cursor", "color-profile", "font", "font-face", "meshgradient", "hatch"}
+    | {"solidcolor", "solidColor", "discard", "stop", "tspan", "textPath", "tref", "hkern", "vkern", "glyph"}
+)
+_ANIMATIONS = frozenset({"animate", "animateTransform", "animateMotion", "animateColor", "set"})
+_REFUSED = {
+    **dict.fromkeys(("text", "flowRoot"), "text-not-outlined"),
+    **dict.fromkeys(("image", "video", "canvas", "iframe"), "raster-image"),
+    "foreignObject": "foreign-object",
+}
+_CSS_PATH = re.compile(r"""path\(\s*(?:(?:nonzero|evenodd)\s*,\s*)?["'](.*)["']\s*\)""", re.DOTALL)
+_ORIGINS = {"left": "0%", "top": "0%", "center": "50%", "right": "100%", "bottom": "100%"}
+
+
+class Drawing(NamedTuple):
+    """Painted shapes in order, and the page in px; None when the drawing gives no size at all."""
+
+    shapes: list[Shape]
+    page: tuple[float, float] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Here:
+    """Where the walk stands: what the parent hands down."""
+
+    to_page: Affine
+    style: Style
+    view: View
+    rule: PaintRule
+    opacity: float = 1.0
+    within: tuple[Element, ...] = ()  # what is being used, clipped with or masked with just now
+    depth: int = 0
+    size: tuple[float | None, float | None] = (None, None)  # width and height that a `use` asks for
+
+
+class Walk:
+    """One walk through one document. Counts what it meets; refuses and notes through the log."""
+
+    def __init__(self, document: Document, log: Log, rule: PaintRule) -> None:
+        self.document = document
+        self.log = log
+        self.cascade = Cascade(document, log)
+        self.paints = Paints(document, self.cascade)
+        self._stencils = Stencils(self)
+        self._rule = rule
+        self._elements = 0
+        self._segments = 0
+
+    def drawing(self) -> Drawing:
+        """Walk the whole document."""
+        root = self.document.root
+        page = _page_of(root)
+        to_page, view = IDENTITY, View(*(page or (300.0, 150.0)))  # CSS: the size of a replaced element without one
+        if page:
+            to_page, view = into_view(root, *page)
+        style = self.cascade.style(root, UNSTYLED)
+        if style["display"] == "none":
+            return Drawing([], page)
+        here = Here(to_page, UNSTYLED, view, self._rule)
+        at = self._at(root, style, here)
+        return Drawing(self._stencils.applied(root, style, at, self.children(root, at)), page)
+
+    def children(self, element: Element, here: Here) -> list[Shape]:
+        """Walk the children of an element in order."""
+        return [shape for child in self.document.children(element) for shape in self.walk(child, here)]
+
+    def walk(self, element: Element, here: Here) -> list[Shape]:
+        """Shapes of one element, in the order of painting."""
+        self._elements += 1
+        keep_within("elements", self._elements)
+        keep_within("depth", here.depth, element=self.document.place_of(element) if here.depth > 64 else None)
+        name = local_name(element)
+        if name in _NEVER_PAINTED or not _conditions_hold(element):
+            return []
+        if name == "script" or name in _ANIMATIONS:
+            self.log.note("script-ignored" if name == "script" else "animation-ignored", element)
+            return []
+        style = self.cascade.style(element, here.style)
+        if style["display"] == "none":
+            return []
+        return self._visible(element, name, style, here)
+
+    def _visible(self, element: Element, name: str, style: Style, here: Here) -> list[Shape]:
+        at = self._at(element, style, here)
+        if name in SHAPES:
+            return self._basic(element, name, style, at)
+        if name in _REFUSED:
+            if style["visibility"] == "visible" and at.opacity > 0 and self._shows(element, name, style, at):
+                self.log.refuse(_REFUSED[name], element, what=text_of(element)[:40])
+            return []
+        handlers: dict[str, Callable[[Element, Style, Here], list[Shape]]] = {
+            "g": lambda e, _s, a: self.children(e, a),
+            "a": lambda e, _s, a: self.children(e, a),
+            "svg": self._inner_svg,
+            "use": self._use,
+            "switch": self._switch,
+        }
+        if name not in handlers:
+            self.log.note("unknown-element", element, what=name[:40])
+            return []
+        return self._stencils.applied(element, style, at, handlers[name](element, style, at))
+
+    def _at(self, element: Element, style: Style, here: Here) -> Here:
+        """The place inside an element: its own transform, opacity and style added."""
+        opacity = here.opacity * float(style["opacity"])
+        to_page = times(here.to_page, self._transform(element, style, here))
+        return replace(here, to_page=to_page, style=style, opacity=opacity, depth=here.depth + 1)
+
+    def _transform(self, element: Element, style: Style, here: Here) -> Affine:
+        found = style["transform"]
+        if isinstance(found, Unread):
+            self.log.note("transform-ignored", element, what=found.text[:40])
+            return IDENTITY
+        matrix: Affine = found
+        if matrix == IDENTITY or not style["transform-origin"]:
+            return matrix
+        words = style["transform-origin"].split()
+        if words and words[0] in ("top", "bottom"):
+            words.reverse()
+        lengths = [length(_ORIGINS.get(word, word)) for word in [*words, "center"][:2]]
+        if None in lengths or style["transform-box"] not in ("view-box", ""):
+            self.log.note("transform-ignored", element, what="transform-origin")
+            return matrix
+        x, y = (
+            px_of(found, axis, view=here.view, font_px=style.font_px)
+            for found, axis in zip(lengths, ("x", "y"), strict=True)
+            if found is not None
+        )
+        return about(matrix, x, y)
+
+    def _basic(self, element: Element, name: str, style: Style, at: Here) -> list[Shape]:
+        data = element.get("d")
+        if style["d"] is not None and (match := _CSS_PATH.fullmatch(style["d"])):
+            data = match[1]
+        path = shape_of(name, element, px=measure(element, style, at.view), data=data)
+        if path is None or not path.nodes:
+            return []
+        if path.broken:
+            self.log.note("path-syntax", element)
+        self._segments += path.segments
+        keep_within("segments", self._segments)
+        reach = path.reach()
+        if reach is not None:
+            corners = moved_box(reach, at.to_page)
+            keep_within(
+                "reach", max(abs(corner) for corner in corners) * 25.4 / 96, element=self.document.place_of(element)
+            )
+        shapes = painted(self, element, path, style, at)
+        return self._stencils.applied(element, style, at, shapes, path=path)
+
+    def _inner_svg(self, element: Element, style: Style, at: Here) -> list[Shape]:
+        px = measure(element, style, at.view)
+        width, height = (
+            wanted if wanted is not None else own if own is not None else whole
+            for wanted, own, whole in zip(at.size, (px("width", "x"), px("height", "y")), at.view, strict=True)
+        )
+        return self._in_view(element, style, at, (px("x", "x") or 0.0, px("y", "y") or 0.0, width, height))
+
+    def _in_view(self, element: Element, style: Style, at: Here, box: tuple[float, float, float, float]) -> list[Shape]:
+        """Content of an element that establishes a viewport, clipped to it unless it overflows."""
+        x, y, width, height = box
+        found = view_box(element)
+        if width <= 0 or height <= 0 or (found is not None and (found[2] <= 0 or found[3] <= 0)):
+            return []
+        corner = times(at.to_page, shift(x, y))
+        fit, view = into_view(element, width, height)
+        inner = replace(at, to_page=times(corner, fit), view=view, size=(None, None))
+        shapes = self.children(element, inner)
+        if style["overflow"] in ("visible", "auto"):
+            return shapes
+        return self._stencils.inside(shapes, boxed(element, 0.0, 0.0, width, height, corner))
+
+    def _use(self, element: Element, style: Style, at: Here) -> list[Shape]:
+        href = element.get("href") or element.get(XLINK_HREF) or ""
+        name = target(href)
+        found = self.document.ids.get(name) if name else None
+        if found is None:
+            self.log.note("broken-reference" if name else "external-reference", element, what=href[:40])
+            return []
+        if found in at.within or self._holds(found, element):
+            self.log.note("use-cycle", element)
+            return []
+        px = measure(element, style, at.view)
+        moved = times(at.to_page, shift(px("x", "x") or 0.0, px("y", "y") or 0.0))
+        size = (px("width", "x"), px("height", "y"))
+        inner = replace(at, to_page=moved, within=(*at.within, found), size=size)
+        if local_name(found) != "symbol":
+            return self.walk(found, inner if local_name(found) == "svg" else replace(inner, size=(None, None)))
+        return self._symbol(found, inner)
+
+    def _symbol(self, element: Element, here: Here) -> list[Shape]:
+        style = self.cascade.style(element, here.style)
+        at = self._at(element, style, here)
+        width, height = (
+            asked if asked is not None else whole for asked, whole in zip(here.size, here.view, strict=True)
+        )
+        return self._stencils.applied(element, style, at, self._in_view(element, style, at, (0.0, 0.0, width, height)))
+
+    def markers(self, element: Element, _path: object, style: Style, _at: Here) -> list[Shape]:
+        """Tell of markers."""
+        if any(style[f"marker-{part}"] != "none" for part in ("start", "mid", "end")):
+            self.log.note("marker-ignored", element)
+        return []
+
+    def _holds(self, outer: Element, element: Element) -> bool:
+        at: Element | None = element
+        while at is not None:
+            if at is outer:
+                return True
+            at = self.document.parents.get(at)
+        return False
+
+    def _switch(self, element: Element, _style: Style, at: Here) -> list[Shape]:
+        children = list(self.document.children(element))
+        if any(child.get("systemLanguage") for child in children):
+            self.log.note("language-choice", element)
+        for child in children:
+            if local_name(child) not in _NEVER_PAINTED and _conditions_hold(child):
+                return self.walk(child, at)
+        return []
+
+    def _shows(self, element: Element, name: str, style: Style, at: Here) -> bool:
+        """Whether text, a raster or foreign content would be seen at all."""
+        if name in ("text", "flowRoot"):
+            unpainted = style["fill"] == "none" and style["stroke"] == "none"
+            styled_inside = any(e.tag.startswith(SVG) for e in element)
+            return bool(text_of(element)) and (styled_inside or not unpainted)
+        px = measure(element, style, at.view)
+        return px("width", "x") != 0 and px("height", "y") != 0
+
+
+def _conditions_hold(element: Element) -> bool:
+    """Conditional processing: English is understood, and no extension."""
+    if element.get("requiredExtensions", "").strip():
+        return False
+    languages = element.get("systemLanguage")
+    if languages is None:
+        return True
+    return any(word.strip().lower().split("-")[0] == "en" for word in languages.split(","))
+
+
+def _page_of(root: Element) -> tuple[float, float] | None:
+    """Size of the page in px: width and height; what is missing follows from the viewBox."""
+    box = view_box(root)
+    sizes: list[float | None] = []
+    for name in ("width", "height"):
+        found = length(root.get(name, ""))
+        sizes.append(None if found is None or found.unit == "%" else px_of(found, "x", view=View(0, 0), font_px=16.0))
+    width, height = sizes
+    if box is None or box[2] <= 0 or box[3] <= 0:
+        return None if width is None or height is None else (width, height)
+    if width is None and height is None:
+        return box[2], box[3]
+    if width is None:
+        return (height or 0.0) * box[2] / box[3], height or 0.0
+    return width, width * box[3] / box[2] if height is None else height
