@@ -10,6 +10,7 @@ from faces import found, job_with, reviewed
 from stampwright.base import JobError, Notice
 from stampwright.catalogue import METALS, SUBSTRATES, Cutter
 from stampwright.job import Limits, Placement, Relief
+from stampwright.plane import on_grid, part_pinches
 from stampwright.review.char import char_depth_mm
 from stampwright.solid import Hole
 
@@ -244,3 +245,21 @@ def test_a_rack_wider_than_the_head_is_refused_with_its_field():
     with pytest.raises(JobError, match="cutter-too-large") as refused:
         reviewed(BLOCK, type(job)(head=job.head, cutters=(wide,)), head_mm=16.0)
     assert refused.value.refusals[0].pointer == "/job/cutters"
+
+
+def test_a_fine_cutter_too_short_for_the_relief_is_named():
+    deep = one(BLOCK, "deep-gap", job_with("flat-0.794", "flat-0.4"))
+    assert (deep.severity, deep.measured_mm, deep.limit_mm) == ("note", 1.2, 1.5)
+    assert deep.says.startswith("flat-0.4 cuts 1.20 mm deep")
+
+
+def test_lands_that_meet_in_a_point_as_drawn_have_no_gap_between_them():
+    kites = shapely.Polygon([(0, 0), (5, 3), (5, -3)]) | shapely.Polygon([(0, 0), (-5, 3), (-5, -3)])
+    review = reviewed(part_pinches(on_grid(kites)))
+    assert not found(review, "narrow-gap")
+    assert review.gap_min_mm is None
+
+
+def test_a_hairline_however_fine_is_told():
+    (thin,) = found(reviewed(BLOCK | shapely.box(-8, 8, 8, 8.004)), "thin-land")
+    assert (thin.severity, thin.measured_mm) == ("stop", pytest.approx(0.004, abs=2e-4))

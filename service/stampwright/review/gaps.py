@@ -55,14 +55,14 @@ def _cutter_for(subject: Subject, width_mm: float) -> str:
 
 
 def _filled(subject: Subject, counters: Stretches) -> Iterator[Found]:
-    passes_mm, finest = subject.rack.passes_mm, subject.rack.finest.cutter.key
+    passes_mm, finest = subject.rack.passes_mm, subject.rack.finest_says
     rows = zip(counters.widest_mm.tolist(), counters.area_mm2.tolist(), counters.at.tolist(), strict=True)
     for width_mm, area_mm2, at in rows:
         finding = Finding(
             code="filled-counter",
             severity="warning",
-            says=f"A counter of {area_mm2:.2f} mm² takes a disc of {mm(width_mm)} at most, and the finest cutter, "
-            f"{finest}, needs {mm(passes_mm)}: it stays solid and prints dark.",
+            says=f"A counter of {area_mm2:.2f} mm² takes a disc of {mm(width_mm)} at most, and "
+            f"{finest} needs {mm(passes_mm)}: it stays solid and prints dark.",
             remedy=f"Open the counter to {mm(passes_mm)}, {_cutter_for(subject, width_mm)}, or "
             f"{subject.mark_that_heals(width_mm, limit_mm=passes_mm)}.",
             at_mm=place(at),
@@ -74,13 +74,13 @@ def _filled(subject: Subject, counters: Stretches) -> Iterator[Found]:
 
 
 def _narrow(subject: Subject, gaps: Stretches) -> Iterator[Found]:
-    passes_mm, least_mm, finest = subject.rack.passes_mm, subject.job.limits.gap_mm, subject.rack.finest.cutter.key
+    passes_mm, least_mm, finest = subject.rack.passes_mm, subject.job.limits.gap_mm, subject.rack.finest_says
     rows = zip(gaps.width_mm.tolist(), gaps.length_mm.tolist(), gaps.at.tolist(), strict=True)
     for width_mm, length_mm, at in rows:
         closed = rules.is_below(width_mm, passes_mm)
         limit_mm = least_mm if rules.is_below(width_mm, least_mm) else passes_mm
         reason = (
-            f"the finest cutter, {finest}, needs {mm(passes_mm)}: its walls print as one"
+            f"{finest} needs {mm(passes_mm)}: its walls print as one"
             if closed
             else f"the limit is {mm(least_mm)}, so smoke and char will close it"
         )
@@ -105,6 +105,7 @@ def _deep(subject: Subject) -> Iterator[Found]:
     if not rack.any_is_deep:
         yield _no_cutter_is_deep(subject)
         return
+    yield from _too_short(subject)
     limit_mm = relief_mm / rules.DEEP_NOTE
     for width_mm, length_mm, at in _passed(subject, limit_mm):
         ratio = relief_mm / width_mm
@@ -121,6 +122,23 @@ def _deep(subject: Subject) -> Iterator[Found]:
             length_mm=length_mm,
         )
         yield Found(width_mm / limit_mm, finding)
+
+
+def _too_short(subject: Subject) -> Iterator[Found]:
+    """Finer cutters that could open more, were they long enough."""
+    rack, relief_mm = subject.rack, subject.face.relief_mm
+    for judged in rack.too_short:
+        reach_mm = judged.cutter.length_of_cut_mm
+        finding = Finding(
+            code="deep-gap",
+            severity="note",
+            says=f"{judged.cutter.key} cuts {mm(reach_mm)} deep and the relief is {mm(relief_mm)}: gaps below "
+            f"{mm(rack.passes_mm)} cannot be opened to the floor.",
+            remedy=f"Lower the relief to {mm(reach_mm)}, or take a longer cutter of {mm(2 * judged.face_mm)}.",
+            measured_mm=reach_mm,
+            limit_mm=relief_mm,
+        )
+        yield Found(reach_mm / relief_mm, finding)
 
 
 def _no_cutter_is_deep(subject: Subject) -> Found:

@@ -45,6 +45,17 @@ class Rack:
         return 2 * (self.finest.face_mm + self.foot_mm)
 
     @property
+    def finest_says(self) -> str:
+        """The finest cutter for a sentence."""
+        short = any(j.face_mm < self.finest.face_mm for j in self.judged)
+        return f"the finest cutter{' that reaches the floor' if short else ''}, {self.finest.cutter.key},"
+
+    @property
+    def too_short(self) -> tuple[Judged, ...]:
+        """Finer cutters that do not reach the floor, in the job's order."""
+        return tuple(j for j in self.judged if not j.is_deep and j.face_mm < self.finest.face_mm)
+
+    @property
     def any_is_deep(self) -> bool:
         """Whether a cutter reaches the floor at all."""
         return self.finest.is_deep

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stampwright.base.tolerances import WIDTH_MM
 from stampwright.plane import Pieces, pieces_below, strip_areas
 
 from .report import WidthBin
@@ -107,10 +108,11 @@ class Widths:
         axis = self.axis
         rise = axis.high_mm - axis.low_mm
         length = np.hypot(*(axis.vertices[axis.high] - axis.vertices[axis.low]).T)
-        bar = (axis.low_mm > 0) & (rise < _LEVEL_SLOPE * length) & (length > 2 * axis.low_mm)
+        bar = (axis.low_mm > 0) & (rise < _LEVEL_SLOPE * length) & (length > np.maximum(2 * axis.low_mm, WIDTH_MM))
         leaning = self.is_rib & ~bar
         row = np.flatnonzero(leaning)
-        running_out = axis.radius_mm == 0.0
+        # Walls nearer than a width is measured to meet in a point, as lands do that were parted by a hair.
+        running_out = axis.radius_mm < WIDTH_MM / 2
         while True:  # one row further from the point each time
             further = row[running_out[axis.low[row]] & ~running_out[axis.high[row]]]
             if not len(further):
