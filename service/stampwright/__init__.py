@@ -18,6 +18,7 @@ STAGES = (
     "heat",  # heat-up, temperatures, rod, pressing
     "pipeline",  # the whole job on one page
     "documents",  # the answer as JSON, drawings, the bundle
+    "slots",  # where the work is done: processes that can be limited and stopped
     "web",  # HTTP in, HTTP out; the only place that knows Flask
     "demo",  # the beekeepers' marks, run through the real service
 )

@@ -9,6 +9,8 @@ from .problems import (
     Refusal,
     StampwrightError,
     TooComplex,
+    Unavailable,
+    pointer_to,
 )
 from .remarks import SEVERITY_RANK, VERDICT_OF, Bounds, Caution, Finding, Notice, Point, Severity, Verdict
 
@@ -29,5 +31,7 @@ __all__ = [
     "Severity",
     "StampwrightError",
     "TooComplex",
+    "Unavailable",
     "Verdict",
+    "pointer_to",
 ]

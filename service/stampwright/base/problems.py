@@ -6,6 +6,7 @@
     ├── TooComplex        the mark is well formed and beyond a limit of size, count or time
     ├── DoesNotFit        mark, head, relief and hole cannot be had together
     ├── OutsideTable      a value was asked of a table beyond the range it was measured over
+    ├── Unavailable       too much to do, or stopping: the same request may be made again later
     └── InternalFault     our own check failed: a defect of ours, never the caller's
 
 The core knows nothing of HTTP; `web.refusals` gives each branch its status.
@@ -37,6 +38,15 @@ class Refusal:
     def place(self) -> str:
         """Where: the pointer, the element, or `mark` when the whole drawing is meant."""
         return self.pointer or self.element or "mark"
+
+
+def pointer_to(*steps: str | int) -> str:
+    """Write a JSON pointer (RFC 6901, section 3: `~` is written `~0` and `/` is written `~1`).
+
+    >>> pointer_to("job", "cutters", 0)
+    '/job/cutters/0'
+    """
+    return "".join("/" + str(step).replace("~", "~0").replace("/", "~1") for step in steps)
 
 
 class StampwrightError(Exception):
@@ -72,6 +82,12 @@ class DoesNotFit(StampwrightError, ValueError):  # noqa: N818
 
 class OutsideTable(StampwrightError, LookupError):  # noqa: N818
     """A value was asked of a table beyond the range it was measured over."""
+
+
+class Unavailable(StampwrightError, RuntimeError):  # noqa: N818
+    """Too much to do, or stopping: the same request may be made again after `retry_after_s` seconds."""
+
+    retry_after_s: int = 1
 
 
 class InternalFault(StampwrightError, RuntimeError):  # noqa: N818

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from marshmallow import Schema, ValidationError, fields
 
-from stampwright.base import JobError, Refusal
+from stampwright.base import JobError, Refusal, pointer_to
 from stampwright.base.quantities import MM_PER_INCH
 
 from .fields import Length, Reason, Sentence, is_number
@@ -77,15 +77,10 @@ def _refusals(messages: Any, *, path: tuple[str | int, ...]) -> Iterator[Refusal
 def _refusal(reason: str, *, path: tuple[str | int, ...]) -> Refusal:
     code = reason.code if isinstance(reason, Reason) else "invalid"
     detail = reason if isinstance(reason, Sentence) else f"{_name(path)} {reason}"
-    return Refusal(code, str(detail), pointer="".join(f"/{_escaped(step)}" for step in path))
+    return Refusal(code, str(detail), pointer=pointer_to(*path))
 
 
 def _name(path: tuple[str | int, ...]) -> str:
     """The last word of the path, kept short, with its places in lists: `cutters[0]`."""
     last_word = max(i for i, step in enumerate(path) if isinstance(step, str))
     return str(path[last_word])[:LONGEST_NAME] + "".join(f"[{step}]" for step in path[last_word + 1 :])
-
-
-def _escaped(step: str | int) -> str:
-    """Escape a step of a JSON pointer (RFC 6901, section 3)."""
-    return str(step).replace("~", "~0").replace("/", "~1")

@@ -1,0 +1,6 @@
+"""Stage 12, slots: where the work is done. In this process, or in children that can be limited and stopped."""
+
+from .here import Here
+from .tasks import TASKS, Compute, Task
+
+__all__ = ["TASKS", "Compute", "Here", "Task"]

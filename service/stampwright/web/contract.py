@@ -1,0 +1,181 @@
+"""Writes the contract, OpenAPI 3.1, from the table of operations and the schemas that read and write.
+
+`python -m stampwright.web.contract > openapi.yaml`: the same bytes each time.
+"""
+
+from __future__ import annotations
+
+import functools
+import http
+import json
+import sys
+from typing import TYPE_CHECKING, Any
+
+import yaml
+from apispec import APISpec
+from apispec.ext.marshmallow import MarshmallowPlugin
+
+from stampwright import __version__
+from stampwright.job import JobSchema, Whole, WordOrObject
+
+from .bodies import FORM, JSON
+from .examples import BUSY_MACHINE, JOB, MARK
+from .operations import OPERATIONS, Answer, Operation
+from .problems import PROBLEMS
+from .refusals import PROBLEM_JSON, ProblemSchema
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from marshmallow import Schema, fields
+
+DESCRIPTION = (
+    "A maker of branding irons posts a customer's mark (SVG) and a job (JSON) and gets what must be cut: the mirrored "
+    "solid, a review of what will disappoint, a cutting plan, heat and use. Lengths are millimetres. The service keeps "
+    "nothing: the same request gives the same bytes, so repeating one is always safe."
+)
+OF_ALL = ("internal-fault",)  # what any operation may answer
+
+
+@functools.cache
+def contract_text() -> str:
+    """The whole document as YAML."""
+    plain = json.loads(json.dumps(_document()))  # tuples, ordered dicts and shared parts become plain values
+    return str(yaml.dump(plain, sort_keys=True, width=120, allow_unicode=True))
+
+
+def _document() -> dict[str, Any]:
+    plugin = MarshmallowPlugin(schema_name_resolver=_component_name)
+    spec = APISpec("stampwright", __version__, "3.1.0", info={"description": DESCRIPTION}, plugins=[plugin])
+    converter: Any = plugin.converter  # apispec leaves these two methods without types
+    converter.map_to_openapi_type(Whole, "integer", None)
+    converter.add_attribute_function(_word_or_object)
+    for slug in PROBLEMS:
+        spec.components.response(_problem_name(slug), _problem(slug))
+    for operation in OPERATIONS:
+        path = operation.path.replace("<", "{").replace(">", "}")
+        spec.path(path, operations={operation.method.lower(): _operation(operation)})
+    return dict(spec.to_dict())
+
+
+def _component_name(schema: type[Schema] | Schema) -> str:
+    kind = schema if isinstance(schema, type) else type(schema)
+    return kind.__name__.removesuffix("Schema")
+
+
+def _word_or_object(_converter: object, field: fields.Field[Any], ret: dict[str, Any], **_: object) -> dict[str, Any]:
+    """Publish a field that takes a word or an object as what it is."""
+    if isinstance(field, WordOrObject):
+        ret["oneOf"] = [{"type": "string", "enum": list(field.words)}, {"$ref": ret.pop("$ref")}]
+    return {}
+
+
+def _operation(operation: Operation) -> dict[str, Any]:
+    described: dict[str, Any] = {
+        "operationId": operation.name,
+        "summary": operation.summary,
+        "responses": {"200": _answers(operation)} | _refusals([*operation.refuses, *_found(operation), *OF_ALL]),
+    }
+    if operation.takes_a_mark:
+        described["requestBody"] = _request_body()
+    if operation.path_parameters:
+        described["parameters"] = [_parameter(name, says) for name, says in operation.path_parameters.items()]
+    return described
+
+
+def _found(operation: Operation) -> Iterable[str]:
+    return ("not-found",) if operation.path_parameters else ()
+
+
+def _parameter(name: str, says: str) -> dict[str, Any]:
+    schema = {"type": "string", "enum": list(PROBLEMS)}
+    return {"name": name, "in": "path", "required": True, "description": says, "schema": schema}
+
+
+def _answers(operation: Operation) -> dict[str, Any]:
+    says = "; or ".join(answer.says for answer in operation.answers.values())
+    return {
+        "description": says,
+        "headers": {"X-Request-Id": {"description": "the request's id", "schema": {"type": "string"}}},
+        "content": {media: {"schema": _schema(answer)} for media, answer in operation.answers.items()},
+    }
+
+
+def _schema(answer: Answer) -> Any:  # noqa: ANN401  a schema class, which apispec turns into a reference
+    if answer.schema is None:
+        return {}
+    return {"type": "array", "items": answer.schema} if answer.many else answer.schema
+
+
+def _refusals(slugs: list[str]) -> dict[str, Any]:
+    """One response for each status; kinds that share a status share a response."""
+    statuses: dict[str, Any] = {}
+    for slug in slugs:
+        statuses.setdefault(str(PROBLEMS[slug].status), []).append(slug)
+    return {status: _problem_response(same) for status, same in statuses.items()}
+
+
+def _problem_response(slugs: list[str]) -> Any:  # noqa: ANN401  a name or a response
+    if len(slugs) == 1:
+        return _problem_name(slugs[0])
+    says = "; ".join(f"{PROBLEMS[slug].title} (`/problems/{slug}`)" for slug in slugs)
+    return {"description": says, "content": {PROBLEM_JSON: {"schema": ProblemSchema}}}
+
+
+def _problem_name(slug: str) -> str:
+    return "Problem" + slug.title().replace("-", "")
+
+
+def _problem(slug: str) -> dict[str, Any]:
+    problem = PROBLEMS[slug]
+    response: dict[str, Any] = {
+        "description": f"{problem.title} (`/problems/{slug}`). {problem.means} {problem.remedy}",
+        "content": {PROBLEM_JSON: {"schema": ProblemSchema}},
+    }
+    if problem.status == http.HTTPStatus.SERVICE_UNAVAILABLE:
+        says = {"description": "seconds after which to ask again", "schema": {"type": "integer"}}
+        response["headers"] = {"Retry-After": says}
+    return response
+
+
+def _request_body() -> dict[str, Any]:
+    return {
+        "required": True,
+        "content": {
+            JSON: {"schema": _json_body(), "examples": _examples()},
+            FORM: {"schema": _form_body(), "encoding": {"job": {"contentType": JSON}}},
+        },
+    }
+
+
+def _json_body() -> dict[str, Any]:
+    text = {"type": "string", "description": "the drawing, SVG"}
+    coded = {"type": "string", "contentEncoding": "base64", "description": "the drawing, SVG, as base64"}
+    return {
+        "type": "object",
+        "properties": {"mark": text, "mark_base64": coded, "job": JobSchema},
+        "oneOf": [{"required": ["mark"]}, {"required": ["mark_base64"]}],
+        "additionalProperties": False,
+    }
+
+
+def _form_body() -> dict[str, Any]:
+    file = {"type": "string", "contentMediaType": "image/svg+xml", "description": "the drawing, SVG, as a file part"}
+    return {
+        "type": "object",
+        "properties": {"mark": file, "job": JobSchema},
+        "required": ["mark"],
+        "additionalProperties": False,
+    }
+
+
+def _examples() -> dict[str, Any]:
+    return {
+        "shortest": {"summary": "A mark on the default head", "value": {"mark": MARK}},
+        "round_head": {"summary": "A round head in inches", "value": {"mark": MARK, "job": JOB}},
+        "own_machine": {"summary": "Own cutters and machine", "value": {"mark": MARK, "job": BUSY_MACHINE}},
+    }
+
+
+if __name__ == "__main__":
+    sys.stdout.buffer.write(contract_text().encode())

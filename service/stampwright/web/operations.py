@@ -1,0 +1,133 @@
+"""The operations as one table: routes, negotiation and the contract all read it, so that they cannot part."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+from stampwright.documents import (
+    CutterSchema,
+    MetalSchema,
+    ReviewAnswerSchema,
+    StampSchema,
+    SubstrateSchema,
+    ThreadSchema,
+)
+
+from .bodies import JSON
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from marshmallow import Schema
+
+    from stampwright.slots import Task
+
+ZIP = "application/zip"
+STL = "model/stl"  # registered with IANA
+YAML = "application/yaml"  # RFC 9512
+HTML = "text/html"
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One thing an operation can answer with: its schema (None: bytes, or too plain for one) and how it is made."""
+
+    says: str
+    schema: type[Schema] | None = None
+    many: bool = False
+    task: Task | None = None
+    filename: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """One operation. `answers` by media type, the default first; `refuses`: slugs of problems beside those of all."""
+
+    name: str
+    method: Literal["GET", "POST"]
+    path: str
+    summary: str
+    answers: Mapping[str, Answer]
+    refuses: tuple[str, ...] = ()
+    path_parameters: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def takes_a_mark(self) -> bool:
+        """Whether a mark and a job go in."""
+        return self.method == "POST"
+
+    @property
+    def tasks(self) -> Mapping[str, Task]:
+        """The task behind each media type."""
+        return {media: answer.task for media, answer in self.answers.items() if answer.task}
+
+
+_WORK = (
+    "malformed-request",
+    "not-acceptable",
+    "too-large",
+    "unsupported-media-type",
+    "invalid-job",
+    "unusable-mark",
+    "too-complex",
+    "does-not-fit",
+    "outside-table",
+    "busy",
+)
+
+
+def _catalogue(name: str, summary: str, schema: type[Schema]) -> Operation:
+    says = "the whole catalogue, each value with its source"
+    answers = {JSON: Answer(says, schema=schema, many=True)}
+    return Operation(f"list_{name}", "GET", f"/v1/{name}", summary, answers, ("not-acceptable",))
+
+
+OPERATIONS = (
+    Operation(
+        "make_stamp",
+        "POST",
+        "/v1/stamps",
+        "The whole job: a mark goes in, a stamp comes out",
+        {
+            JSON: Answer("the stamp: face, solid, review, plan, use", schema=StampSchema, task="stamp"),
+            ZIP: Answer("all files of the job", task="bundle", filename="stamp.zip"),
+        },
+        _WORK,
+    ),
+    Operation(
+        "make_solid",
+        "POST",
+        "/v1/solids",
+        "The solid alone, in millimetres",
+        {STL: Answer("binary STL", task="solid", filename="face.stl")},
+        _WORK,
+    ),
+    Operation(
+        "review_mark",
+        "POST",
+        "/v1/reviews",
+        "The quick answer: what will disappoint, nothing planned",
+        {JSON: Answer("mark, face and review", schema=ReviewAnswerSchema, task="review")},
+        _WORK,
+    ),
+    _catalogue("cutters", "The cutters a job can name", CutterSchema),
+    _catalogue("metals", "The metals a head can be made of", MetalSchema),
+    _catalogue("substrates", "The materials that can be branded", SubstrateSchema),
+    _catalogue("threads", "The threads the hole in the back can have", ThreadSchema),
+    Operation("get_health", "GET", "/healthz", "Whether the service is alive", {JSON: Answer("it is")}),
+    Operation(
+        "get_readiness", "GET", "/readyz", "Whether the service takes work now", {JSON: Answer("it does")}, ("busy",)
+    ),
+    Operation("get_contract", "GET", "/openapi.yaml", "This document", {YAML: Answer("the contract, OpenAPI 3.1")}),
+    Operation(
+        "explain_problem",
+        "GET",
+        "/problems/<slug>",
+        "What a kind of problem means and what to do",
+        {HTML: Answer("a short page")},
+        path_parameters={"slug": "the kind of problem: the last step of a problem's type"},
+    ),
+)
+
+BY_NAME = {operation.name: operation for operation in OPERATIONS}

@@ -1,0 +1,153 @@
+"""One short function for each operation of the table."""
+
+from __future__ import annotations
+
+import html
+import json
+from typing import TYPE_CHECKING, Any
+
+from flask import Response, current_app, request
+from werkzeug.exceptions import NotAcceptable, NotFound
+
+from stampwright import __version__, catalogue
+from stampwright.base import Unavailable
+from stampwright.job import read_job
+
+from .bodies import JSON, read_body
+from .contract import contract_text
+from .operations import BY_NAME, HTML, YAML
+from .problems import PROBLEMS
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from stampwright.slots import Compute
+
+A_WHILE = "public, max-age=300"  # what changes only with the version, which may change at any time
+
+
+def make_stamp() -> Response:
+    """The whole job."""
+    return _work()
+
+
+def make_solid() -> Response:
+    """The solid alone."""
+    return _work()
+
+
+def review_mark() -> Response:
+    """The quick answer."""
+    return _work()
+
+
+def list_cutters() -> Response:
+    """The cutters a job can name."""
+    return _listed(catalogue.CUTTERS)
+
+
+def list_metals() -> Response:
+    """The metals a head can be made of."""
+    return _listed(catalogue.METALS)
+
+
+def list_substrates() -> Response:
+    """The materials that can be branded."""
+    return _listed(catalogue.SUBSTRATES)
+
+
+def list_threads() -> Response:
+    """The threads the hole in the back can have."""
+    return _listed(catalogue.THREADS)
+
+
+def get_health() -> Response:
+    """Whether the service is alive; nothing else may decide it, or a balancer would end a busy one."""
+    return _json({"alive": True, "version": __version__})
+
+
+def get_readiness() -> Response:
+    """Whether the service takes work now: not while it stops, nor while its queue is full."""
+    if current_app.extensions["stopping"].is_set():
+        raise Unavailable.at("stopping", "the service is stopping; another one will answer")
+    if not _compute().room():
+        raise Unavailable.at("busy", "all places are taken and the queue is full")
+    return _json({"ready": True, "version": __version__})
+
+
+def get_contract() -> Response:
+    """The contract as this version keeps it."""
+    return Response(contract_text(), content_type=YAML, headers={"Cache-Control": A_WHILE})
+
+
+def explain_problem(slug: str) -> Response:
+    """The page of one kind of problem."""
+    if slug not in PROBLEMS:
+        raise NotFound(f"there is no such kind of problem; there are {', '.join(PROBLEMS)}")
+    problem = PROBLEMS[slug]
+    title, means, remedy = (html.escape(text) for text in (problem.title, problem.means, problem.remedy))
+    page = (
+        f'<!doctype html>\n<html lang="en">\n<title>{title}</title>\n<h1>{title}</h1>\n'
+        f"<p>Status {problem.status}, <code>{problem.slug}</code></p>\n<p>{means}</p>\n<p>{remedy}</p>\n</html>\n"
+    )
+    return Response(page, content_type=f"{HTML}; charset=utf-8", headers={"Cache-Control": A_WHILE})
+
+
+VIEWS: Mapping[str, Callable[..., Response]] = {
+    view.__name__: view
+    for view in (
+        make_stamp,
+        make_solid,
+        review_mark,
+        list_cutters,
+        list_metals,
+        list_substrates,
+        list_threads,
+        get_health,
+        get_readiness,
+        get_contract,
+        explain_problem,
+    )
+}
+
+
+def _work() -> Response:
+    operation = BY_NAME[str(request.endpoint)]
+    media = _chosen(list(operation.answers))
+    mark, job = read_body(request)
+    read_job(job)  # a wrong job is told at once and takes no place in the queue
+    gone = request.environ.get("waitress.client_disconnected", lambda: False)
+    body = _compute().do(operation.tasks[media], mark=mark, job=job, gone=gone)
+    response = Response(body, content_type=media, headers={"Vary": "Accept"})
+    filename = operation.answers[media].filename
+    if filename:
+        response.headers["Content-Disposition"] = f'attachment; filename="{filename}"'
+    return response
+
+
+def _listed(records: Mapping[str, Any]) -> Response:
+    answers = BY_NAME[str(request.endpoint)].answers
+    schema = answers[_chosen(list(answers))].schema
+    rows = [schema().dump(record) for record in records.values()] if schema else []
+    response = _json(rows)
+    response.headers.update({"Vary": "Accept", "Cache-Control": A_WHILE})
+    return response
+
+
+def _chosen(offered: list[str]) -> str:
+    """The media type to answer with; without an Accept header the first that is offered."""
+    if not request.accept_mimetypes:
+        return offered[0]
+    chosen = request.accept_mimetypes.best_match(offered)
+    if chosen is None:
+        raise NotAcceptable(f"{request.path} answers with {' or '.join(offered)}; no other type is offered yet")
+    return str(chosen)
+
+
+def _json(value: Any) -> Response:  # noqa: ANN401  any JSON value
+    return Response(json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False) + "\n", content_type=JSON)
+
+
+def _compute() -> Compute:
+    compute: Compute = current_app.extensions["compute"]
+    return compute

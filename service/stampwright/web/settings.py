@@ -1,0 +1,67 @@
+"""Every setting of the service: its default, its unit and why. Read from `STAMPWRIGHT_<NAME>` in the environment."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, fields
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+PREFIX = "STAMPWRIGHT_"
+LEAST_FORM_BYTES = 131_072  # twice the read buffer of the form parser, which counts against files as well
+
+
+def _setting(default: Any, unit: str, why: str) -> Any:  # noqa: ANN401  a dataclass field of the default's type
+    return field(default=default, metadata={"unit": unit, "why": why})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settings:
+    """All settings; the defaults suit one small machine on its loopback address."""
+
+    host: str = _setting("127.0.0.1", "address", "nothing listens to the outside unless told to")
+    port: int = _setting(8080, "port", "an unprivileged one")
+    max_body_bytes: int = _setting(
+        8_000_000, "bytes", "the largest real drawing we saw has 1.7 MB; base64 adds a third"
+    )
+    max_job_bytes: int = _setting(
+        262_144, "bytes", "a full rack written out has 5 kB; below 131072 the form parser refuses files too"
+    )
+    threads: int = _setting(24, "threads", "requests that wait for a slot, and some to spare for health checks")
+    connection_limit: int = _setting(500, "connections", "an idle connection costs a descriptor and some kB")
+    channel_timeout_s: int = _setting(15, "s", "a client that sends nothing for so long is hung up on")
+    linger_s: float = _setting(0.5, "s", "after a stop signal, the time a balancer has to read /readyz")
+    grace_s: float = _setting(30.0, "s", "after that, the time work in hand has to finish")
+    trusted_proxy: str = _setting("", "address", "whose X-Forwarded headers are believed; none unless named")
+    log_level: str = _setting("INFO", "level", "one line for each request")
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.port <= 65535:
+            raise ValueError(f"the port {self.port} is not within 0 to 65535")
+        if self.max_job_bytes < LEAST_FORM_BYTES:
+            raise ValueError(f"max_job_bytes must be at least {LEAST_FORM_BYTES}: below, uploads of files are refused")
+
+    @classmethod
+    def from_environment(cls, environment: Mapping[str, str]) -> Settings:
+        """Read the settings named in `environment`. Raises ValueError that names the first unusable one."""
+        given = {}
+        for setting in fields(cls):
+            name = PREFIX + setting.name.upper()
+            if name in environment:
+                given[setting.name] = _read(environment[name], kind=type(setting.default), name=name)
+        return cls(**given)
+
+
+def _read(text: str, *, kind: type, name: str) -> Any:  # noqa: ANN401
+    try:
+        value = kind(text)
+    except ValueError:
+        raise ValueError(f"{name}={text!r} is not of the kind {kind.__name__}") from None
+    if isinstance(value, int | float) and not value >= 0:
+        raise ValueError(f"{name}={text!r} must not be negative")
+    return value
+
+
+SETTINGS = fields(Settings)
+"""Name, default, and in the metadata unit and reason of each setting, for the documents."""
