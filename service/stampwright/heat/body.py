@@ -7,12 +7,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import inf
+from typing import TYPE_CHECKING
 
 from scipy.integrate import quad, solve_ivp
 
 from .losses import FILM_W_M2K, ROOM_C, convection_w, radiation_w
 
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
 FLAME_FILM_W_M2K = 200.0  # between flame and metal, 100 to 300; from memory
+INSTANT_S = 1e-6  # shorter is no time at all
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +55,14 @@ class Body:
 
     def cooled_c(self, from_c: float, *, after_s: float) -> float:
         """Temperature after standing in still air for `after_s` seconds [°C]."""
-        if after_s <= 0.0:
+        if after_s < INSTANT_S:
             return from_c
-        path = solve_ivp(
-            lambda _, at_c: [-self.loss_w(at_c[0]) / self.capacity_j_k], (0.0, after_s), [from_c], rtol=1e-8
-        )
+
+        def rate_k_s(_: float, at_c: Sequence[float]) -> list[float]:
+            return [-self.loss_w(at_c[0]) / self.capacity_j_k]
+
+        # Implicit, since a thin head cools so fast that explicit steps would have to be tiny for a long wait.
+        path = solve_ivp(rate_k_s, (0.0, after_s), [from_c], method="Radau", rtol=1e-6)
         return float(path.y[0, -1])
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from .body import gradient_k, soak_s
+from .losses import ROOM_C
 from .pressing import HAND_FORCE_N
 from .rod import loosening_mm, rod_metal
 
@@ -40,7 +41,7 @@ class Printing:
 
 def steps_for(head: Head, *, metal: Metal, rod: RodPlan, heating: Heating, printing: Printing) -> tuple[str, ...]:
     """Order of work for one heat: joint, flame, soak, print."""
-    joint = _joint(rod, metal=metal, warmer_by_k=heating.target_c[1])
+    joint = _joint(rod, metal=metal, warmer_by_k=heating.target_c[1] - ROOM_C)
     return (*joint, *_heating_says(head, metal=metal, heating=heating), *_printing_says(printing))
 
 

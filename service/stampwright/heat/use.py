@@ -31,7 +31,7 @@ class UseSheet:
     heat_up_s: float
     heat_up_range_s: Range
     face_target_c: Range
-    energy_j: float
+    energy_j: float  # into the head until it is hot, what it loses meanwhile included
     biot: float
     prints_per_heat: int
     dwell_s: Range

@@ -1,0 +1,66 @@
+"""A plain block with a square land, as the stage of heat and use takes it."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+import shapely
+
+from stampwright.catalogue import METALS, SUBSTRATES
+from stampwright.heat import plan_use
+from stampwright.heat.body import Body
+from stampwright.job import Head, Job, ThreadChoice, UseChoice
+from stampwright.layout import Face
+from stampwright.solid import Solid, plan_hole
+
+BRASS = METALS["brass-c36000"]
+
+# The block of the worked figures: 25 x 25 x 19 mm of brass; 11 875 mm³, 0.10082 kg, 3150 mm², 38.31 J/K.
+WORKED = Body(
+    mass_kg=0.10082,
+    specific_heat_j_kgk=380.0,
+    surface_m2=3.15e-3,
+    volume_m3=1.1875e-5,
+    conductivity_w_mk=115.0,
+    emissivity=0.6,
+)
+
+
+def lossless(body: Body, *, film_w_m2k: float = 0.0) -> Body:
+    """The same block without radiation, and with a film of that size."""
+    return dataclasses.replace(body, emissivity=0.0, film_w_m2k=film_w_m2k)
+
+
+def block(head: Head, *, metal: str) -> Solid:
+    """A plain block of that metal with the usual threaded hole, whose volume and walls are left out of account."""
+    width, height, thickness = head.width_mm, head.height_mm, head.thickness_mm
+    volume_mm3 = width * height * thickness
+    return Solid(
+        kind="as_drawn",
+        vertices=np.zeros((0, 3)),
+        triangles=np.zeros((0, 3), np.int32),
+        volume_mm3=volume_mm3,
+        surface_mm2=2 * (width * height + width * thickness + height * thickness),
+        mass_g=volume_mm3 * METALS[metal].density_kg_m3 / 1e6,
+        bounds_mm=((-width / 2, -height / 2, -thickness), (width / 2, height / 2, 0.0)),
+        watertight=True,
+        hole=plan_hole(ThreadChoice(), head=head, relief_mm=1.5),
+    )
+
+
+def used(
+    *,
+    metal: str = "brass-c36000",
+    substrate: str = "oak-white",
+    land_mm: float = 20.0,
+    head: Head | None = None,
+    **use: object,
+):
+    """The use sheet of a block with a square land of `land_mm`; the rest goes into the job's `use`."""
+    head = head or Head()
+    land = shapely.MultiPolygon([shapely.box(-land_mm / 2, -land_mm / 2, land_mm / 2, land_mm / 2)])
+    outline = shapely.box(-head.width_mm / 2, -head.height_mm / 2, head.width_mm / 2, head.height_mm / 2)
+    face = Face(land, outline, relief_mm=1.5, scale=1.0, reversed=True, mirror_symmetric=True)
+    job = Job(head=head, metal=metal, substrate=substrate, use=UseChoice(**use))
+    return plan_use(face, block(head, metal=metal), job, metal=METALS[metal], substrate=SUBSTRATES[substrate])
