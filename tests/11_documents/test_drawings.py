@@ -38,9 +38,8 @@ def tree(svg):
 
 
 def pixels(svg):
-    root = tree(svg)
-    width = float(root.get("viewBox").split()[2])
-    png = resvg_py.svg_to_bytes(svg_string=svg, width=round(width * PX_PER_MM), dpi=96.0, background="#fff")
+    # zoom, not a width in pixels: that would first round the page to whole pixels and shift the picture by it
+    png = resvg_py.svg_to_bytes(svg_string=svg, zoom=PX_PER_MM * 25.4 / 96, dpi=96.0, background="#fff")
     return np.asarray(Image.open(io.BytesIO(png)).convert("L"))
 
 
