@@ -37,9 +37,9 @@ def lines_on(mark: DemoMark, stamp: Stamp, *, took_s: float, saved: Sequence[Pat
 
 def _work(stamp: Stamp) -> Iterator[str]:
     use = stamp.use
-    for cutter, minutes in _minutes(stamp).items():
-        yield f"  cutter     {cutter}: {minutes:.1f} min"
-    yield f"  cutting    {stamp.plan.total_min:.0f} min with set-up of tools; {_left(stamp)}"
+    tools = ", ".join(f"{tool} {minutes:.1f} min" for tool, minutes in _minutes(stamp).items())
+    yield from _wrapped(f"tools      {tools}", first="  ", rest=" " * 13)
+    yield f"  cutting    {stamp.plan.total_min:.0f} min with changes of tool; {_left(stamp)}"
     low, high = use.face_target_c
     dwell = f"press {use.dwell_s[0]:g} to {use.dwell_s[1]:g} s"
     yield f"  heat       about {use.heat_up_s:.0f} s in the flame to a face of {low:.0f} to {high:.0f} °C; {dwell}"

@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import shapely
+
 from . import frame, svg
 from .svg import INK, PAPER, View, add, path_of
 from .words import lines_of, put
 
 if TYPE_CHECKING:
     from xml.etree import ElementTree as ET
-
-    import shapely
 
     from stampwright.cutting import CuttingPlan, Operation
     from stampwright.pipeline import Stamp
@@ -21,16 +21,18 @@ _AROUND_MM = 6.0
 _ROW_MM = 4.4
 _TEXT_MM = 2.1
 _KEY_MM = 94.0
+_SHOWN_MM = 0.005  # edges of cleared ground keep this; they are arcs of many short chords that no eye can tell apart
 _LAND, _LEFT, _LINE = "#968c81", "#1d1814", "#5b5046"
 
 
 @dataclass(frozen=True, slots=True)
 class _Hatch:
-    """One way to fill ground: a tint, and lines at an angle (or, without an angle, dots) at a pitch."""
+    """One way to fill ground: a tint, and on it lines at an angle, or dots, at a pitch."""
 
     tint: str
     angle_deg: float | None = None
-    pitch_mm: float = 0.0
+    pitch_mm: float = 1.0
+    is_dotted: bool = False
 
 
 # Lightness falls and the texture changes from step to step: each pair differs in grey and to every eye.
@@ -38,7 +40,7 @@ _HATCHES = (
     _Hatch("#f3ecdc"),
     _Hatch("#e9ddc2", 45.0, 1.3),
     _Hatch("#d9c79f", -45.0, 0.7),
-    _Hatch("#efe4cd", None, 0.8),
+    _Hatch("#efe4cd", None, 0.8, is_dotted=True),
     _Hatch("#cdb88b", 0.0, 0.55),
     _Hatch("#e2d3b2", 90.0, 0.45),
 )
@@ -64,7 +66,7 @@ def draw_cutting(stamp: Stamp) -> str:
     head = {"stroke": INK, "stroke_width": "0.3"}
     add(root, "path", d=path_of(view.area(stamp.face.head)), fill=PAPER, **head)
     for place, (_, ground) in enumerate(steps):
-        _fill(root, path_of(view.area(ground)), place=place)
+        _fill(root, path_of(view.area(shapely.simplify(ground, _SHOWN_MM))), place=place)
     for area, fill in ((stamp.face.ink, _LAND), (stamp.plan.left_uncut, _LEFT)):
         add(root, "path", d=path_of(view.area(area)), fill=fill, fill_rule="evenodd")
     add(root, "path", d=path_of(view.area(stamp.face.head)), fill="none", **head)
@@ -80,29 +82,21 @@ def _steps(plan: CuttingPlan) -> list[tuple[Operation, shapely.MultiPolygon]]:
 def _define(root: ET.Element) -> None:
     defs = add(root, "defs")
     for place, hatch in enumerate(_HATCHES):
-        if hatch.pitch_mm:
-            pitch, angle = hatch.pitch_mm, hatch.angle_deg
-            cell = add(
-                defs,
-                "pattern",
-                id=f"hatch{place}",
-                width=pitch,
-                height=pitch,
-                patternUnits="userSpaceOnUse",
-                patternTransform=f"rotate({svg.num(angle or 0.0)})",
-            )
-            if angle is None:
-                add(cell, "circle", cx=pitch / 2, cy=pitch / 2, r=0.14, fill=_LINE)
-            else:
-                add(cell, "rect", width=pitch, height=0.12, fill=_LINE)
+        pitch, turn = hatch.pitch_mm, f"rotate({svg.num(hatch.angle_deg or 0.0)})"
+        size: dict[str, str | float] = {"width": pitch, "height": pitch}
+        units = {"patternUnits": "userSpaceOnUse", "patternTransform": turn}
+        cell = add(defs, "pattern", id=f"hatch{place}", **size, **units)
+        # a hair larger than its cell, so that no seam shows between cells
+        add(cell, "rect", x=-0.01, y=-0.01, width=pitch + 0.02, height=pitch + 0.02, fill=hatch.tint)
+        if hatch.is_dotted:
+            add(cell, "circle", cx=pitch / 2, cy=pitch / 2, r=0.14, fill=_LINE)
+        elif hatch.angle_deg is not None:
+            add(cell, "rect", width=pitch, height=0.12, fill=_LINE)
 
 
 def _fill(root: ET.Element, path: str, *, place: int) -> None:
-    hatch = _HATCHES[place % len(_HATCHES)]
     edge = {"stroke": _LINE, "stroke_width": "0.05", "fill_rule": "evenodd"}
-    add(root, "path", d=path, fill=hatch.tint, **edge)
-    if hatch.pitch_mm:
-        add(root, "path", d=path, fill=f"url(#hatch{place % len(_HATCHES)})", fill_rule="evenodd")
+    add(root, "path", d=path, fill=f"url(#hatch{place % len(_HATCHES)})", **edge)
 
 
 def _key(
