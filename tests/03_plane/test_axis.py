@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 import shapely
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy import ndimage
 from shapely.affinity import rotate, scale, translate
@@ -80,6 +80,7 @@ def test_the_parts_are_the_lands_and_the_counters(ink):
     assert len(enclosed) == len(grounds) - 1  # all but the open floor
 
 
+@settings(max_examples=40)
 @given(ANGLES, PLACES, st.floats(0.1, 5))
 def test_a_bar_is_as_wide_as_it_is_drawn_wherever_it_lies(turn, at, width):
     axis = medial_axis(placed(shapely.box(-9, -width / 2, 9, width / 2), turn, at))
@@ -87,6 +88,7 @@ def test_a_bar_is_as_wide_as_it_is_drawn_wherever_it_lies(turn, at, width):
     assert np.abs(2 * axis.low_mm[facing] - width).max() < 2 * GRID_MM
 
 
+@settings(max_examples=25)
 @given(PLACES, st.floats(0.2, 3), st.floats(1, 6))
 def test_a_ring_is_as_wide_as_the_difference_of_its_radii(at, width, inner):
     axis = medial_axis(placed(ring(inner + width, inner), 0, at))
@@ -95,6 +97,7 @@ def test_a_ring_is_as_wide_as_the_difference_of_its_radii(at, width, inner):
     assert np.abs(2 * axis.low_mm[facing].min() - width) < max(WIDTH_MM, 2 * chord)
 
 
+@settings(max_examples=30)
 @given(ANGLES, PLACES, st.floats(0.05, 2))
 def test_the_gap_between_two_discs_is_their_distance(turn, at, gap):
     disc = shapely.Point(0, 0).buffer(3, quad_segs=32)
@@ -104,6 +107,7 @@ def test_the_gap_between_two_discs_is_their_distance(turn, at, gap):
     assert least == pytest.approx(shapely.distance(*ink.geoms), abs=1e-6)
 
 
+@settings(max_examples=40)
 @given(st.integers(0, 2**32 - 1))
 def test_the_axis_of_any_drawing_is_sound(seed):
     random = np.random.default_rng(seed)

@@ -54,7 +54,6 @@ def _relief(subject: Subject) -> Iterator[Found]:
 def _margin(subject: Subject) -> Iterator[Found]:
     for notice in subject.face.left_out:
         share = notice.ink_share or 0.0
-        box = notice.bounds_mm
         finding = Finding(
             code="outside-margin",
             severity=rules.outside_margin(share),
@@ -62,7 +61,7 @@ def _margin(subject: Subject) -> Iterator[Found]:
             remedy=notice.remedy,
             area_mm2=share * float(subject.face.ink.area) / (1 - share) if 0 < share < 1 else None,
         )
-        yield Found(1 - share if box else 1.0, finding)
+        yield Found(1.0 - share, finding)
 
 
 def _thread(subject: Subject) -> Iterator[Found]:
