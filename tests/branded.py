@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 
 import numpy as np
 import shapely
+from scipy.integrate import solve_ivp
 
 from stampwright.catalogue import METALS, SUBSTRATES
 from stampwright.heat import plan_use
@@ -14,6 +16,7 @@ from stampwright.job import Head, Job, ThreadChoice, UseChoice
 from stampwright.layout import Face
 from stampwright.solid import Solid, plan_hole
 
+SIGMA = 5.670374e-8  # CODATA 2018
 BRASS = METALS["brass-c36000"]
 
 # The block of the worked figures: 25 x 25 x 19 mm of brass; 11 875 mm³, 0.10082 kg, 3150 mm², 38.31 J/K.
@@ -30,6 +33,21 @@ WORKED = Body(
 def lossless(body: Body, *, film_w_m2k: float = 0.0) -> Body:
     """The same block without radiation, and with a film of that size."""
     return dataclasses.replace(body, emissivity=0.0, film_w_m2k=film_w_m2k)
+
+
+def solved(body, power_w, from_c, *, until_c=math.inf, after_s=1e5):
+    """Independent: m c dT/dt = P − h A (T − 20) − ε σ A (T⁴ − 293.15⁴), stepped by scipy. Last time and temperature."""
+
+    def rate(_, t):
+        radiated = body.emissivity * SIGMA * body.surface_m2 * ((t[0] + 273.15) ** 4 - 293.15**4)
+        return [(power_w - body.film_w_m2k * body.surface_m2 * (t[0] - 20) - radiated) / body.capacity_j_k]
+
+    def there(_, t):
+        return t[0] - min(until_c, 1e4)
+
+    there.terminal = True
+    path = solve_ivp(rate, (0, after_s), [from_c], method="DOP853", events=there, rtol=1e-9, atol=1e-9)
+    return float(path.t[-1]), float(path.y[0, -1])
 
 
 def block(head: Head, *, metal: str) -> Solid:

@@ -6,10 +6,11 @@ import re
 
 import pytest
 
-from branded import used
+from branded import solved, used
 from stampwright.base import JobError
 from stampwright.base.sources import SOURCES
 from stampwright.catalogue import METALS, SUBSTRATES
+from stampwright.heat.body import Body
 from stampwright.job import Head, Rod, ThreadChoice
 from stampwright.solid import plan_hole
 
@@ -60,6 +61,13 @@ def test_heat_up_lies_in_a_band_of_two_and_a_half():
     soon_s, late_s = sheet.heat_up_range_s
     assert soon_s < sheet.heat_up_s < late_s
     assert late_s / soon_s == pytest.approx(2.5, rel=0.15)
+
+
+def test_the_time_is_that_of_a_balance_of_the_whole_block():
+    """Own solution for 38 x 28 x 19 mm: 171.6 g, 20 216 mm³, 4636 mm², 0.15 of 1916 W, to 425 °C."""
+    head = Body(0.17163, 380.0, 4.636e-3, 2.0216e-5, 115.0, 0.6)
+    heat_up_s, _ = solved(head, 0.15 * 1915.8, 20.0, until_c=425.0)
+    assert used().heat_up_s == pytest.approx(heat_up_s, rel=1e-3)
 
 
 def test_the_energy_covers_at_least_what_the_metal_holds():

@@ -6,29 +6,11 @@ import math
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as some
-from scipy.integrate import solve_ivp
 
-from branded import BRASS, WORKED, lossless
+from branded import BRASS, WORKED, lossless, solved
 from stampwright.heat.body import gradient_k, soak_s
 from stampwright.heat.losses import convection_w, radiation_w
 from stampwright.heat.torch import burner_w
-
-SIGMA = 5.670374e-8  # CODATA 2018
-
-
-def _solved(body, power_w, from_c, *, until_c=math.inf, after_s=1e5):
-    """Independent: m c dT/dt = P − h A (T − 20) − ε σ A (T⁴ − 293.15⁴), stepped by scipy. Last time and temperature."""
-
-    def rate(_, t):
-        radiated = body.emissivity * SIGMA * body.surface_m2 * ((t[0] + 273.15) ** 4 - 293.15**4)
-        return [(power_w - body.film_w_m2k * body.surface_m2 * (t[0] - 20) - radiated) / body.capacity_j_k]
-
-    def there(_, t):
-        return t[0] - min(until_c, 1e4)
-
-    there.terminal = True
-    path = solve_ivp(rate, (0, after_s), [from_c], method="DOP853", events=there, rtol=1e-9, atol=1e-9)
-    return float(path.t[-1]), float(path.y[0, -1])
 
 
 def test_a_block_of_brass_holds_38_joules_a_kelvin():
@@ -78,13 +60,13 @@ def test_cooling_from_425_to_345_takes_100_seconds():
 def test_heat_up_is_what_the_solver_of_the_heat_balance_says(power_w, to_c, emissivity):
     body = dataclasses.replace(WORKED, emissivity=emissivity)
     assume(power_w > 1.2 * body.loss_w(to_c))
-    warm_s, _ = _solved(body, power_w, 20.0, until_c=to_c)
+    warm_s, _ = solved(body, power_w, 20.0, until_c=to_c)
     assert body.heat_up_s(power_w, to_c=to_c) == pytest.approx(warm_s, rel=1e-5)
 
 
 @given(some.floats(100, 500), some.floats(1, 900))
 def test_cooling_is_what_the_solver_of_the_heat_balance_says(from_c, after_s):
-    _, cooled_c = _solved(WORKED, 0.0, from_c, after_s=after_s)
+    _, cooled_c = solved(WORKED, 0.0, from_c, after_s=after_s)
     assert WORKED.cooled_c(from_c, after_s=after_s) == pytest.approx(cooled_c, abs=0.02)
 
 

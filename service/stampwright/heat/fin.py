@@ -33,10 +33,6 @@ class Fin:
         """The m of the textbooks: sqrt(4 h / (k d)) [1/m]."""
         return math.sqrt(4 * self.total_film_w_m2k / (self.conductivity_w_mk * self.diameter_mm / 1000))
 
-    def tip_share(self, length_mm: float) -> float:
-        """Excess temperature at an insulated end over that at the root: 1 / cosh(m L)."""
-        return 1 / math.cosh(self.parameter_per_m * length_mm / 1000)
-
     def drawn_w(self, root_c: float, *, length_mm: float) -> float:
         """Heat the rod draws from its root: sqrt(h p k A) θ tanh(m L) [W]."""
         d_m = self.diameter_mm / 1000

@@ -64,7 +64,9 @@ def plan_rod(asked: Rod, *, thread: ThreadChoice | None, hole: Hole | None, hot_
     if thread and diameter_mm < major_mm:
         sentences.append(f"{diameter_mm:g} mm is too thin for the thread {thread.size}, which needs {major_mm:g} mm.")
     minutes = arrival_s(bare_mm, diffusivity_mm2_s=metal.diffusivity_mm2_s) / 60
+    drawn_w = fin.drawn_w(hot_c, length_mm=bare_mm)
     sentences.append(f"The grip stays at room temperature for the first {minutes:.1f} min, then warms slowly.")
+    sentences.append(f"The rod draws up to {drawn_w:.0f} W from the head.")
     return RodPlan(
         material=metal.key,
         diameter_mm=diameter_mm,
