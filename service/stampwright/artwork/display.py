@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
-    from stampwright.plane.sections import Rule
+    from stampwright.plane import Rule
 
     from .affine import Affine
     from .paths import Path

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from stampwright.plane.offset import quarter_segments
+from stampwright.plane import quarter_segments
 
 from .limits import keep_within
 

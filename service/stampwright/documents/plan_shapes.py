@@ -102,7 +102,7 @@ class UseSchema(AnswerSchema):
     heat_up_s = number("time to heat the head")
     heat_up_range_s = tuple_of(2, "range of that time: flames differ")
     face_target_c = tuple_of(2, "temperature of the face")
-    energy_j = number("heat the head takes up")
+    energy_j = number("heat the flame brings into the head until it is hot, what it loses meanwhile included")
     biot = number("Biot number of the heating head: far below 0.1, it warms as a whole")
     prints_per_heat = whole("prints before it goes back into the flame")
     dwell_s = tuple_of(2, "how long to press")

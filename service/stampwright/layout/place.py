@@ -46,6 +46,9 @@ def lay_out(mark: Mark, job: Job, substrate: Substrate) -> Face:
 
     Raises `JobError` and `DoesNotFit` that name the field of the job.
     """
+    if job.relief.thicken:
+        detail = "thin lands are not grown yet: leave thicken out, and mend the thin-land findings in the drawing"
+        raise JobError.at("thicken-not-offered", detail, pointer="/job/relief/thicken")
     relief_mm = _relief_mm(job.relief, substrate, job.head)
     chord_mm = job.artwork.chord_mm
     seen = as_seen(mark.ink)

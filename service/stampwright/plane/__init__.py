@@ -4,12 +4,13 @@ from .axis import Axis, medial_axis
 from .grid import count_pinches, count_slivers, on_grid, part_pinches, polygons_of, without_slivers
 from .offset import Closings, grown, quarter_segments
 from .pieces import Pieces, pieces_below, strip_areas
-from .sections import area_of, section_of, section_of_rings
+from .sections import Rule, area_of, section_of, section_of_rings
 
 __all__ = [
     "Axis",
     "Closings",
     "Pieces",
+    "Rule",
     "area_of",
     "count_pinches",
     "count_slivers",
