@@ -9,7 +9,7 @@ import shapely
 
 from relief_shapes import disc, laid, letter_f, ring, scattered
 from stampwright.base import DoesNotFit, JobError
-from stampwright.catalogue import substrate_named
+from stampwright.catalogue import cutter_named, substrate_named
 from stampwright.job import Head, Job, Relief
 
 GRID_STEPS_PER_MM = 8192  # 2**13
@@ -92,8 +92,15 @@ def test_whether_reversing_can_be_seen_is_measured(area, symmetric):
 
 
 def test_relief_left_open_is_the_middle_of_the_range_of_the_wood():
-    pine = substrate_named("pine-white")
-    assert laid(disc(3), substrate=pine).relief_mm == pytest.approx((pine.relief_low_mm + pine.relief_high_mm) / 2)
+    pine, long = substrate_named("pine-white"), cutter_named("flat-3.175")
+    relief_mm = laid(disc(3), substrate=pine, job=Job(cutters=(long,))).relief_mm
+    assert relief_mm == pytest.approx((pine.relief_low_mm + pine.relief_high_mm) / 2)
+
+
+def test_relief_left_open_is_no_deeper_than_the_cutters_fit_for_the_wood_cut():
+    pine, fine = substrate_named("pine-white"), cutter_named("flat-0.794")
+    assert pine.relief_low_mm < fine.length_of_cut_mm < (pine.relief_low_mm + pine.relief_high_mm) / 2
+    assert laid(disc(3), substrate=pine).relief_mm == fine.length_of_cut_mm
 
 
 def test_relief_that_is_asked_for_is_kept():

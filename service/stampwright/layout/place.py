@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from stampwright.artwork import Mark
-    from stampwright.catalogue import Substrate
-    from stampwright.job import Head, Job, Relief
+    from stampwright.catalogue import Cutter, Substrate
+    from stampwright.job import Job
 
 _QUARTERS = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}  # exact, cos(90°) is not
 
@@ -49,7 +49,7 @@ def lay_out(mark: Mark, job: Job, substrate: Substrate) -> Face:
     if job.relief.thicken:
         detail = "thin lands are not grown yet: leave thicken out, and mend the thin-land findings in the drawing"
         raise JobError.at("thicken-not-offered", detail, pointer="/job/relief/thicken")
-    relief_mm = _relief_mm(job.relief, substrate, job.head)
+    relief_mm = _relief_mm(job, substrate)
     chord_mm = job.artwork.chord_mm
     seen = as_seen(mark.ink)
     move = _move_of(seen, job)
@@ -71,10 +71,18 @@ def lay_out(mark: Mark, job: Job, substrate: Substrate) -> Face:
     )
 
 
-def _relief_mm(relief: Relief, substrate: Substrate, head: Head) -> float:
-    """What the job asks for, or the middle of the range the substrate's row gives."""
+def _chosen_relief_mm(substrate: Substrate, rack: tuple[Cutter, ...]) -> float:
+    """The middle of the range the substrate's row gives, or as deep into that range as every cutter fit for it cuts."""
+    low, high = substrate.relief_low_mm, substrate.relief_high_mm
+    fit_mm = [cutter.length_of_cut_mm for cutter in rack if cutter.length_of_cut_mm >= low]
+    return min([(low + high) / 2, *fit_mm])
+
+
+def _relief_mm(job: Job, substrate: Substrate) -> float:
+    """What the job asks for, else what suits the substrate and the rack."""
+    relief, head = job.relief, job.head
     outline_of(head)
-    chosen = (substrate.relief_low_mm + substrate.relief_high_mm) / 2
+    chosen = _chosen_relief_mm(substrate, job.cutters)
     relief_mm = chosen if relief.height_mm is None else relief.height_mm
     if not (math.isfinite(relief_mm) and relief_mm > 0):
         raise JobError.at("relief", f"relief {relief_mm:g} mm: give more than 0", pointer="/job/relief/height")

@@ -33,9 +33,12 @@ def worst_first(found: Iterable[Found]) -> list[Finding]:
 
 
 def listed(findings: list[Finding]) -> tuple[tuple[Finding, ...], dict[str, int]]:
-    """The worst findings, and the rest counted by code, codes in alphabetical order."""
-    rest = Counter(finding.code for finding in findings[MOST_LISTED:])
-    return tuple(findings[:MOST_LISTED]), dict(sorted(rest.items()))
+    """The worst findings, of each code at least its worst one; the rest counted by code in alphabetical order."""
+    first_of_code = {finding.code: i for i, finding in reversed(list(enumerate(findings)))}
+    told = set(first_of_code.values())
+    told |= set([i for i in range(len(findings)) if i not in told][: MOST_LISTED - len(told)])
+    rest = Counter(finding.code for i, finding in enumerate(findings) if i not in told)
+    return tuple(findings[i] for i in sorted(told)), dict(sorted(rest.items()))
 
 
 def verdict_of(findings: Iterable[Finding]) -> Verdict:
