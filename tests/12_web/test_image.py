@@ -1,0 +1,57 @@
+"""The image, as far as its recipe tells: it is built elsewhere, for no image can be built where these tests run."""
+
+import json
+import re
+
+import pytest
+
+from house import ROOT
+
+RECIPE = (ROOT / "Dockerfile").read_text(encoding="utf-8").replace("\\\n", " ")
+STEPS = [line.split(None, 1) for line in RECIPE.splitlines() if line and not line.startswith("#")]
+
+
+def steps(name):
+    return [text for word, text in STEPS if word == name]
+
+
+def pins(lock):
+    text = (ROOT / "service" / lock).read_text(encoding="utf-8")
+    return set(re.findall(r"^([\w.-]+==[^ ;\\]+)", text, re.MULTILINE))
+
+
+def test_the_image_is_built_in_two_stages_from_a_base_that_is_named_exactly():
+    assert len(steps("FROM")) == 2
+    assert all(re.match(r"python:3\.\d+-slim-\w+( AS build)?$", base) for base in steps("FROM"))
+
+
+def test_the_service_runs_as_nobody():
+    assert steps("USER") == ["65534:65534"]
+
+
+def test_the_service_is_process_one_so_that_a_stop_signal_reaches_it():
+    (command,) = steps("CMD")
+    assert json.loads(command)[:4] == ["python", "-m", "stampwright", "serve"]
+
+
+def test_the_health_of_the_image_is_the_service_s_own():
+    (check,) = steps("HEALTHCHECK")
+    assert "/healthz" in check
+
+
+def test_packages_come_by_hash():
+    assert any("--require-hashes" in step and "runtime.lock" in step for step in steps("RUN"))
+
+
+def test_the_image_holds_the_versions_that_are_tested():
+    assert pins("runtime.lock") <= pins("requirements.lock")
+
+
+@pytest.mark.parametrize("tool", ["pytest", "mypy", "ruff", "hypothesis", "trimesh"])
+def test_the_image_holds_no_tool_of_the_tests(tool):
+    assert not any(pin.startswith(f"{tool}==") for pin in pins("runtime.lock"))
+
+
+def test_the_wheel_is_built_by_the_tool_that_is_tested():
+    (built,) = re.findall(r"hatchling==[\d.]+", " ".join(steps("RUN")))
+    assert built in pins("requirements.lock")
