@@ -1,0 +1,99 @@
+"""Holds the reader's polygons against an independent renderer of the same drawing (resvg, in its Python wheel).
+
+Both are drawn by that renderer at 512 px on the long side on white; ink is luma under one half. What is left of the
+difference after a 3x3 opening is a mismatch of structure; thinner differences are the edges' anti-aliasing.
+"""
+
+import io
+from typing import NamedTuple
+
+import numpy as np
+import resvg_py
+from PIL import Image
+from scipy import ndimage
+
+from stampwright.artwork import faults, read_artwork
+from stampwright.base import StampwrightError
+from stampwright.job import ArtworkChoice
+
+LONG_SIDE_PX = 512
+LUMA = np.array([0.2126, 0.7152, 0.0722])
+FACE_MM = 50.0
+IGNORED = frozenset({"text-not-outlined", "raster-image", "foreign-object", "pattern-fill"})
+QUIET = frozenset({"slivers-removed", "text-not-outlined"})  # too small for the raster; the renderer is given no fonts
+
+
+class Comparison(NamedTuple):
+    """What came of one drawing."""
+
+    refused: str | None
+    notices: tuple[str, ...]
+    mismatch_px: int
+    ink_px: int
+    faults: tuple[str, ...]
+
+    @property
+    def silent(self):
+        """Whether the reader said nothing against it."""
+        return self.refused is None and not self.notices
+
+    @property
+    def matches(self):
+        """At most 9 px, or 0.1 % of the ink."""
+        return self.mismatch_px <= max(9, 0.001 * self.ink_px)
+
+
+def read(data, chord_mm=0.005):
+    """Read a drawing for a face whose larger side is 50 mm; what would refuse by kind is a notice."""
+    choice = ArtworkChoice(ignore=IGNORED, chord_mm=chord_mm)
+    return read_artwork(data, choice, scale_of=lambda box: FACE_MM / max(box[2] - box[0], box[3] - box[1]))
+
+
+def compare(data):
+    """Read a drawing and hold it against the renderer."""
+    size = _size_px(data)
+    try:
+        mark = read(data)
+    except StampwrightError as refusal:
+        ink_px = int(_dark(data.decode("utf-8", "replace"), size).sum()) if size else 0
+        return Comparison(refusal.refusals[0].code, (), ink_px, ink_px, ())
+    said = tuple(notice.code for notice in (*mark.repaired, *mark.left_out) if notice.code not in QUIET)
+    wanted, got = _dark(data.decode("utf-8", "replace"), size), _dark(drawn(mark), size)
+    left = ndimage.binary_opening(wanted ^ got, np.ones((3, 3)))
+    return Comparison(None, said, int(left.sum()), int(wanted.sum()), tuple(faults(mark)))
+
+
+def drawn(mark):
+    """A mark as one even-odd path on its page."""
+    width, height = mark.page_mm
+    rings = [ring for land in mark.ink.geoms for ring in (land.exterior, *land.interiors)]
+    data = "".join("M" + "L".join(f"{x:.7g} {y:.7g}" for x, y in ring.coords[:-1]) + "Z" for ring in rings)
+    frame = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" preserveAspectRatio="none"'
+    return f'{frame} width="{width}mm" height="{height}mm"><path fill-rule="evenodd" d="{data}"/></svg>'
+
+
+def _size_px(data):
+    """Size of the raster: the renderer's own page, its long side 512 px."""
+    try:
+        page = _rendered(data.decode("utf-8", "replace")).size
+    except ValueError:
+        return None
+    return tuple(max(1, round(side * LONG_SIDE_PX / max(page))) for side in page)
+
+
+def _rendered(svg, size=None):
+    width, height = size or (None, None)
+    png = resvg_py.svg_to_bytes(
+        svg_string=svg, dpi=96, width=width, height=height, background="white", skip_system_fonts=True, languages=["en"]
+    )
+    return Image.open(io.BytesIO(bytes(png))).convert("RGB")
+
+
+def _dark(svg, size):
+    try:
+        image = _rendered(svg, size)
+    except ValueError:
+        return np.zeros(size[::-1], dtype=bool)
+    if image.size != size:
+        image = image.resize(size)
+    return np.asarray(image, dtype=float) / 255 @ LUMA < 0.5
