@@ -6,6 +6,7 @@ import json
 from typing import TYPE_CHECKING, Any, Literal, Protocol
 
 from stampwright.documents import ReviewAnswerSchema, bundle_bytes, stamp_json
+from stampwright.job import read_job
 from stampwright.pipeline import make_solid, make_stamp, review_mark
 from stampwright.solid import stl_bytes
 
@@ -57,3 +58,11 @@ TASKS: Mapping[Task, Callable[[bytes, Job], bytes]] = {
     "review": _review,
 }
 """Each task with the function that does it. The same mark and job give the same bytes."""
+
+_SMALL = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 12">\
+<path d="M2 2h16v8h-16z M6 4h8v4h-8z" fill-rule="evenodd"/></svg>"""
+
+
+def warm_up() -> None:
+    """Do one small job that asks for everything: libraries load parts of themselves at their first use."""
+    _bundle(_SMALL, read_job({}))

@@ -1,0 +1,109 @@
+"""The child that does one job: forked from a warm slot, held by the kernel's limits, gone when it has answered."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import resource
+import signal
+import traceback
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn, Self
+
+from stampwright.base import StampwrightError
+from stampwright.job import read_job
+
+from .frames import Frame, packed
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from types import TracebackType
+
+    from .limits import Limits
+
+MIB = 1 << 20
+TO_REPORT_BYTES = 64 * MIB  # lets a job that has no memory left say so
+AFTER_S = 0.4  # the slot ends a job at its deadline; these limits hold when the slot cannot
+
+
+def run(do: Callable[..., bytes], request: Frame, *, limits: Limits, out: int) -> NoReturn:
+    """Do the job of `request`, write a frame to the descriptor `out`, end this process; never returns."""
+    try:
+        _bind(limits)
+        with _Reply(out) as reply:
+            reply.frame = Frame({"outcome": "done"}, do(request.body, read_job(request.head["job"])))
+    finally:
+        os._exit(0)  # nothing of the slot's may run here: no handlers, no buffers, no way back into its loop
+
+
+class _Reply:
+    """Writes what became of the job, however it ends."""
+
+    def __init__(self, out: int) -> None:
+        self.out, self.frame = out, Frame({"outcome": "done"})
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if error is not None:
+            _give_reserve()
+            self.frame = Frame(_outcome(error))
+        _write(self.out, packed(self.frame))
+
+
+def _outcome(error: BaseException) -> dict[str, Any]:
+    """What the front is told of an error. Of an unexpected one never its message: it may quote the mark."""
+    if isinstance(error, StampwrightError):
+        reasons = [[r.code, r.detail, r.pointer, r.element] for r in error.refusals]
+        return {"outcome": "refused", "kind": type(error).__name__, "refusals": reasons}
+    if isinstance(error, MemoryError) or "std::bad_alloc" in str(error):  # the second is how GEOS says it
+        return {"outcome": "memory"}
+    frames = [f"{Path(f.filename).name}:{f.lineno} {f.name}" for f in traceback.extract_tb(error.__traceback__)]
+    return {"outcome": "failed", "error": type(error).__name__, "frames": frames[-12:]}
+
+
+def _bind(limits: Limits) -> None:
+    with contextlib.suppress(OSError):  # where it can be said, the kernel out of memory takes this process first
+        Path("/proc/self/oom_score_adj").write_text("1000", encoding="ascii")
+    signal.signal(signal.SIGALRM, signal.SIG_DFL)  # ends the process in the middle of a C call; a handler would wait
+    signal.setitimer(signal.ITIMER_REAL, limits.deadline_s + AFTER_S)
+    cpu_s = int(limits.deadline_s) + 2
+    caps = {resource.RLIMIT_CPU: (cpu_s, cpu_s + 1), resource.RLIMIT_FSIZE: (0, 0), resource.RLIMIT_CORE: (0, 0)}
+    caps[resource.RLIMIT_AS] = _address_space(limits)
+    for which, (soft, hard) in caps.items():
+        ceiling = resource.getrlimit(which)[1]
+        _cap(which, _lower(soft, ceiling), _lower(hard, ceiling))
+
+
+def _address_space(limits: Limits) -> tuple[int, int]:
+    try:
+        pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[0])
+    except OSError:
+        return resource.getrlimit(resource.RLIMIT_AS)  # no Linux: the address space in use is not known
+    soft = pages * resource.getpagesize() + limits.memory_mb * MIB
+    return soft, soft + TO_REPORT_BYTES
+
+
+def _lower(wanted: int, ceiling: int) -> int:
+    if resource.RLIM_INFINITY in {wanted, ceiling}:
+        return ceiling if wanted == resource.RLIM_INFINITY else wanted
+    return min(wanted, ceiling)
+
+
+def _cap(which: int, soft: int, hard: int) -> None:
+    with contextlib.suppress(ValueError):  # a system that does not know this limit for a single process
+        resource.setrlimit(which, (soft, hard))
+
+
+def _give_reserve() -> None:
+    hard = resource.getrlimit(resource.RLIMIT_AS)[1]
+    _cap(resource.RLIMIT_AS, hard, hard)
+
+
+def _write(out: int, data: bytes) -> None:
+    rest = memoryview(data)
+    while rest:
+        rest = rest[os.write(out, rest) :]

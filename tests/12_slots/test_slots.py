@@ -1,0 +1,206 @@
+"""Work in processes of its own: what a job cannot do to its neighbours, to the service, or to the next job."""
+
+from __future__ import annotations
+
+import os
+import signal
+import threading
+import time
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import pytest
+
+from stampwright.base import ArtworkError, InternalFault, TooComplex, Unavailable
+from stampwright.slots import TASKS, Here, Limits, Slots
+
+DEADLINE_S = 1.0
+MARK = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 12"><path d="M2 2h16v8h-16z M6 4h8v4h-8z"/></svg>'
+HOSTILE = {
+    "loop": (TooComplex, "too-slow"),
+    "stuck": (TooComplex, "too-slow"),
+    "hog": (TooComplex, "too-much-memory"),
+    "segfault": (InternalFault, "worker-crashed"),
+    "large": (TooComplex, "too-large-answer"),
+    "defect": (InternalFault, "defect"),
+}
+
+
+def started(count, *, queue=16):
+    limits = Limits(deadline_s=DEADLINE_S, memory_mb=256, answer_bytes=2_000_000)
+    slots = Slots(count, queue=queue, limits=limits, tasks="hostile_tasks")
+    until(slots.room)
+    return slots
+
+
+def until(what, *, within_s=20.0):
+    limit = time.monotonic() + within_s
+    while not what():
+        assert time.monotonic() < limit
+        time.sleep(0.01)
+
+
+def ask(slots, task, mark=MARK, *, gone=lambda: False):
+    return slots.do(task, mark=mark, job={}, gone=gone)
+
+
+def is_alive(pid):
+    """Whether the process runs; one that has ended and is not yet waited for does not."""
+    try:
+        return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0] != "Z"
+    except (FileNotFoundError, ProcessLookupError):
+        return False
+
+
+def children(pids):
+    found = []
+    for pid in pids:
+        found += [int(child) for child in Path(f"/proc/{pid}/task/{pid}/children").read_text().split()]
+    return found
+
+
+@pytest.fixture(scope="module")
+def two():
+    slots = started(2)
+    yield slots
+    slots.stop()
+
+
+@pytest.fixture
+def one():
+    slots = started(1, queue=1)
+    yield slots
+    slots.stop()
+
+
+@pytest.fixture
+def pool():
+    with ThreadPoolExecutor(8) as threads:
+        yield threads
+
+
+@pytest.mark.parametrize("task", TASKS)
+def test_a_slot_gives_the_same_bytes_as_work_in_process(two, task):
+    assert ask(two, task) == ask(Here(), task)
+
+
+def test_a_refusal_of_the_core_arrives_as_it_was_raised(two):
+    with pytest.raises(ArtworkError) as here:
+        ask(Here(), "stamp", b"no drawing")
+    with pytest.raises(ArtworkError) as there:
+        ask(two, "stamp", b"no drawing")
+    assert there.value.refusals == here.value.refusals
+
+
+@pytest.mark.parametrize("task", HOSTILE)
+def test_a_hostile_job_is_refused_by_its_deadline_and_its_neighbours_are_not_hurt(two, pool, task):
+    kind, code = HOSTILE[task]
+    neighbours = [pool.submit(ask, two, "solid") for _ in range(6)]
+    began = time.monotonic()
+    with pytest.raises(kind, match=code):
+        ask(two, task)
+    assert time.monotonic() - began < DEADLINE_S + 2.0  # on a busy machine; the usual excess is a few ms
+    assert len({neighbour.result() for neighbour in neighbours}) == 1
+
+
+def test_what_is_refused_for_a_limit_names_the_limit(two):
+    with pytest.raises(TooComplex, match="1 s one job may take"):
+        ask(two, "loop")
+
+
+def test_a_defect_never_quotes_the_mark(two, caplog):
+    with pytest.raises(InternalFault) as fault:
+        ask(two, "defect", b"secret")
+    assert "secret" not in str(fault.value) + repr([vars(record) for record in caplog.records])
+
+
+def test_what_a_job_prints_does_not_reach_its_answer(two):
+    assert ask(two, "chatter", b"quiet") == b"quiet"
+
+
+def test_every_job_has_a_process_of_its_own(two):
+    assert len({ask(two, "pid") for _ in range(4)}) == 4
+
+
+def test_a_job_is_done_again_when_its_slot_is_killed(one, pool):
+    napping = pool.submit(ask, one, "nap", b"0.5")
+    until(lambda: children(one.pids))
+    os.kill(one.pids[0], signal.SIGKILL)
+    assert napping.result() == b"0.5"
+
+
+def test_a_job_is_done_again_when_its_own_process_is_killed(one, pool):
+    napping = pool.submit(ask, one, "nap", b"0.5")
+    until(lambda: children(one.pids))
+    os.kill(children(one.pids)[0], signal.SIGKILL)
+    assert napping.result() == b"0.5"
+
+
+def test_a_slot_killed_while_idle_costs_no_job(one):
+    os.kill(one.pids[0], signal.SIGKILL)
+    assert ask(one, "nap", b"0") == b"0"
+
+
+def test_a_slot_that_hangs_is_replaced(one):
+    stopped = one.pids[0]
+    os.kill(stopped, signal.SIGSTOP)
+    with pytest.raises(TooComplex, match="too-slow"):
+        ask(one, "nap", b"0")
+    assert ask(one, "nap", b"0") == b"0"
+    assert not is_alive(stopped)
+
+
+def test_a_full_queue_refuses_and_says_when_to_come_back(one, pool):
+    taken = [pool.submit(ask, one, "nap", b"0.6") for _ in range(2)]
+    until(lambda: not one.room())
+    with pytest.raises(Unavailable, match="busy") as busy:
+        ask(one, "nap", b"0")
+    assert busy.value.retry_after_s >= 1
+    assert [job.result() for job in taken] == [b"0.6"] * 2
+
+
+def test_who_comes_first_is_served_first(two, pool):
+    order = []
+    jobs = []
+    for number in range(6):
+        jobs.append(pool.submit(lambda n: (ask(two, "nap", b"0.15"), order.append(n)), number))
+        time.sleep(0.02)
+    assert all(job.result() for job in jobs)
+    assert [sorted(order[i : i + 2]) for i in (0, 2, 4)] == [[0, 1], [2, 3], [4, 5]]
+
+
+def test_a_caller_who_hangs_up_frees_the_slot(one, pool):
+    hung_up = threading.Event()
+    looping = pool.submit(ask, one, "nap", b"0.9", gone=hung_up.is_set)
+    until(lambda: children(one.pids))
+    child = children(one.pids)[0]
+    hung_up.set()
+    with pytest.raises(Unavailable, match="called-off"):
+        looping.result()
+    assert not is_alive(child)
+    assert ask(one, "nap", b"0") == b"0"
+
+
+def test_a_caller_who_hangs_up_leaves_the_queue(one, pool):
+    hung_up = threading.Event()
+    first = pool.submit(ask, one, "nap", b"0.5")
+    until(lambda: children(one.pids))
+    second = pool.submit(ask, one, "nap", b"0.9", gone=hung_up.is_set)
+    until(lambda: not one.room())
+    hung_up.set()
+    with pytest.raises(Unavailable):
+        second.result()
+    assert one.room()
+    assert first.result() == b"0.5"
+
+
+def test_stopping_leaves_no_process_behind(pool):
+    slots = started(2)
+    jobs = [pool.submit(ask, slots, "nap", b"0.9") for _ in range(3)]
+    until(lambda: len(children(slots.pids)) == 2)
+    processes = slots.pids + children(slots.pids)
+    slots.stop()
+    for job in jobs:
+        with pytest.raises(Unavailable, match="stopping"):
+            job.result()
+    until(lambda: not any(map(is_alive, processes)), within_s=2)

@@ -1,0 +1,67 @@
+"""The tasks of the service, and some that no mark should be able to become: for slots started by tests."""
+
+from __future__ import annotations
+
+import ctypes
+import os
+import sys
+import time
+
+import numpy as np
+import shapely
+
+from stampwright.slots import TASKS as GOOD
+
+
+def warm_up():
+    """Nothing: these slots need not be quick at their first job."""
+
+
+def _loop(_mark, _job):
+    while True:
+        pass
+
+
+def _stuck_in_c(_mark, _job):
+    # a ring that crosses itself at random: the library's own repair of it takes far longer than any deadline here
+    ring = np.random.default_rng(1).random((600, 2))
+    return shapely.to_wkb(shapely.make_valid(shapely.polygons(ring)))  # noqa: TID251  its slowness is the point
+
+
+def _hog(_mark, _job):
+    held = []
+    while True:
+        held.append(np.ones(8 << 20))
+
+
+def _segfault(_mark, _job):
+    ctypes.string_at(0)
+
+
+def _defect(mark, _job):
+    raise KeyError(mark)
+
+
+def _chatter(mark, _job):
+    sys.stdout.write("x" * 100_000)
+    os.write(1, b"y" * 100_000)
+    return mark
+
+
+def _nap(mark, _job):
+    time.sleep(float(mark))
+    return mark
+
+
+TASKS = {
+    **GOOD,
+    "loop": _loop,
+    "stuck": _stuck_in_c,
+    "hog": _hog,
+    "segfault": _segfault,
+    "defect": _defect,
+    "chatter": _chatter,
+    "large": lambda _mark, _job: bytes(3_000_000),
+    "nap": _nap,
+    "pid": lambda _mark, _job: str(os.getpid()).encode(),
+}
