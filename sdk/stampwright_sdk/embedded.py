@@ -32,6 +32,7 @@ STOP_S = 40.0  # the service lets work in hand finish for up to 30 s
 LOOK_S = 0.05
 CHILD_SETTINGS = {
     "STAMPWRIGHT_LINGER_S": "0",
+    "STAMPWRIGHT_SLOTS": "1",
     "STAMPWRIGHT_LOG_LEVEL": "WARNING",
 }  # no balancer watches it, nobody reads
 

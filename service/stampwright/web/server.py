@@ -15,6 +15,8 @@ from typing import TYPE_CHECKING, Any
 
 from waitress.server import create_server
 
+from stampwright.slots import Here, Limits, Slots
+
 from .app import create_app
 from .logs import log_json
 
@@ -32,18 +34,30 @@ log = logging.getLogger("stampwright.web")
 
 
 def serve(settings: Settings, *, compute: Compute | None = None) -> None:
-    """Serve until told to stop. Raises OSError when the address is taken, ValueError for an unknown log level."""
+    """Serve until told to stop; in slots, unless `compute` or the settings say otherwise.
+
+    Raises OSError when the address is taken, ValueError for an unknown log level.
+    """
     log_json(settings.log_level)
-    app = create_app(settings, compute=compute)
+    app = create_app(settings, compute=compute or Here())
     server = create_server(app, **_waitress_options(settings))
+    if compute is None and settings.slots:
+        app.extensions["compute"] = _slots(settings)  # once the address is ours: they load while the loop begins
     stop = _Stop(server, app, settings=settings)
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, stop)
     address = f"http://{settings.host}:{server.effective_port}"
     log.info("listening on %s", address, extra={"event": "listening", "address": address})
-    server.run()  # returns when a signal handler raises SystemExit
+    server.run()  # returns when the map is cleared or a signal handler raises SystemExit
     app.extensions["compute"].stop()
     log.info("stopped", extra={"event": "stopped"})
+
+
+def _slots(settings: Settings) -> Slots:
+    limits = Limits(
+        deadline_s=settings.job_deadline_s, memory_mb=settings.job_memory_mb, answer_bytes=settings.max_answer_bytes
+    )
+    return Slots(settings.slots, queue=settings.queue, limits=limits)
 
 
 def _waitress_options(settings: Settings) -> dict[str, Any]:
@@ -54,7 +68,7 @@ def _waitress_options(settings: Settings) -> dict[str, Any]:
         # one socket: a name such as localhost would give two servers, which cannot be drained as one
         "host": socket.getaddrinfo(settings.host, settings.port, type=socket.SOCK_STREAM)[0][4][0],
         "port": settings.port,
-        "threads": settings.threads,
+        "threads": max(settings.threads, settings.slots + settings.queue + 8),
         "connection_limit": settings.connection_limit,
         "channel_timeout": settings.channel_timeout_s,
         "cleanup_interval": 5,  # seconds between looks for silent connections
@@ -89,9 +103,11 @@ class _Stop:
         limit = time.monotonic() + self.settings.grace_s
         while self._is_busy() and time.monotonic() < limit:
             time.sleep(LOOK_S)
-        main = threading.main_thread().ident
-        if main is not None:
-            signal.pthread_kill(main, signal.SIGTERM)  # interrupts the loop's poll, which a flag would not
+        self.server.trigger.pull_trigger(self._leave)
+
+    def _leave(self) -> None:
+        """End the loop, which runs while its map holds anything; what is raised in here would be swallowed."""
+        self.server._map.clear()  # noqa: SLF001  there is no other way that needs no second signal
 
     def _close_the_door(self) -> None:
         """Stop listening. The server's own close() would also shut the pipe through which answers wake the loop."""

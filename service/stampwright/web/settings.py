@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass, field, fields
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +17,11 @@ def _setting(default: Any, unit: str, why: str) -> Any:  # noqa: ANN401  a datac
     return field(default=default, metadata={"unit": unit, "why": why})
 
 
+def _cores() -> int:
+    """How many cores this process may use; a quota of CPU time set by a container is not seen."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Settings:
     """All settings; the defaults suit one small machine on its loopback address."""
@@ -28,7 +34,18 @@ class Settings:
     max_job_bytes: int = _setting(
         262_144, "bytes", "a full rack written out has 5 kB; below 131072 the form parser refuses files too"
     )
-    threads: int = _setting(24, "threads", "requests that wait for a slot, and some to spare for health checks")
+    slots: int = _setting(
+        _cores(),
+        "processes",
+        "jobs at the same time, one for each core; 0 works in the serving process, without limits",
+    )
+    queue: int = _setting(16, "jobs", "so many may wait for a slot; beyond that 503, sooner than a long wait")
+    job_deadline_s: float = _setting(30.0, "s", "one job's time; a usual mark takes about 1 s")
+    job_memory_mb: int = _setting(1024, "MiB", "one job's memory on top of the loaded program, which has about 100")
+    max_answer_bytes: int = _setting(100_000_000, "bytes", "for a runaway: the solid of a small mark has 43 kB")
+    threads: int = _setting(
+        24, "threads", "requests in hand; at least those in slots and queue and 8 for health checks"
+    )
     connection_limit: int = _setting(500, "connections", "an idle connection costs a descriptor and some kB")
     channel_timeout_s: int = _setting(15, "s", "a client that sends nothing for so long is hung up on")
     linger_s: float = _setting(0.5, "s", "after a stop signal, the time a balancer has to read /readyz")
