@@ -1,6 +1,6 @@
 """Writes the contract, OpenAPI 3.1, from the table of operations and the schemas that read and write.
 
-`python -m stampwright.web.contract > openapi.yaml`: the same bytes each time.
+`python -m stampwright contract > openapi.yaml`: the same bytes each time.
 """
 
 from __future__ import annotations
@@ -8,7 +8,6 @@ from __future__ import annotations
 import functools
 import http
 import json
-import sys
 from typing import TYPE_CHECKING, Any
 
 import yaml
@@ -175,7 +174,3 @@ def _examples() -> dict[str, Any]:
         "round_head": {"summary": "A round head in inches", "value": {"mark": MARK, "job": JOB}},
         "own_machine": {"summary": "Own cutters and machine", "value": {"mark": MARK, "job": BUSY_MACHINE}},
     }
-
-
-if __name__ == "__main__":
-    sys.stdout.buffer.write(contract_text().encode())
