@@ -8,7 +8,7 @@ r (1 − cos(step/2)) is s, r its larger half axis.
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -20,6 +20,31 @@ if TYPE_CHECKING:
     from .paths import Path
 
 
+class Curves(NamedTuple):
+    """The curves of a path as rows, and into how many parts each is cut."""
+
+    cubics: NDArray[np.float64]  # (n, 9): the node it ends in, four points
+    arcs: NDArray[np.float64]  # (n, 9): the node it ends in, centre, two half axes, first angle, sweep
+    cubic_parts: NDArray[np.float64]
+    arc_parts: NDArray[np.float64]
+
+    def finer(self, factor_at: NDArray[np.float64]) -> Curves:
+        """The same curves, each cut finer by the factor that stands at the node it ends in."""
+        parts = (
+            np.ceil(count * factor_at[rows[:, 0].astype(np.int64)])
+            for rows, count in ((self.cubics, self.cubic_parts), (self.arcs, self.arc_parts))
+        )
+        return Curves(self.cubics, self.arcs, *parts)
+
+
+class Inner(NamedTuple):
+    """Points strictly inside curves: place in the order of nodes (node − 1 + parameter), point, direction."""
+
+    at: NDArray[np.float64]
+    points: NDArray[np.float64]
+    ahead: NDArray[np.float64]
+
+
 def flatten(path: Path, *, sagitta: float) -> list[tuple[NDArray[np.float64], bool]]:
     """Polylines of a path's subpaths, each (n, 2), and whether each is closed (without repeating its first point).
 
@@ -28,45 +53,64 @@ def flatten(path: Path, *, sagitta: float) -> list[tuple[NDArray[np.float64], bo
     if not path.nodes:
         return []
     nodes = np.array(path.nodes, dtype=np.float64)
-    inner_at, inner = _inner_points(path, sagitta)
-    at = np.concatenate([inner_at, np.arange(len(nodes), dtype=np.float64)])
-    order = np.argsort(at, kind="stable")
-    points = np.concatenate([inner, nodes])[order]
-    place = np.searchsorted(at[order], np.arange(len(nodes)))  # of each node among all points
+    if not path.cubics and not path.arcs:
+        return [(nodes[first:stop], closed) for first, stop, closed in path.subpaths]
+    inner = inner_points(curves_of(path, sagitta=sagitta))
+    points, place, _ = merged(nodes, inner)
     return [(points[place[first] : place[stop - 1] + 1], closed) for first, stop, closed in path.subpaths]
 
 
-def _inner_points(path: Path, sagitta: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Points strictly inside the curves, with their place in the order of nodes: node − 1 + parameter."""
-    at, points = [np.zeros(0)], [np.zeros((0, 2))]
-    if path.cubics:
-        cubics = np.array(path.cubics)
-        p0, p1, p2, p3 = (cubics[:, i : i + 2] for i in (1, 3, 5, 7))
-        bend = np.maximum(np.hypot(*(p0 - 2 * p1 + p2).T), np.hypot(*(p1 - 2 * p2 + p3).T))
-        which, t = _cuts(np.ceil(np.sqrt(0.75 * bend / sagitta)))
-        u, v = (1 - t)[:, None], t[:, None]
-        points.append(u**3 * p0[which] + 3 * u * u * v * p1[which] + 3 * u * v * v * p2[which] + v**3 * p3[which])
-        at.append(cubics[which, 0] - 1 + t)
-    if path.arcs:
-        arcs = np.array(path.arcs)
-        node, cx, cy, ux, uy, vx, vy, start, sweep = arcs.T
-        radius = np.maximum(np.hypot(ux, uy), np.hypot(vx, vy))
-        step = 2 * np.arccos(np.clip(1 - sagitta / np.maximum(radius, sagitta), 0.0, 1.0))
-        which, t = _cuts(np.ceil(np.abs(sweep) / np.minimum(step, math.pi / 2)))
-        angle = start[which] + sweep[which] * t
-        cos, sin = np.cos(angle), np.sin(angle)
-        points.append(
-            np.column_stack(
-                [cx[which] + ux[which] * cos + vx[which] * sin, cy[which] + uy[which] * cos + vy[which] * sin]
-            )
-        )
-        at.append(node[which] - 1 + t)
-    return np.concatenate(at), np.concatenate(points)
+def curves_of(path: Path, *, sagitta: float) -> Curves:
+    """The curves of a path, cut for a sagitta."""
+    cubics = np.array(path.cubics).reshape(-1, 9)
+    arcs = np.array(path.arcs).reshape(-1, 9)
+    p0, p1, p2, p3 = (cubics[:, i : i + 2] for i in (1, 3, 5, 7))
+    bend = np.maximum(np.hypot(*(p0 - 2 * p1 + p2).T), np.hypot(*(p1 - 2 * p2 + p3).T))
+    radius = np.maximum(np.hypot(arcs[:, 3], arcs[:, 4]), np.hypot(arcs[:, 5], arcs[:, 6]))
+    step = 2 * np.arccos(np.clip(1 - sagitta / np.maximum(radius, sagitta), 0.0, 1.0))
+    cubic_parts = np.maximum(np.ceil(np.sqrt(0.75 * bend / sagitta)), 1)
+    return Curves(cubics, arcs, cubic_parts, np.ceil(np.abs(arcs[:, 8]) / np.minimum(step, math.pi / 2)))
+
+
+def inner_points(curves: Curves) -> Inner:
+    """Points inside the curves, where their parts meet. Raises `TooComplex` when there would be too many."""
+    keep_within("points", float(curves.cubic_parts.sum() + curves.arc_parts.sum()))
+    of_cubics = _on_cubics(curves.cubics, *_cuts(curves.cubic_parts))
+    if not len(curves.arcs):
+        return of_cubics
+    of_arcs = _on_arcs(curves.arcs, *_cuts(curves.arc_parts))
+    return Inner(*(np.concatenate(pair) for pair in zip(of_cubics, of_arcs, strict=True)))
+
+
+def merged(nodes: NDArray[np.float64], inner: Inner) -> tuple[NDArray[np.float64], NDArray[np.intp], NDArray[np.intp]]:
+    """All points in order, the place of each node among them, and the order of (inner points, then nodes)."""
+    at = np.concatenate([inner.at, np.arange(len(nodes), dtype=np.float64)])
+    order = np.argsort(at, kind="stable")
+    place = np.zeros(len(order), dtype=np.intp)
+    place[order] = np.arange(len(order))
+    return np.concatenate([inner.points, nodes])[order], place[len(inner.at) :], order
+
+
+def _on_cubics(cubics: NDArray[np.float64], which: NDArray[np.intp], t: NDArray[np.float64]) -> Inner:
+    p0, p1, p2, p3 = (cubics[which, i : i + 2] for i in (1, 3, 5, 7))
+    u, v = (1 - t)[:, None], t[:, None]
+    points = u**3 * p0 + 3 * u * u * v * p1 + 3 * u * v * v * p2 + v**3 * p3
+    ahead = u * u * (p1 - p0) + 2 * u * v * (p2 - p1) + v * v * (p3 - p2)
+    return Inner(cubics[which, 0] - 1 + t, points, ahead)
+
+
+def _on_arcs(arcs: NDArray[np.float64], which: NDArray[np.intp], t: NDArray[np.float64]) -> Inner:
+    rows = arcs[which]
+    node, start, sweep = rows[:, 0], rows[:, 7], rows[:, 8]
+    centre, u, v = (rows[:, i : i + 2] for i in (1, 3, 5))
+    angle = start + sweep * t
+    cos, sin = np.cos(angle)[:, None], np.sin(angle)[:, None]
+    ahead = np.sign(sweep)[:, None] * (v * cos - u * sin)
+    return Inner(node - 1 + t, centre + u * cos + v * sin, ahead)
 
 
 def _cuts(parts: NDArray[np.float64]) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
     """For curves cut into `parts`, the index of the curve and the parameter of each inner point."""
-    keep_within("points", float(parts.sum()))
     inner = np.maximum(parts.astype(np.int64) - 1, 0)
     which = np.repeat(np.arange(len(inner)), inner)
     rank = np.arange(len(which)) - np.repeat(np.cumsum(inner) - inner, inner) + 1

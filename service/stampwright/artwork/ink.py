@@ -10,7 +10,6 @@ import itertools
 from typing import TYPE_CHECKING
 
 import numpy as np
-import shapely
 from manifold3d import CrossSection, OpType
 
 from stampwright.plane import section_of_rings
@@ -18,7 +17,8 @@ from stampwright.plane import section_of_rings
 from .affine import IDENTITY, moved, stretch
 from .flatten import crossings, flatten
 from .limits import LIMITS, keep_within
-from .outline import stroked
+from .outline import outline
+from .trace import traced
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -26,8 +26,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from .display import Shape, Stencil
-
-_STROKE_FINER = 4  # a chord's error grows on the outer side of a stroke's curve; a quarter keeps 1.5 times the sagitta
 
 
 class Painter:
@@ -62,7 +60,7 @@ class Painter:
         return self._stencils[id(stencil)]
 
     def _fill(self, shape: Shape) -> CrossSection:
-        lines = flatten(shape.path, sagitta=self._sagitta(shape, 1.0))
+        lines = flatten(shape.path, sagitta=self._sagitta(shape))
         rings = [moved(points, shape.to_page) for points, _ in lines]
         self._guard(rings)
         return section_of_rings(rings, shape.rule)
@@ -71,20 +69,15 @@ class Painter:
         pen = shape.pen
         if pen is None:
             return CrossSection()
-        sagitta = self._sagitta(shape, _STROKE_FINER)
-        lines = flatten(shape.path, sagitta=sagitta)
-        self._guard([moved(points, shape.to_page) for points, _ in lines])
-        last = shape.to_page
+        path, last, sagitta = shape.path, shape.to_page, self._sagitta(shape)
         if pen.non_scaling:
-            lines = [(moved(points, last), closed) for points, closed in lines]
-            last, sagitta = IDENTITY, self._sagitta_px / _STROKE_FINER
-        areas = stroked(lines, pen, sagitta=sagitta * _STROKE_FINER / 2)
-        rings = shapely.get_rings(shapely.get_parts(shapely.orient_polygons(np.array(areas, dtype=object))))
-        points = [moved(shapely.get_coordinates(ring)[:-1], last) for ring in rings]
-        return section_of_rings(points, "nonzero")
+            path, last, sagitta = path.moved(last), IDENTITY, self._sagitta_px
+        runs = traced(path, sagitta=sagitta, half=pen.width / 2)
+        self._guard([moved(run.points, last) for run in runs])
+        return section_of_rings([moved(ring, last) for ring in outline(runs, pen, sagitta=sagitta)], "nonzero")
 
-    def _sagitta(self, shape: Shape, finer: float) -> float:
-        return self._sagitta_px / finer / max(stretch(shape.to_page), 1e-12)
+    def _sagitta(self, shape: Shape) -> float:
+        return self._sagitta_px / max(stretch(shape.to_page), 1e-12)
 
     def _guard(self, rings: list[NDArray[np.float64]]) -> None:
         """Refuse a scribble before the booleans meet it: a small file can hold millions of crossings."""

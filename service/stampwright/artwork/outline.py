@@ -1,133 +1,155 @@
-"""Strokes to filled areas as SVG 2 defines them: the union of the segments' bodies, joins and caps.
+"""Strokes to rings that fill nonzero, as SVG 2 defines them: the union of the pen's line swept along, joins and caps.
 
-Bodies, round joins and caps come from GEOS with bevel or round joins; a mitre inside its limit is added as its exact
-tip. GEOS' own mitre is not used: past the limit it cuts the tip off where SVG wants a bevel.
+The outline runs along the left side and back along the right. At the outside of a corner it follows the join; at the
+inside it goes through the corner itself, so that every piece (body of a chord, wedge of a join) winds the same way and
+the nonzero fill is their union. Where a curve is tighter than half the width, the bodies fold over on its inner side:
+there the outline keeps to the middle and the folded pieces follow as triangles, turned to wind like the rest.
 """
 
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
-import shapely
 
-from stampwright.plane import quarter_segments
-
-from .limits import keep_within
+from .dashes import dashed
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from .display import Pen
+    from .trace import Run
 
-Line = tuple["NDArray[np.float64]", bool]
-
-
-def stroked(lines: list[Line], pen: Pen, *, sagitta: float) -> list[shapely.Geometry]:
-    """Areas whose union is the stroke of polylines, each with whether it is closed."""
-    runs = [run for points, closed in lines for run in _dashed(_distinct(points), closed, pen)]
-    return [area for points, closed in runs for area in _body(points, closed, pen, sagitta=sagitta)]
+_STRAIGHT = 1e-7  # rad: a corner that turns less is none; half a width of 10 mm is then off by 1e-6 mm
 
 
-def _distinct(points: NDArray[np.float64]) -> NDArray[np.float64]:
-    keep = np.ones(len(points), dtype=bool)
-    keep[1:] = np.any(points[1:] != points[:-1], axis=1)
-    return points[keep]
-
-
-def _body(points: NDArray[np.float64], closed: bool, pen: Pen, *, sagitta: float) -> list[shapely.Geometry]:  # noqa: FBT001
+def outline(runs: list[Run], pen: Pen, *, sagitta: float) -> list[NDArray[np.float64]]:
+    """Rings of a stroke, all winding the same way, each (n, 2). `sagitta`: of round joins and caps."""
     half = pen.width / 2
-    segments = quarter_segments(half, sagitta_mm=sagitta)
-    if closed and len(points) > 1 and np.array_equal(points[0], points[-1]):
-        points = points[:-1]
-    if len(points) == 1:
-        return _dot(points[0], pen, segments)
-    style = "round" if pen.join == "round" else "bevel"
-    if closed and len(points) > 2:
-        line = shapely.linearrings(points)
-    else:
-        line = shapely.linestrings(np.vstack([points, points[:1]]) if closed else points)
-    cap = {"butt": "flat"}.get(pen.cap, pen.cap)
-    areas = [shapely.buffer(line, half, quad_segs=segments, cap_style=cap, join_style=style)]
-    if pen.join == "miter":
-        areas.extend(_mitre_tips(points, closed, half, pen.mitre_limit))
-    return areas
+    step = 2 * math.acos(max(1 - sagitta / half, math.cos(math.pi / 8)))
+    pieces = [piece for run in runs for piece in (dashed(run, pen.dashes, pen.dash_offset) if pen.dashes else [run])]
+    return [ring for piece in pieces for ring in _stroke(piece, pen, half, step)]
 
 
-def _dot(at: NDArray[np.float64], pen: Pen, segments: int) -> list[shapely.Geometry]:
-    """A subpath without length: with round caps a disc, with square ones a square, else nothing (SVG 2, 13.5)."""
-    half = pen.width / 2
-    if pen.cap == "round":
-        return [shapely.buffer(shapely.Point(at), half, quad_segs=segments)]
-    return [shapely.box(*(at - half), *(at + half))] if pen.cap == "square" else []
+def _stroke(run: Run, pen: Pen, half: float, step: float) -> list[NDArray[np.float64]]:
+    if not len(run.start):
+        return _dot(run, pen, half, step)
+    left, folded_left = _side(run, pen, half, step, side=1)
+    right, folded_right = _side(run, pen, half, step, side=-1)
+    if run.closed:
+        return [left, right[::-1], *folded_left, *folded_right]
+    last = _cap(run.points[-1], run.end[-1], pen.cap, half, step)
+    first = _cap(run.points[0], -run.start[0], pen.cap, half, step)
+    return [np.concatenate([left, last, right[::-1], first]), *folded_left, *folded_right]
 
 
-def _mitre_tips(points: NDArray[np.float64], closed: bool, half: float, limit: float) -> list[shapely.Geometry]:  # noqa: FBT001
-    """Triangles and kites between the bevel and the tip, at corners whose mitre is within the limit."""
-    if closed:
-        before, corner, after = np.roll(points, 1, axis=0), points, np.roll(points, -1, axis=0)
-    else:
-        before, corner, after = points[:-2], points[1:-1], points[2:]
-    if not len(corner):
+def _dot(run: Run, pen: Pen, half: float, step: float) -> list[NDArray[np.float64]]:
+    """A subpath without length: its caps alone. A lone move draws nothing."""
+    if pen.cap == "butt" or not (run.closed or run.drawn):
         return []
-    u, v = _unit(corner - before), _unit(after - corner)
-    cross = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]
-    cos_half = np.sqrt(np.clip((1 + np.sum(u * v, axis=1)) / 2, 0.0, 1.0))  # of half the turn = sin of half the angle
-    tipped = (cos_half * limit >= 1 - 1e-12) & (np.abs(cross) > 1e-12)
-    if not tipped.any():
-        return []
-    u, v, corner = u[tipped], v[tipped], corner[tipped]
-    side = np.where(cross[tipped] > 0, -half, half)[:, None]  # the outer side of the turn
-    a = corner + side * np.column_stack([-u[:, 1], u[:, 0]])
-    b = corner + side * np.column_stack([-v[:, 1], v[:, 0]])
-    middle = (a + b) / 2 - corner
-    tip = corner + middle / np.maximum(cos_half[tipped][:, None] ** 2, 1e-300)
-    return list(shapely.polygons(np.stack([corner, a, tip, b, corner], axis=1)))
+    at, ahead = run.points[0], np.array([1.0, 0.0])
+    side = half * _left(ahead)
+    return [
+        np.concatenate(
+            [[at + side], _cap(at, ahead, pen.cap, half, step), [at - side], _cap(at, -ahead, pen.cap, half, step)]
+        )
+    ]
 
 
-def _unit(vectors: NDArray[np.float64]) -> NDArray[np.float64]:
-    return vectors / np.maximum(np.hypot(vectors[:, 0], vectors[:, 1]), 1e-300)[:, None]
+def _cap(
+    at: NDArray[np.float64], ahead: NDArray[np.float64], cap: str, half: float, step: float
+) -> NDArray[np.float64]:
+    """Points between the left and the right corner of an end that looks `ahead`."""
+    left = _left(ahead)
+    if cap == "butt":
+        return np.zeros((0, 2))
+    if cap == "square":
+        return np.asarray(at + half * np.array([left + ahead, ahead - left]))
+    parts = math.ceil(math.pi / step)
+    angle = (np.arange(1, parts) * (math.pi / parts))[:, None]
+    return np.asarray(at + half * (left * np.cos(angle) + ahead * np.sin(angle)))
 
 
-def _dashed(points: NDArray[np.float64], closed: bool, pen: Pen) -> list[Line]:  # noqa: FBT001
-    """Cut a polyline into its dashes; without a pattern it stays whole."""
-    period = sum(pen.dashes)
-    if not period > 0:
-        return [(points, closed)]
-    if closed:
-        points = np.vstack([points, points[:1]])
-    lengths = np.hypot(*np.diff(points, axis=0).T)
-    total = float(lengths.sum())
-    if total == 0:
-        return [(points[:1], False)]
-    keep_within("dashes", total / period * len(pen.dashes) / 2)
-    return _pieces(points, np.concatenate([[0.0], np.cumsum(lengths)]), closed, pen)
+class _Corners(NamedTuple):
+    """Every point of a run as a corner on one side: what the outline does there, and how many points that takes."""
+
+    turn: NDArray[np.float64]
+    into: NDArray[np.float64]  # from the point to the outline, before and after the corner
+    out: NDArray[np.float64]
+    rounded: NDArray[np.bool_]
+    mitred: NDArray[np.bool_]
+    inside: NDArray[np.bool_]
+    extra: NDArray[np.int64]  # points between the two
+    smooth: NDArray[np.bool_]
 
 
-def _pieces(points: NDArray[np.float64], along: NDArray[np.float64], closed: bool, pen: Pen) -> list[Line]:  # noqa: FBT001
-    total, period = float(along[-1]), sum(pen.dashes)
-    spans: list[tuple[float, float]] = []
-    at = -math.fmod(pen.dash_offset, period)
-    at -= period if at > 0 else 0.0
-    while at < total:
-        for dash, space in zip(pen.dashes[::2], pen.dashes[1::2], strict=True):
-            if at + dash >= 0 and at < total:
-                spans.append((max(at, 0.0), min(at + dash, total)))
-            at += dash + space
-    if closed and len(spans) > 1 and spans[0][0] == 0.0 and spans[-1][1] == total:
-        first, last = spans[0], spans.pop()  # a dash runs through the start of a closed line: one piece, with its join
-        spans[0] = (last[0], total + first[1])
-    elif closed and spans == [(0.0, total)]:
-        return [(points[:-1], True)]
-    return [(_between(points, along, start, stop), False) for start, stop in spans]
+def _corners(run: Run, pen: Pen, half: float, step: float, side: int) -> _Corners:
+    if run.closed:
+        before, after = np.roll(run.end, 1, axis=0), run.start
+    else:
+        before, after = np.vstack([run.start[:1], run.end]), np.vstack([run.start, run.end[-1:]])
+    turn = np.arctan2(_cross(before, after), np.einsum("ij,ij->i", before, after))
+    smooth = np.abs(turn) < _STRAIGHT
+    outside = ~smooth & ((turn < 0) if side > 0 else (turn >= 0))
+    rounded = outside & (~run.nodes | (pen.join == "round"))
+    # the length of a mitre over the width is 1 / sin(half the angle) = 1 / cos(half the turn)
+    mitred = outside & ~rounded & (pen.join == "miter") & (np.cos(turn / 2) * pen.mitre_limit >= 1 - 1e-12)
+    inside = ~smooth & ~outside
+    extra = np.where(rounded, np.ceil(np.abs(turn) / step).astype(np.int64) - 1, 0)
+    extra[mitred | inside] = 1
+    return _Corners(
+        turn, side * half * _left(before), side * half * _left(after), rounded, mitred, inside, extra, smooth
+    )
 
 
-def _between(points: NDArray[np.float64], along: NDArray[np.float64], start: float, stop: float) -> NDArray[np.float64]:
-    total = float(along[-1])
-    if stop > total:
-        head = _between(points, along, start, total)
-        return _distinct(np.vstack([head, _between(points, along, 0.0, stop - total)]))
-    ends = np.column_stack([np.interp([start, stop], along, points[:, axis]) for axis in (0, 1)])
-    inside = points[(along > start) & (along < stop)]
-    return _distinct(np.vstack([ends[:1], inside, ends[1:]]))
+def _side(
+    run: Run, pen: Pen, half: float, step: float, *, side: int
+) -> tuple[NDArray[np.float64], list[NDArray[np.float64]]]:
+    """One side of a stroke from its first point to its last, and the triangles that fold over there."""
+    corners = _corners(run, pen, half, step, side)
+    points = run.points
+    chords = len(run.start)
+    a, b = points[:chords], np.roll(points, -1, axis=0)[:chords]
+    near, far = a + side * half * _left(run.start), b + side * half * _left(run.end)
+    folds = (side * _cross(b - a, far - a) < 0) | (side * _cross(far - a, near - a) < 0)
+    counts = np.zeros(2 * len(points), dtype=np.int64)  # of corners, and of the chords that follow them
+    counts[::2] = np.where(corners.smooth, 1, 2 + corners.extra)
+    counts[1::2][:chords] = 2 * folds
+    first = np.cumsum(counts) - counts
+    line = np.zeros((int(counts.sum()), 2))
+    at, of_chord = first[::2], first[1::2][:chords]
+    line[at] = points + corners.into
+    line[at + counts[::2] - 1] = points + corners.out
+    line[at[corners.inside] + 1] = points[corners.inside]
+    tips = corners.mitred
+    line[at[tips] + 1] = points[tips] + (corners.into + corners.out)[tips] / (1 + np.cos(corners.turn[tips]))[:, None]
+    _write_arcs(line, at, points, corners)
+    line[of_chord[folds]], line[of_chord[folds] + 1] = a[folds], b[folds]
+    triangles = [*np.stack([a, b, far], axis=1)[folds], *np.stack([a, far, near], axis=1)[folds]]
+    return line, [_clockwise(triangle) for triangle in triangles]
+
+
+def _write_arcs(
+    line: NDArray[np.float64], at: NDArray[np.int64], points: NDArray[np.float64], corners: _Corners
+) -> None:
+    extra = np.where(corners.rounded, corners.extra, 0)
+    which = np.repeat(np.arange(len(points)), extra)
+    if len(which):
+        k = np.arange(len(which)) - np.repeat(np.cumsum(extra) - extra, extra) + 1
+        angle = (corners.turn[which] * k / (extra[which] + 1))[:, None]
+        into = corners.into[which]
+        line[at[which] + k] = points[which] + into * np.cos(angle) + _left(into) * np.sin(angle)
+
+
+def _clockwise(triangle: NDArray[np.float64]) -> NDArray[np.float64]:
+    a, b, c = triangle
+    return triangle[::-1] if (b[0] - a[0]) * (c[1] - a[1]) > (b[1] - a[1]) * (c[0] - a[0]) else triangle
+
+
+def _left(vectors: NDArray[np.float64]) -> NDArray[np.float64]:
+    return np.stack([-vectors[..., 1], vectors[..., 0]], axis=-1)
+
+
+def _cross(a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:
+    return np.asarray(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])

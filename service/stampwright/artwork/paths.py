@@ -8,8 +8,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from .affine import moved
+
 if TYPE_CHECKING:
     from stampwright.base import Bounds
+
+    from .affine import Affine
 
 Numbers8 = tuple[float, float, float, float, float, float, float, float]
 Node = tuple[float, float]
@@ -98,6 +102,20 @@ class Path:
     def segments(self) -> int:
         """Number of segments, at most."""
         return len(self.nodes)
+
+    def moved(self, m: Affine) -> Path:
+        """The same path under an affine map: curves stay curves."""
+        a, b, c, d, e, f = m
+        way = (a, b, c, d, 0.0, 0.0)
+
+        def to(points: tuple[float, ...], by: Affine) -> tuple[float, ...]:
+            return tuple(moved(np.array(points).reshape(-1, 2), by).ravel().tolist())
+
+        path = Path(broken=self.broken, subpaths=list(self.subpaths))
+        path.nodes = [(a * x + c * y + e, b * x + d * y + f) for x, y in self.nodes]
+        path.cubics = [(row[0], *to(row[1:], m)) for row in self.cubics]
+        path.arcs = [(row[0], *to(row[1:3], m), *to(row[3:7], way), *row[7:]) for row in self.arcs]
+        return path
 
     def reach(self) -> Bounds | None:
         """Box of all nodes and control points: it holds the path and is seldom much larger."""

@@ -1,0 +1,34 @@
+"""Single features against an independent renderer (resvg): what is read without notice is what it draws."""
+
+import pytest
+
+from corpora.compare import compare
+from features import BODIES, FRAMES, svg
+
+# resvg reads no px in a CSS transform and knows no non-scaling stroke; test_geometry.py has these by the standard
+BY_THE_STANDARD = {
+    "css transform with units",
+    "transform origin",
+    "non-scaling stroke",
+}
+NOTICED = {"marker at the end", "marker turned at the start", "markers along a path"}
+
+
+@pytest.mark.parametrize("name", sorted(set(BODIES) - BY_THE_STANDARD - NOTICED))
+def test_a_feature_is_read_as_it_is_drawn(name):
+    found = compare(svg(BODIES[name]))
+    assert found.refused is None
+    assert found.matches, f"{found.mismatch_px} px differ of {found.ink_px}"
+    assert not found.faults
+
+
+@pytest.mark.parametrize("name", sorted(NOTICED))
+def test_markers_are_left_out_with_notice(name):
+    assert compare(svg(BODIES[name])).notices == ("marker-ignored",)
+
+
+@pytest.mark.parametrize("name", sorted(FRAMES))
+def test_the_page_is_framed_as_it_is_drawn(name):
+    found = compare(svg(BODIES["star evenodd"] + BODIES["use of a symbol"], head=FRAMES[name]))
+    assert found.refused is None
+    assert found.matches, f"{found.mismatch_px} px differ of {found.ink_px}"

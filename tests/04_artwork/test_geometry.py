@@ -1,0 +1,168 @@
+"""Areas by hand: strokes, transforms, units, ink rules, notices; the source of each rule stands beside it."""
+
+import contextlib
+import math
+
+import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stamped import MARKS
+from stampwright.artwork import faults, read_artwork
+from stampwright.base import ArtworkError, StampwrightError
+from stampwright.job import ArtworkChoice
+
+CHORD_MM = 0.002
+
+
+def read(body, *, head='width="60mm" height="40mm" viewBox="0 0 60 40"', chord_mm=CHORD_MM, **choice):
+    drawing = f'<svg xmlns="http://www.w3.org/2000/svg" {head}>{body}</svg>'
+    return read_artwork(drawing.encode(), ArtworkChoice(chord_mm=chord_mm, **choice), scale_of=lambda _box: 1.0)
+
+
+def line(d, style):
+    return f'<path d="{d}" fill="none" stroke="#000" style="{style}"/>'
+
+
+# SVG 2, 13.5: butt ends at the end, square goes on by half the width, round adds half a disc each
+@pytest.mark.parametrize(("cap", "added"), [("butt", 0.0), ("square", 16.0), ("round", math.pi * 4)])
+def test_a_line_has_the_area_its_caps_give_it(cap, added):
+    ink = read(line("M10 20H40", f"stroke-width:4;stroke-linecap:{cap}")).ink
+    assert ink.area == pytest.approx(30 * 4 + added, abs=0.02)
+
+
+# A right corner of width w: the outer square lacks (1 − π/4)(w/2)² when round and half of it when bevelled
+@pytest.mark.parametrize(("join", "lack"), [("miter", 0.0), ("round", (1 - math.pi / 4) * 4), ("bevel", 2.0)])
+def test_a_right_corner_has_the_area_its_join_gives_it(join, lack):
+    ink = read(line("M10 10H30V30", f"stroke-width:4;stroke-linejoin:{join}")).ink
+    assert ink.area == pytest.approx(2 * 20 * 4 - lack, abs=0.02)
+
+
+# SVG 2, 13.5.4: past the limit a mitre becomes a bevel; at 90 degrees the ratio is √2
+@pytest.mark.parametrize(("limit", "corner"), [(1.42, True), (1.41, False)])
+def test_a_mitre_beyond_its_limit_is_a_bevel(limit, corner):
+    ink = read(line("M10 10H30V30", f"stroke-width:4;stroke-miterlimit:{limit}")).ink
+    assert shapely.contains_xy(ink, 31.9, 8.1) == corner
+
+
+def test_dashes_begin_at_their_offset_and_an_odd_list_is_repeated():
+    ink = read(line("M10 20H40", "stroke-width:2;stroke-dasharray:4;stroke-dashoffset:2")).ink
+    starts = sorted(round(land.bounds[0], 6) for land in ink.geoms)
+    assert starts == [10.0, 16.0, 24.0, 32.0]
+
+
+def test_a_stroke_that_does_not_scale_keeps_its_width_on_the_page():  # SVG 2, 8.12
+    body = '<g transform="scale(4 1)">' + line("M3 10V30", "stroke-width:4px;vector-effect:non-scaling-stroke") + "</g>"
+    ink = read(body, head='width="60" height="40" viewBox="0 0 60 40"').ink
+    assert shapely.bounds(ink)[2] - shapely.bounds(ink)[0] == pytest.approx(4 * 25.4 / 96, abs=1e-6)
+
+
+def test_a_stroke_under_an_uneven_scale_is_uneven():
+    ink = read('<g transform="scale(3 1)">' + line("M3 10V30", "stroke-width:2") + "</g>").ink
+    assert shapely.bounds(ink) == pytest.approx([6, 10, 12, 30], abs=1e-6)
+
+
+def test_a_css_transform_takes_units_and_an_origin():  # CSS Transforms 1, sections 6 and 9
+    ink = read(
+        '<rect x="20" y="10" width="20" height="10" style="transform-origin:30px 15px;transform:rotate(90deg)"/>'
+    )
+    assert shapely.bounds(ink.ink) == pytest.approx([25, 5, 35, 25], abs=1e-6)
+
+
+@pytest.mark.parametrize(("unit", "mm"), [("mm", 1), ("cm", 10), ("in", 25.4), ("pt", 25.4 / 72), ("pc", 25.4 / 6)])
+def test_lengths_have_the_units_of_css(unit, mm):  # CSS Values 4, 6.2
+    ink = read(f'<rect width="1{unit}" height="1{unit}"/>', head='width="200mm" height="200mm"').ink
+    assert shapely.bounds(ink) == pytest.approx([0, 0, mm, mm], abs=1e-6)
+
+
+@pytest.mark.parametrize(("rule", "area"), [("dark", 84.0), ("painted", 100.0), ("light", 16.0)])
+def test_later_paint_covers_earlier_by_the_ink_rule(rule, area):
+    body = '<rect x="5" y="5" width="10" height="10"/><rect x="8" y="8" width="4" height="4" fill="#fff"/>'
+    assert read(body, ink=rule).ink.area == pytest.approx(area, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("css", "dark"),
+    [
+        (".a{fill:#fff} rect{fill:#000}", False),  # CSS Cascade 4, 6.3: a class outweighs a type
+        (".a{fill:#fff} rect{fill:#000!important}", True),  # 6.2: importance outweighs both
+        (".a{fill:#fff} .a{fill:#000}", True),  # 6.4: the later of equals
+        ("#r{fill:#000} rect.a.b{fill:#fff}", True),
+    ],
+)
+def test_rules_of_a_style_sheet_have_their_weight(css, dark):
+    body = f'<rect id="r" class="a b" x="5" y="5" width="10" height="10"/><style>{css}</style><path d="M30 30h1v1z"/>'
+    assert (read(body).ink.area > 50) == dark
+
+
+@pytest.mark.parametrize(
+    ("body", "code", "lost"),
+    [
+        ('<path d="M0 0h9v9 L oops"/>', "path-syntax", False),
+        ('<rect width="9" height="9" opacity=".8"/>', "translucent-as-solid", False),
+        ('<rect width="9" height="9"/><rect x="20" width="9" height="9" opacity=".2"/>', "translucent-skipped", True),
+        ('<rect width="9" height="9"/><use href="#none"/>', "broken-reference", True),
+        ('<rect width="9" height="9"/><use href="other.svg#a"/>', "external-reference", True),
+        ('<g id="g"><rect width="9" height="9"/><use href="#g"/></g>', "use-cycle", True),
+        ('<rect width="9" height="9" filter="url(#f)"/>', "filter-ignored", True),
+        ('<rect x="50" width="20" height="9"/>', "outside-page", True),
+        ('<rect width="9" height="9"/><script>1</script>', "script-ignored", True),
+        ('<rect width="9" height="9"/><path d="M20 20h.01v.01z"/>', "slivers-removed", False),
+    ],
+)
+def test_what_is_not_read_exactly_is_told(body, code, lost):
+    mark = read(body)
+    assert code in [notice.code for notice in (mark.left_out if lost else mark.repaired)]
+    assert code not in [notice.code for notice in (mark.repaired if lost else mark.left_out)]
+
+
+@pytest.mark.parametrize("code", ["text-not-outlined", "raster-image"])
+def test_what_refuses_can_be_ignored_by_name(code):
+    body = '<rect width="9" height="9"/><text x="3" y="30">Apis</text><image width="9" height="9" href="a.png"/>'
+    with pytest.raises(ArtworkError):
+        read(body, ignore=frozenset({code}))
+    both = read(body, ignore=frozenset({"text-not-outlined", "raster-image"}))
+    assert code in [notice.code for notice in both.left_out]
+
+
+@given(
+    radius=st.integers(1, 18), chord_um=st.sampled_from([1, 2, 5, 20]), stroke=st.booleans(), turn=st.integers(0, 359)
+)
+def test_curves_keep_the_chord_error_they_promise(radius, chord_um, stroke, turn):
+    pen = 'fill="none" stroke="#000" stroke-width=".5"' if stroke else ""
+    body = f'<ellipse cx="30" cy="20" rx="{radius}" ry="{radius * 0.7}" transform="rotate({turn} 30 20)" {pen}/>'
+    coarse, fine = (read(body, chord_mm=chord).ink for chord in (chord_um / 1000, chord_um / 20_000))
+    allowed = (1.5 if stroke else 1.1) * chord_um / 1000
+    assert shapely.distance(shapely.points(shapely.get_coordinates(fine)), coarse.boundary).max() <= allowed
+
+
+@pytest.mark.parametrize("name", MARKS)
+def test_a_mark_keeps_its_promise_and_comes_out_the_same_twice(name):
+    first, second = (read_artwork(MARKS[name].svg, ArtworkChoice(), scale_of=lambda _b: 1.0) for _ in range(2))
+    assert not faults(first)
+    assert shapely.to_wkb(first.ink) == shapely.to_wkb(second.ink)
+
+
+@pytest.mark.parametrize(("a", "d"), [(2.0, 2.0), (-1.0, 1.0), (1.0, -1.0), (0.5, 0.5)])
+def test_reading_commutes_with_scale_and_mirror(a, d):
+    body = '<path d="M5 5C5 25 25 25 25 5z M9 9a3 2 0 1 0 4 1z"/>' + line("M5 30H25L15 35", "stroke-width:1.5")
+    plain = read(body, head='viewBox="-60 -80 120 160" width="120mm" height="160mm"', chord_mm=0.0005).ink
+    moved = read(
+        f'<g transform="scale({a} {d})">{body}</g>',
+        head='viewBox="-60 -80 120 160" width="120mm" height="160mm"',
+        chord_mm=0.0005,
+    ).ink
+    expected = shapely.transform(plain, lambda xy: (xy - [60, 80]) * [a, d] + [60, 80])
+    assert shapely.symmetric_difference(moved, expected).area <= 0.0015 * expected.length
+
+
+@given(st.text(alphabet="MLCZazAh0123456789.-e ,#svgpathrectd", max_size=80))
+def test_any_path_data_is_read_up_to_its_error(text):
+    assert read(f'<path d="{text}"/><rect x="5" y="5" width="9" height="9"/>').ink.area > 0
+
+
+@given(st.text(alphabet='<>/="& ;#svgpathrectd!-', max_size=60))
+def test_any_content_is_read_or_refused_and_never_breaks(text):
+    with contextlib.suppress(StampwrightError):
+        read('<rect width="9" height="9"/>' + text)
