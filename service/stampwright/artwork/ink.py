@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from manifold3d import CrossSection, OpType
 
+from stampwright.base.quantities import MM_PER_CSS_PX
 from stampwright.plane import section_of_rings
 
 from .affine import IDENTITY, moved, stretch
@@ -74,7 +75,10 @@ class Painter:
             path, last, sagitta = path.moved(last), IDENTITY, self._sagitta_px
         runs = traced(path, sagitta=sagitta, half=pen.width / 2)
         self._guard([moved(run.points, last) for run in runs])
-        return section_of_rings([moved(ring, last) for ring in outline(runs, pen, sagitta=sagitta)], "nonzero")
+        rings = [moved(ring, last) for ring in outline(runs, pen, sagitta=sagitta)]
+        farthest_px = float(np.max(np.abs(np.concatenate(rings)))) if rings else 0.0
+        keep_within("reach", farthest_px * MM_PER_CSS_PX)  # a mitre of a needle may shoot past any page
+        return section_of_rings(rings, "nonzero")
 
     def _sagitta(self, shape: Shape) -> float:
         return self._sagitta_px / max(stretch(shape.to_page), 1e-12)

@@ -63,6 +63,9 @@ class Path:
         if rx == 0 or ry == 0:
             self.line(x, y)
             return
+        if not math.isfinite(turn_deg):  # a number beyond all bounds: as a coordinate the range check will name it
+            self.line(turn_deg, turn_deg)
+            return
         rx, ry, phi = abs(rx), abs(ry), math.radians(turn_deg)
         cos, sin = math.cos(phi), math.sin(phi)
         dx, dy = (x0 - x) / 2, (y0 - y) / 2

@@ -6,10 +6,12 @@ import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from .affine import IDENTITY, Affine, about, moved_box, shift, times
+from stampwright.base.quantities import MM_PER_CSS_PX
+
+from .affine import IDENTITY, Affine, about, moved_box, shift, stretch, times
 from .cascade import UNSTYLED, Cascade, Style
 from .document import SVG, XLINK_HREF, local_name, text_of
-from .limits import keep_within
+from .limits import LIMITS, keep_within
 from .painting import painted
 from .shapes import SHAPES, shape_of
 from .stencils import Stencils, boxed
@@ -169,12 +171,17 @@ class Walk:
         keep_within("segments", self._segments)
         reach = path.reach()
         if reach is not None:
-            corners = moved_box(reach, at.to_page)
-            keep_within(
-                "reach", max(abs(corner) for corner in corners) * 25.4 / 96, element=self.document.place_of(element)
-            )
+            self._keep_near(element, max(abs(corner) for corner in moved_box(reach, at.to_page)))
         shapes = painted(self, element, path, style, at)
+        for shape in shapes:
+            if shape.pen:
+                self._keep_near(element, shape.pen.width * (1 if shape.pen.non_scaling else stretch(at.to_page)))
         return self._stencils.applied(element, style, at, shapes, path=path)
+
+    def _keep_near(self, element: Element, reach_px: float) -> None:
+        reach_mm = reach_px * MM_PER_CSS_PX
+        if not reach_mm <= LIMITS["reach"].most:  # the place is looked for only then: it counts all siblings
+            keep_within("reach", reach_mm, element=self.document.place_of(element))
 
     def _inner_svg(self, element: Element, style: Style, at: Here) -> list[Shape]:
         px = measure(element, style, at.view)
