@@ -67,7 +67,7 @@ class JobMachineSchema(Section):
     """What the mill bears; feeds per minute are in the job's unit."""
 
     record = Machine
-    max_rpm = Number(most=200_000, unit="rpm")
+    max_rpm = Number(least=1.0, most=200_000, unit="rpm")
     max_feed = Length(attribute="max_feed_mm_per_min", most=MOST_FEED, unit="mm/min")
     rapid = Length(attribute="rapid_mm_per_min", most=MOST_FEED, unit="mm/min")
     lift_rate = Length(attribute="lift_mm_per_min", most=MOST_FEED, unit="mm/min")
