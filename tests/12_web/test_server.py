@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+import os
 import signal
+import socket
 import subprocess
 import sys
-import threading
-import time
+from concurrent.futures import ThreadPoolExecutor
+from http.client import HTTPResponse
 
 import pytest
 import requests
@@ -15,52 +17,82 @@ import requests
 from programs import python
 from stamped import MARKS
 
+LONG_LINGER = {"STAMPWRIGHT_LINGER_S": "2"}  # time to see that it stops, however busy the machine is
 
-@pytest.fixture
-def server():
-    command = [sys.executable, "-m", "stampwright", "serve", "--port", "0"]
-    with subprocess.Popen(command, stderr=subprocess.PIPE, text=True) as process:  # noqa: S603  our own program
-        yield process
+
+@pytest.fixture(scope="module")
+def begin():
+    """Starts servers; each ends with the module at the latest."""
+    begun = []
+
+    def start(**environment):
+        command = [sys.executable, "-m", "stampwright", "serve", "--port", "0"]
+        process = subprocess.Popen(command, stderr=subprocess.PIPE, text=True, env=os.environ | environment)  # noqa: S603  ours
+        begun.append(process)
+        url = next(event["address"] for event in map(json.loads, process.stderr) if event["event"] == "listening")
+        return process, url
+
+    yield start
+    for process in begun:
         process.kill()
+        process.communicate()
 
 
-def address_of(process):
-    for line in process.stderr:
-        event = json.loads(line)
-        if event["event"] == "listening":
-            return event["address"]
-    raise AssertionError("it ended before it listened")
+@pytest.fixture(scope="module")
+def url(begin):
+    return begin()[1]
 
 
-def test_a_mark_posted_to_the_real_server_comes_back_as_a_stamp(server):
-    url = address_of(server)
-    files = {"mark": ("comb.svg", MARKS["comb"].svg)}
-    answer = requests.post(f"{url}/v1/stamps", files=files, data={"job": json.dumps(MARKS["comb"].job)}, timeout=60)
+def post(url, name):
+    files, job = {"mark": (f"{name}.svg", MARKS[name].svg)}, {"job": json.dumps(MARKS[name].job)}
+    return requests.post(f"{url}/v1/stamps", files=files, data=job, timeout=60)
+
+
+def sent(url, request):
+    """The answer to bytes that no client library would send."""
+    host, port = url.removeprefix("http://").split(":")
+    with socket.create_connection((host, int(port)), timeout=20) as end:
+        end.sendall(request)
+        answer = HTTPResponse(end)
+        answer.begin()
+        return answer, json.loads(answer.read())
+
+
+def test_a_mark_posted_to_the_real_server_comes_back_as_a_stamp(url):
+    answer = post(url, "comb")
     assert answer.status_code == 200
     assert answer.json()["solid"]["watertight"]
 
 
-def test_a_stop_signal_lets_work_in_hand_finish(server):
-    url = address_of(server)
-    answers = []
-
-    def post():
-        files = {"mark": ("skep.svg", MARKS["skep"].svg)}
-        answers.append(requests.post(f"{url}/v1/stamps", files=files, timeout=60).status_code)
-
-    threads = [threading.Thread(target=post) for _ in range(2)]
-    for thread in threads:
-        thread.start()
-    time.sleep(0.3)
-    server.send_signal(signal.SIGTERM)
-    for thread in threads:
-        thread.join()
-    assert answers == [200, 200]
-    assert server.wait(timeout=30) == 0
-
-
-def test_an_address_that_is_taken_is_said_in_words(server):
-    port = address_of(server).rsplit(":", 1)[1]
-    second = python("-m", "stampwright", "serve", "--port", port)
+def test_an_address_that_is_taken_is_said_in_words(url):
+    second = python("-m", "stampwright", "serve", "--port", url.rsplit(":", 1)[1])
     assert second.returncode == 2
     assert "stampwright: " in second.stderr
+
+
+@pytest.mark.parametrize(
+    ("request_head", "status", "slug"),
+    [
+        (b"\x16\x03\x01\r\n\r\n", 400, "malformed-request"),  # somebody speaks TLS to it
+        (b"POST /v1/stamps HTTP/1.1\r\nContent-Length: many\r\n\r\n", 400, "malformed-request"),
+        (b"POST /v1/stamps HTTP/1.1\r\nTransfer-Encoding: gzip\r\n\r\n", 501, "malformed-request"),
+        (b"POST /v1/stamps HTTP/1.1\r\nContent-Length: 99999999\r\n\r\n", 413, "too-large"),
+        (b"GET /healthz HTTP/1.1\r\nX-Long: " + b"x" * 262_144, 431, "too-large"),
+    ],
+)
+def test_what_is_no_request_is_refused_as_a_problem_too(url, request_head, status, slug):
+    answer, problem = sent(url, request_head)
+    assert answer.getheader("Content-Type") == "application/problem+json"
+    assert answer.getheader("X-Request-Id") == problem["instance"]
+    assert (answer.status, problem["status"], problem["type"]) == (status, status, f"/problems/{slug}")
+
+
+def test_a_stop_signal_lets_work_in_hand_finish(begin):
+    process, url = begin(**LONG_LINGER)
+    with ThreadPoolExecutor() as clients:
+        answers = [clients.submit(post, url, "skep") for _ in range(2)]
+        process.send_signal(signal.SIGTERM)
+        while requests.get(f"{url}/readyz", timeout=20).json().get("errors", [{}])[0].get("code") != "stopping":
+            assert not all(answer.done() for answer in answers)
+        assert [answer.result().status_code for answer in answers] == [200, 200]
+    assert process.wait(timeout=30) == 0

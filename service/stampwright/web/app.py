@@ -53,6 +53,7 @@ def create_app(settings: Settings | None = None, *, compute: Compute | None = No
     refusals.install(app)
     app.before_request(_begin)
     app.after_request(_finish)
+    app.url_map.merge_slashes = False  # an address has one spelling; a redirect would repeat the Host header
     for operation in OPERATIONS:
         app.add_url_rule(operation.path, operation.name, VIEWS[operation.name], methods=[operation.method])
     return app

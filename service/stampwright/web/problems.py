@@ -60,7 +60,7 @@ _ALL = (
         "too-large",
         413,
         "The request is too large",
-        "The body, or one of its parts, is beyond the service's limit of bytes.",
+        "The body, one of its parts, or the head of the request is beyond the service's limit of bytes.",
         "Simplify the drawing: a mark needs no embedded pictures, and a few hundred kB at most.",
     ),
     Problem(
@@ -139,6 +139,8 @@ SLUG_OF_STATUS = {
     406: "not-acceptable",
     413: "too-large",
     415: "unsupported-media-type",
+    431: "too-large",
+    501: "malformed-request",  # a transfer coding that nobody uses: the server's, and the request's fault
     503: "busy",
 }
 

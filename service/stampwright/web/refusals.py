@@ -101,16 +101,24 @@ def _failed(error: Exception) -> Response:
 def _answer(
     problem: Problem, *, detail: str = "", status: int | None = None, refusals: Iterable[Refusal] = ()
 ) -> Response:
+    status = status or problem.status
+    text = problem_text(problem, request_id=g.request_id, status=status, detail=detail, refusals=refusals)
+    return Response(text, status=status, content_type=PROBLEM_JSON)
+
+
+def problem_text(
+    problem: Problem, *, request_id: str, status: int, detail: str = "", refusals: Iterable[Refusal] = ()
+) -> str:
+    """Write a problem document; without a `detail` of its own it says what the kind of problem means."""
     body = {
         "type": f"/problems/{problem.slug}",
         "title": problem.title,
-        "status": status or problem.status,
+        "status": status,
         "detail": detail or f"{problem.means} {problem.remedy}",
-        "instance": g.request_id,
+        "instance": request_id,
         "errors": [_reason(refusal) for refusal in refusals],
     }
-    text = json.dumps(ProblemSchema().dump(body), indent=2) + "\n"
-    return Response(text, status=status or problem.status, content_type=PROBLEM_JSON)
+    return json.dumps(ProblemSchema().dump(body), indent=2) + "\n"
 
 
 def _reason(refusal: Refusal) -> dict[str, str]:

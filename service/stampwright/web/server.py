@@ -19,6 +19,7 @@ from stampwright.slots import Here, Limits, Slots
 
 from .app import create_app
 from .logs import log_json
+from .wire import Channel
 
 if TYPE_CHECKING:
     from types import FrameType
@@ -41,6 +42,7 @@ def serve(settings: Settings, *, compute: Compute | None = None) -> None:
     log_json(settings.log_level)
     app = create_app(settings, compute=compute or Here())
     server = create_server(app, **_waitress_options(settings))
+    server.channel_class = Channel
     if compute is None and settings.slots:
         app.extensions["compute"] = _slots(settings)  # once the address is ours: they load while the loop begins
     stop = _Stop(server, app, settings=settings)
