@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+import os
 
 import numpy as np
 import shapely
@@ -13,6 +14,9 @@ from stampwright.catalogue import substrate_named
 from stampwright.job import Head, Job, Placement
 from stampwright.layout import Face, lay_out
 from stampwright.plane import on_grid, part_pinches, polygons_of
+
+EXAMPLES = int(os.environ.get("STAMPWRIGHT_TEST_EXAMPLES", "200"))
+"""Random reliefs per law: 200 as a rule; 2,000 by `STAMPWRIGHT_TEST_EXAMPLES=2000 python3 tests`."""
 
 OAK = substrate_named("oak-white")
 

@@ -5,11 +5,11 @@ import math
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from outside_checks import assert_closed
-from relief_shapes import disc, face_of, laid, regular_polygon_area, ring, scattered
+from relief_shapes import EXAMPLES, disc, face_of, laid, regular_polygon_area, ring, scattered
 from stampwright.job import Head, ThreadChoice
 from stampwright.solid import build_solid, plan_hole
 
@@ -107,6 +107,7 @@ def test_ink_up_to_the_edge_of_the_head_stays_closed(area):
 
 
 @given(seed=st.integers(0, 10**6), turn_deg=st.sampled_from([0.0, 0.0, 45.0, 12.3]))
+@settings(max_examples=EXAMPLES)
 def test_any_heap_of_boxes_wedges_and_discs_makes_a_closed_solid(seed, turn_deg):
     area = shapely.affinity.rotate(scattered(seed), turn_deg, origin=(0, 0))
     if area.area < 0.1:

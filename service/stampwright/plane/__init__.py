@@ -1,6 +1,7 @@
 """Stage 3, the plane: the product's grid, booleans and fill rules, offsets, the medial axis. Areas in, areas out."""
 
 from .axis import Axis, medial_axis
+from .diagram import Diagram, diagram_of
 from .grid import count_pinches, count_slivers, on_grid, part_pinches, polygons_of, without_slivers
 from .offset import Closings, grown, quarter_segments
 from .pieces import Pieces, pieces_below, strip_areas
@@ -9,11 +10,13 @@ from .sections import Rule, area_of, section_of, section_of_rings
 __all__ = [
     "Axis",
     "Closings",
+    "Diagram",
     "Pieces",
     "Rule",
     "area_of",
     "count_pinches",
     "count_slivers",
+    "diagram_of",
     "grown",
     "medial_axis",
     "on_grid",

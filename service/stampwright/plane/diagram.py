@@ -60,9 +60,10 @@ def walls_of(area: shapely.MultiPolygon) -> tuple[Floats, Ints]:
     return np.stack([points[:-1][same], points[1:][same]], axis=1), ring[:-1][same]
 
 
-def diagram_of(area: shapely.MultiPolygon) -> Diagram:
+def diagram_of(area: shapely.MultiPolygon, *, own_ends: bool = False) -> Diagram:
     """Build the diagram of the outlines of `area`, which must lie on the grid and must not be empty.
 
+    With `own_ends` it also holds the edges between a wall and its own end point, which are no bisectors of two walls.
     Raises `TooComplex` beyond the size the diagram's integers hold, `InternalFault` when the area is off the grid.
     """
     walls, ring = walls_of(area)
@@ -73,7 +74,7 @@ def diagram_of(area: shapely.MultiPolygon) -> Diagram:
         raise TooComplex.at("too-large", f"the outline reaches beyond {_FURTHEST // 8 // GRID_PER_MM} mm")
     # A far frame makes every edge near the ink finite: an unbounded edge between two tips can hold their least gap.
     built = _construct(np.concatenate([inner, _frame(inner)]).astype(np.int64))
-    return _read(built, walls, ring)
+    return _read(built, walls, ring, own_ends=own_ends)
 
 
 def _frame(segments: Floats) -> Floats:
@@ -125,7 +126,7 @@ def _construct(segments: Ints) -> _HalfEdges:
     )
 
 
-def _read(half: _HalfEdges, walls: Floats, ring: Ints) -> Diagram:
+def _read(half: _HalfEdges, walls: Floats, ring: Ints, *, own_ends: bool) -> Diagram:
     """Scatter the half-edges by number; twins are neighbours (edge ^ 1), so rows 2i and 2i + 1 make edge i."""
     table = np.zeros((len(half.edge), 3), dtype=np.int64)
     table[half.edge] = np.column_stack([half.start, half.site, half.category])
@@ -135,7 +136,8 @@ def _read(half: _HalfEdges, walls: Floats, ring: Ints) -> Diagram:
     beside = np.zeros(len(half.vertices), dtype=bool)
     beside[start[framed & (start >= 0).all(axis=1)].ravel()] = True
     inner = np.flatnonzero(~framed)
-    inner = inner[~_own_end(walls, site[inner], point[inner])]
+    if not own_ends:
+        inner = inner[~_own_end(walls, site[inner], point[inner])]
     ends = start[inner]
     vertices = half.vertices / GRID_PER_MM
     if (ends < 0).any() or not np.isfinite(vertices[ends.ravel()]).all():

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from functools import partial
 from typing import TYPE_CHECKING
 
 import shapely
@@ -10,8 +12,9 @@ from stampwright.base import InternalFault, JobError
 from stampwright.plane import on_grid, part_pinches
 
 from .bore import bore_of
-from .mesh import Mesh, at_height, walls, welded
-from .regions import Regions, directed_edges, regions_of, triangles_of
+from .drafted import drafted_front
+from .mesh import at_height, walls, welded
+from .regions import directed_edges, regions_of, triangles_of
 from .solid import Solid
 
 if TYPE_CHECKING:
@@ -19,9 +22,12 @@ if TYPE_CHECKING:
     from stampwright.layout import Face
 
     from .bore import Bore
+    from .mesh import Corners, Mesh
     from .solid import Hole
 
 _G_PER_MM3_AT_1_KG_M3 = 1e-6
+_LEAST_REACH_MM = 0.001  # a foot narrower than this is a straight wall: below what the grid shapes well
+_MOST_DRAFT_DEG = 80.0
 _VOLUME_SHARE = 1e-9  # mesh against polygons; both are sums over the same grid places, so only rounding parts them
 
 
@@ -36,19 +42,18 @@ def build_solid(  # noqa: PLR0913  each a separate fact of the job
 ) -> Solid:
     """Build the relief of a face with its hole; with `left_uncut`, as the cutters leave it.
 
-    Raises `JobError` for walls with draft, and `InternalFault` (open-solid) when the result is not one closed, oriented
-    surface of the right volume.
+    Walls slope outwards by `draft_deg` from the vertical, the lands keep their outline at the top. Raises `DoesNotFit`
+    when the foot of a wall leaves the head, `JobError` for a draft that is none, and `InternalFault` (open-solid) when
+    the result is not one closed, oriented surface of the right volume.
     """
-    if draft_deg:
-        detail = "sloping walls are not offered yet: leave draft_deg out, or give 0 for straight walls"
-        raise JobError.at("draft-not-offered", detail, pointer="/job/relief/draft_deg")
     lands = face.ink
     if left_uncut is not None and not left_uncut.is_empty:
         lands = part_pinches(on_grid(shapely.intersection(shapely.union(face.ink, left_uncut), face.head)))
-    regions = regions_of(lands, face.head)
     bore = bore_of(hole, thickness_mm=head.thickness_mm) if hole else None
-    mesh = _straight(regions, bore, relief_mm=face.relief_mm, thickness_mm=head.thickness_mm)
-    _check(mesh, _volume_mm3(regions, bore, relief_mm=face.relief_mm, thickness_mm=head.thickness_mm))
+    is_straight = _reach_mm(face.relief_mm, draft_deg) < _LEAST_REACH_MM or lands.is_empty
+    build = _straight if is_straight else partial(_drafted, draft_deg=draft_deg)
+    mesh = build(lands, face.head, bore, relief_mm=face.relief_mm, thickness_mm=head.thickness_mm)
+    _check(mesh)
     volume_mm3 = mesh.volume_mm3
     low, high = mesh.vertices.min(axis=0), mesh.vertices.max(axis=0)
     return Solid(
@@ -64,27 +69,54 @@ def build_solid(  # noqa: PLR0913  each a separate fact of the job
     )
 
 
-def _straight(regions: Regions, bore: Bore | None, *, relief_mm: float, thickness_mm: float) -> Mesh:
-    """Vertical walls: top of the lands at 0, the floor at −relief, the back at −thickness."""
-    back = shapely.difference(regions.plate, bore.mouth) if bore else regions.plate
-    pieces = [
+def _reach_mm(relief_mm: float, draft_deg: float) -> float:
+    """How much wider the foot of a wall is than its top."""
+    if not 0 <= draft_deg <= _MOST_DRAFT_DEG:
+        detail = f"a draft of {draft_deg:g} degrees: give 0 to {_MOST_DRAFT_DEG:g}"
+        raise JobError.at("draft", detail, pointer="/job/relief/draft_deg")
+    return relief_mm * math.tan(math.radians(draft_deg))
+
+
+def _straight(
+    lands: shapely.MultiPolygon, head: shapely.Polygon, bore: Bore | None, *, relief_mm: float, thickness_mm: float
+) -> Mesh:
+    """Vertical walls: top of the lands at 0, the floor at −relief. Checked against the volume of the polygons."""
+    regions = regions_of(lands, head)
+    front = [
         at_height(triangles_of(regions.lands), 0.0, facing_up=True),
         at_height(triangles_of(regions.floor), -relief_mm, facing_up=True),
-        at_height(triangles_of(back), -thickness_mm, facing_up=False),
         walls(directed_edges(regions.lands), 0.0, -relief_mm),
-        walls(directed_edges(regions.plate), -relief_mm, -thickness_mm),
     ]
-    return welded(pieces + ([bore.surface] if bore else []))
-
-
-def _volume_mm3(regions: Regions, bore: Bore | None, *, relief_mm: float, thickness_mm: float) -> float:
-    plate_mm3 = (thickness_mm - relief_mm) * regions.plate.area
-    return float(plate_mm3 + relief_mm * regions.lands.area - (bore.volume_mm3 if bore else 0.0))
-
-
-def _check(mesh: Mesh, expected_mm3: float) -> None:
-    faults = mesh.faults()
+    mesh = welded(front + _plate(regions.plate, bore, relief_mm=relief_mm, thickness_mm=thickness_mm))
+    hole_mm3 = bore.volume_mm3 if bore else 0.0
+    expected_mm3 = (thickness_mm - relief_mm) * regions.plate.area + relief_mm * regions.lands.area - hole_mm3
     if abs(mesh.volume_mm3 - expected_mm3) > _VOLUME_SHARE * expected_mm3:
-        faults.append(f"volume {mesh.volume_mm3!r} mm³ is not {expected_mm3!r} mm³")
+        raise InternalFault.at("open-solid", f"the solid has {mesh.volume_mm3!r} mm³, not {expected_mm3!r} mm³")
+    return mesh
+
+
+def _drafted(  # noqa: PLR0913  as its sister, and the draft
+    lands: shapely.MultiPolygon,
+    head: shapely.Polygon,
+    bore: Bore | None,
+    *,
+    relief_mm: float,
+    thickness_mm: float,
+    draft_deg: float,
+) -> Mesh:
+    """Sloping walls: the front is one height field."""
+    front = drafted_front(lands, head, relief_mm=relief_mm, draft_deg=draft_deg)
+    return welded([front, *_plate(head, bore, relief_mm=relief_mm, thickness_mm=thickness_mm)])
+
+
+def _plate(plate: shapely.Geometry, bore: Bore | None, *, relief_mm: float, thickness_mm: float) -> list[Corners]:
+    """Sides from the floor down, the back at −thickness, and the hole in it."""
+    back = shapely.difference(plate, bore.mouth) if bore else plate
+    sides = walls(directed_edges(plate), -relief_mm, -thickness_mm)
+    return [sides, at_height(triangles_of(back), -thickness_mm, facing_up=False), *([bore.surface] if bore else [])]
+
+
+def _check(mesh: Mesh) -> None:
+    faults = mesh.faults()
     if faults:
         raise InternalFault.at("open-solid", f"the solid failed its own check: {', '.join(faults)}")

@@ -33,7 +33,8 @@ def regions_of(lands: shapely.MultiPolygon, head: shapely.Polygon) -> Regions:
     for _ in range(_ROUNDS):
         floor = polygons_of(shapely.difference(plate, lands, grid_size=GRID_MM))
         floor = polygons_of(shapely.set_precision(floor, 0.0))
-        if _match(Regions(lands, floor, plate)):
+        # an edge of lands or floor is met by the other one, or it is an edge of the plate
+        if _closes(np.concatenate([directed_edges(lands), directed_edges(floor)]), directed_edges(plate)):
             return Regions(lands, floor, plate)
         # lands take what the floor leaves, and the plate gains the vertices where lands reach its edge
         lands = part_pinches(on_grid(shapely.difference(plate, floor, grid_size=GRID_MM)))
@@ -49,24 +50,45 @@ def directed_edges(area: shapely.Geometry) -> NDArray[np.float64]:
     return edges
 
 
-def triangles_of(area: shapely.Geometry) -> NDArray[np.float64]:
-    """Triangulate an area, constrained Delaunay, every vertex kept: (m, 3, 2), counter-clockwise."""
-    found: NDArray[np.float64] = shapely.get_coordinates(shapely.constrained_delaunay_triangles(area)).reshape(
-        -1, 4, 2
-    )[:, :3]
-    a, b, c = found[:, 0], found[:, 1], found[:, 2]
-    twice = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
-    found[twice < 0] = found[twice < 0][:, ::-1]
-    return found
+def triangles_of(area: shapely.Geometry | NDArray[np.object_]) -> NDArray[np.float64]:
+    """Triangulate areas, constrained Delaunay, every vertex kept: (m, 3, 2), counter-clockwise."""
+    rings = shapely.get_coordinates(shapely.constrained_delaunay_triangles(area))
+    return counter_clockwise(rings.reshape(-1, 4, 2)[:, :3])
 
 
-def _match(regions: Regions) -> bool:
-    """Whether walls and rim close: an edge of lands or floor is met by the other, or is an edge of the plate."""
-    sides = [plan_keys(directed_edges(area)) for area in regions]
-    places, index = np.unique(np.concatenate(sides), return_inverse=True)
+def counter_clockwise(triangles: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Turn plan triangles (m, 3, 2) so that they run counter-clockwise."""
+    turned = triangles.copy()
+    clockwise = _twice_areas(triangles) < 0
+    turned[clockwise] = triangles[clockwise][:, ::-1]
+    return turned
+
+
+def fills(triangles: NDArray[np.float64], plate: shapely.Geometry) -> bool:
+    """Whether plan triangles cover a plate once everywhere.
+
+    They do if each turns left and all their edges pair up but those of the plate: then every place inside is covered
+    as often as the plate's outline winds around it. On the grid the turns are exact.
+    """
+    if np.any(_twice_areas(triangles) <= 0):
+        return False
+    sides = np.stack([triangles, np.roll(triangles, -1, axis=1)], axis=2).reshape(-1, 2, 2)
+    return _closes(sides, directed_edges(plate))
+
+
+def _twice_areas(triangles: NDArray[np.float64]) -> NDArray[np.float64]:
+    a, b, c = triangles[:, 0], triangles[:, 1], triangles[:, 2]
+    twice: NDArray[np.float64] = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
+    return twice
+
+
+def _closes(inner: NDArray[np.float64], rim: NDArray[np.float64]) -> bool:
+    """Whether directed edges (n, 2, 2) each occur once and pair up with their reverse, but for those of the rim."""
+    places, index = np.unique(plan_keys(np.concatenate([inner, rim])), return_inverse=True)
     index = index.reshape(-1, 2)
     codes = index[:, 0] * len(places) + index[:, 1]
-    back = index[:, 1] * len(places) + index[:, 0]
-    inner = len(sides[0]) + len(sides[1])
-    rim = codes[:inner][~np.isin(codes[:inner], back[:inner])]
-    return bool(np.array_equal(np.sort(rim), np.sort(codes[inner:])))
+    back = index[: len(inner), 1] * len(places) + index[: len(inner), 0]
+    codes, wanted = np.sort(codes[: len(inner)]), np.sort(codes[len(inner) :])
+    if np.any(codes[1:] == codes[:-1]):
+        return False
+    return bool(np.array_equal(np.setdiff1d(codes, back, assume_unique=True), wanted))

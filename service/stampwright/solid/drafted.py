@@ -1,0 +1,112 @@
+"""Sloping walls: the whole front of the relief as one height field over the head.
+
+The surface is z(p) = −min(relief, d(p) / tan draft), d the distance to the ink: what a tapered cutter leaves that
+follows the outline. It slopes outwards, turns round outer corners, and where two walls meet before the floor their
+planes form a sharp valley. Any triangulation of the head that holds the lines of that surface, with one height for
+each place, is closed by construction; what remains to be seen is that rounding to the grid folded nothing over. That
+is checked exactly, by the sign of each triangle in plan; where it fails, the lines are noded anew.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from stampwright.base import DoesNotFit, InternalFault
+from stampwright.base.tolerances import CHORD_MM, GRID_MM, GRID_PER_MM
+
+from .cells import floor_lines
+from .mesh import plan_keys
+from .regions import counter_clockwise, directed_edges, fills, triangles_of
+from .slopes import Lines, slope_lines
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+_ON_FLOOR_MM = 2 * GRID_MM  # places this near to the foot are on the floor: rounding moves each of them by less
+
+
+def drafted_front(lands: shapely.MultiPolygon, head: shapely.Polygon, *, relief_mm: float, draft_deg: float) -> Floats:
+    """Triangles of the front (m, 3, 3), facing up: top of the lands at 0, the floor at −relief.
+
+    Raises `DoesNotFit` when the foot of a land leaves the head, `InternalFault` when the front will not close.
+    """
+    reach_mm = relief_mm * math.tan(math.radians(draft_deg))
+    _check_foot(lands, head, reach_mm=reach_mm, relief_mm=relief_mm)
+    ink, rim = directed_edges(lands), directed_edges(head)
+    slopes = slope_lines(floor_lines(lands, reach_mm=reach_mm), reach_mm=reach_mm, chord_mm=CHORD_MM)
+    parts = [Lines(ink, np.zeros(ink.shape[:2])), slopes, Lines(rim, np.full(rim.shape[:2], reach_mm))]
+    lines = Lines(_rounded(np.concatenate([part.xy for part in parts])), np.concatenate([part.depth for part in parts]))
+    plan = _plan(lines.xy, head)
+    depth_mm = _depths_mm(plan, lines, lands)
+    depth_mm = np.where(depth_mm >= reach_mm - _ON_FLOOR_MM, reach_mm, depth_mm)
+    return np.concatenate([plan, (-relief_mm * (depth_mm / reach_mm))[..., None]], axis=2)
+
+
+def _plan(xy: Floats, head: shapely.Polygon) -> Floats:
+    """Triangulate the head along lines; as they are, or noded anew where rounding made some of them cross."""
+    with contextlib.suppress(shapely.errors.GEOSException):  # crossing lines may enclose what is no polygon
+        plan = _triangulated(xy)
+        if fills(plan, head):
+            return plan
+    plan = _triangulated(_noded(xy))
+    if not fills(plan, head):
+        raise InternalFault.at("open-solid", "the plan of the sloping walls folds over")
+    return plan
+
+
+def _check_foot(lands: shapely.MultiPolygon, head: shapely.Polygon, *, reach_mm: float, relief_mm: float) -> None:
+    room_mm = float(shapely.distance(lands, head.exterior)) - 2 * _ON_FLOOR_MM
+    if reach_mm < room_mm:
+        return
+    most_deg = math.degrees(math.atan2(max(room_mm, 0.0), relief_mm))
+    detail = (
+        f"the foot of the walls is {reach_mm:.2f} mm wider than the lands on every side and leaves the head, "
+        f"{max(room_mm, 0.0):.2f} mm away: give a draft of at most {math.floor(10 * most_deg) / 10:g} degrees, "
+        f"a larger margin or a lower relief"
+    )
+    raise DoesNotFit.at("foot-off-head", detail, pointer="/job/relief/draft_deg")
+
+
+def _rounded(xy: Floats) -> Floats:
+    return np.rint(xy * GRID_PER_MM) / GRID_PER_MM + 0.0
+
+
+def _noded(xy: Floats) -> Floats:
+    """Cross lines with one another anew, on the grid."""
+    noded = shapely.union_all(shapely.linestrings(xy), grid_size=GRID_MM)
+    points, line = shapely.get_coordinates(shapely.get_parts(noded), return_index=True)
+    joined = line[1:] == line[:-1]
+    lines: Floats = np.stack([points[:-1], points[1:]], axis=1)[joined]
+    return lines
+
+
+def _triangulated(xy: Floats) -> Floats:
+    """Triangles (m, 3, 2) of the faces that lines enclose, counter-clockwise."""
+    keys = np.sort(plan_keys(xy), axis=1)
+    _, first = np.unique(keys, axis=0, return_index=True)
+    first = first[keys[first, 0] != keys[first, 1]]
+    faces = shapely.get_parts(shapely.polygonize(shapely.linestrings(xy[first])))
+    is_triangle = shapely.get_num_coordinates(faces) == 4
+    small = shapely.get_coordinates(faces[is_triangle]).reshape(-1, 4, 2)[:, :3]
+    return np.concatenate([counter_clockwise(small), triangles_of(faces[~is_triangle])])
+
+
+def _depths_mm(plan: Floats, lines: Lines, lands: shapely.MultiPolygon) -> Floats:
+    """Distance to the ink by place: known where a line ends, measured at the nodes that were added."""
+    keys, at = plan_keys(lines.xy).ravel(), plan_keys(plan)
+    order = np.lexsort((lines.depth.ravel(), keys))
+    places, first = np.unique(keys[order], return_index=True)
+    index = np.minimum(np.searchsorted(places, at), len(places) - 1)
+    depth: Floats = lines.depth.ravel()[order][first][index]
+    new = places[index] != at
+    if np.any(new):
+        shapely.prepare(lands)
+        depth[new] = shapely.distance(lands, shapely.points(plan[new]))
+    return depth
