@@ -95,3 +95,27 @@ def test_any_heap_is_parted_without_leaving_the_grid(seed, turn_deg):
     assert shapely.is_valid(parted)
     assert _is_on_grid(parted)
     assert area.area - parted.area <= 2e-5 * area.area
+
+
+def _fan(*rays_deg, reach_mm):
+    """Lands between the first and second ray from (1, 1), the third and fourth, …"""
+    tips = [
+        (1 + reach_mm * math.cos(math.radians(ray)), 1 + reach_mm * math.sin(math.radians(ray))) for ray in rays_deg
+    ]
+    return shapely.union_all([shapely.Polygon([(1, 1), *pair]) for pair in zip(tips[::2], tips[1::2], strict=True)])
+
+
+@given(
+    turn_deg=st.floats(0, 360),
+    gap_deg=st.floats(-4, 0.5).map(lambda power: 10**power),
+    needle_deg=st.floats(-4, 1).map(lambda power: 10**power),
+    reach_mm=st.floats(0.5, 40),
+)
+def test_walls_that_leave_a_point_side_by_side_are_parted_too(turn_deg, gap_deg, needle_deg, reach_mm):
+    rays = [turn_deg + ray for ray in (0, 40, 40 + gap_deg, 90, 120, 120 + needle_deg, 200, 230)]
+    area = on_grid(_fan(*rays, reach_mm=reach_mm))
+    parted = part_pinches(area)
+    assert count_pinches(parted) == 0
+    assert shapely.is_valid(parted)
+    assert _is_on_grid(parted)
+    assert area.area - parted.area < 2e-5 * area.area + 16 * STEP_MM * reach_mm

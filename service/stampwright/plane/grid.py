@@ -66,17 +66,46 @@ def part_pinches(area: shapely.MultiPolygon) -> shapely.MultiPolygon:
     """Part lands, and rings, that meet in a point: there the wall's edge would carry four triangles.
 
     A square of half-side two grid steps is taken away at each vertex that occurs twice, a larger one where that made
-    new ones. Costs at most `PINCH_SHARE` of the area. Raises `InternalFault` when a pinch will not part.
+    new ones. Costs at most `PINCH_SHARE` of the area. Where walls leave a pinch at so small an angle that they run
+    along the same grid points for long, the hair between them is taken away as well, which costs up to eight grid
+    steps along its length. Raises `InternalFault` when a pinch will not part.
     """
+    parted, pinches = _cut_apart(area)
+    if len(pinches):
+        parted, pinches = _cut_apart(_without_hairs(area))
+    if len(pinches):
+        raise InternalFault.at("pinch", f"{len(pinches)} points where lands meet would not part")
+    return parted
+
+
+def _cut_apart(area: shapely.MultiPolygon) -> tuple[shapely.MultiPolygon, NDArray[np.float64]]:
+    """The area with squares taken away at its pinches, and the pinches that are left."""
     half_mm = 2 * GRID_MM
     for _ in range(_PINCH_ROUNDS):
         pinches = _vertices_met_twice(area)
         if not len(pinches):
-            return area
+            break
         squares = shapely.box(*(pinches - half_mm).T, *(pinches + half_mm).T)
         area = on_grid(shapely.difference(area, shapely.union_all(squares)))
         half_mm *= 2
-    raise InternalFault.at("pinch", f"{len(pinches)} points where lands meet would not part")
+    return area, _vertices_met_twice(area)
+
+
+def _without_hairs(area: shapely.MultiPolygon) -> shapely.MultiPolygon:
+    """Open the gaps, and drop the needles, that are narrower than four grid steps and begin at a pinch."""
+    half_mm = 2 * GRID_MM
+    pinches = _vertices_met_twice(area)
+    near = shapely.union_all(shapely.box(*(pinches - half_mm).T, *(pinches + half_mm).T))
+    gaps = shapely.difference(_offset_twice(area, half_mm), area)
+    needles = shapely.difference(area, _offset_twice(area, -half_mm))
+    parts = np.concatenate([shapely.get_parts(gaps), shapely.get_parts(needles)])
+    hairs = shapely.union_all(parts[shapely.intersects(parts, near)])
+    return without_slivers(on_grid(shapely.difference(area, shapely.buffer(hairs, half_mm, quad_segs=2))))
+
+
+def _offset_twice(area: shapely.Geometry, by_mm: float) -> shapely.Geometry:
+    """The closing of an area by a disc, or with a negative radius its opening."""
+    return shapely.buffer(shapely.buffer(area, by_mm, quad_segs=2), -by_mm, quad_segs=2)
 
 
 def _vertices_met_twice(area: shapely.MultiPolygon) -> NDArray[np.float64]:
