@@ -2,8 +2,9 @@
 
 The outline runs along the left side and back along the right. At the outside of a corner it follows the join; at the
 inside it goes through the corner itself, so that every piece (body of a chord, wedge of a join) winds the same way and
-the nonzero fill is their union. Where a curve is tighter than half the width, the bodies fold over on its inner side:
-there the outline keeps to the middle and the folded pieces follow as triangles, turned to wind like the rest.
+the nonzero fill is their union. Where a curve is tighter than half the width, the bodies fold over on its inner side,
+about the centres of curvature: there the outline keeps to the middle, and what lies on both sides of the centres follows
+as rings of their own, turned to wind like the rest.
 """
 
 from __future__ import annotations
@@ -106,28 +107,59 @@ def _corners(run: Run, pen: Pen, half: float, step: float, side: int) -> _Corner
 def _side(
     run: Run, pen: Pen, half: float, step: float, *, side: int
 ) -> tuple[NDArray[np.float64], list[NDArray[np.float64]]]:
-    """One side of a stroke from its first point to its last, and the triangles that fold over there."""
+    """One side of a stroke from its first point to its last, and the rings of what folds over there."""
     corners = _corners(run, pen, half, step, side)
     points = run.points
     chords = len(run.start)
     a, b = points[:chords], np.roll(points, -1, axis=0)[:chords]
-    near, far = a + side * half * _left(run.start), b + side * half * _left(run.end)
-    folds = (side * _cross(b - a, far - a) < 0) | (side * _cross(far - a, near - a) < 0)
+    folds, centres = _folds(run, a, b, half, side)
     counts = np.zeros(2 * len(points), dtype=np.int64)  # of corners, and of the chords that follow them
-    counts[::2] = np.where(corners.smooth, 1, 2 + corners.extra)
+    amid = np.zeros(len(points), dtype=bool)  # between two folded chords: the outline stays in the middle
+    amid[1:chords] = folds[:-1] & folds[1:]
+    if run.closed:
+        amid[0] = folds[-1] & folds[0]
+    amid &= corners.smooth
+    counts[::2] = np.where(corners.smooth, ~amid, 2 + corners.extra)
     counts[1::2][:chords] = 2 * folds
     first = np.cumsum(counts) - counts
     line = np.zeros((int(counts.sum()), 2))
     at, of_chord = first[::2], first[1::2][:chords]
-    line[at] = points + corners.into
-    line[at + counts[::2] - 1] = points + corners.out
+    line[at[~amid]] = (points + corners.into)[~amid]
+    line[(at + counts[::2] - 1)[~amid]] = (points + corners.out)[~amid]
     line[at[corners.inside] + 1] = points[corners.inside]
     tips = corners.mitred
     line[at[tips] + 1] = points[tips] + (corners.into + corners.out)[tips] / (1 + np.cos(corners.turn[tips]))[:, None]
     _write_arcs(line, at, points, corners)
     line[of_chord[folds]], line[of_chord[folds] + 1] = a[folds], b[folds]
-    triangles = [*np.stack([a, b, far], axis=1)[folds], *np.stack([a, far, near], axis=1)[folds]]
-    return line, [_clockwise(triangle) for triangle in triangles]
+    whole = _unbroken(folds, corners.smooth)
+    near, far = a + side * half * _left(run.start), b + side * half * _left(run.end)
+    rings = [
+        np.vstack([ways[i : i + 1], to[i:j], centres[i:j][::-1]])
+        for i, j in whole
+        for ways, to in ((a, b), (near, far))
+    ]
+    return line, [_clockwise(ring) for ring in rings]
+
+
+def _folds(
+    run: Run, a: NDArray[np.float64], b: NDArray[np.float64], half: float, side: int
+) -> tuple[NDArray[np.bool_], NDArray[np.float64]]:
+    """Which chords' bodies fold over: those whose two end lines meet within half the width; and where they meet."""
+    first, last = side * _left(run.start), side * _left(run.end)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        across = _cross(first, last)
+        from_a, from_b = _cross(b - a, last) / across, _cross(b - a, first) / across
+        folds = (from_a > 0) & (from_a < half) & (from_b > 0) & (from_b < half)
+    return folds, a + first * np.where(folds, from_a, 0.0)[:, None]
+
+
+def _unbroken(folds: NDArray[np.bool_], smooth: NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """Stretches of chords that fold one after the other without a corner between, as (first, after the last)."""
+    at = np.flatnonzero(folds)
+    if not len(at):
+        return []
+    breaks = np.flatnonzero((np.diff(at) > 1) | ~smooth[at[1:]]) + 1
+    return [(int(part[0]), int(part[-1]) + 1) for part in np.split(at, breaks)]
 
 
 def _write_arcs(
@@ -142,9 +174,8 @@ def _write_arcs(
         line[at[which] + k] = points[which] + into * np.cos(angle) + _left(into) * np.sin(angle)
 
 
-def _clockwise(triangle: NDArray[np.float64]) -> NDArray[np.float64]:
-    a, b, c = triangle
-    return triangle[::-1] if (b[0] - a[0]) * (c[1] - a[1]) > (b[1] - a[1]) * (c[0] - a[0]) else triangle
+def _clockwise(ring: NDArray[np.float64]) -> NDArray[np.float64]:
+    return ring[::-1] if float(np.sum(_cross(ring, np.roll(ring, -1, axis=0)))) > 0 else ring
 
 
 def _left(vectors: NDArray[np.float64]) -> NDArray[np.float64]:
