@@ -43,7 +43,10 @@ def transform_of(text: str) -> Affine | None:
     for name, arguments in _TERMS.findall(text):
         if len(re.findall(_ARGUMENT, arguments)) not in _COUNTS.get(name, {1}):
             return None
-    m = Matrix(text)
+    try:
+        m = Matrix(text)
+    except ValueError:  # an angle beyond all numbers: where it is used, the range check will name the element
+        return (math.nan,) * 6
     return (float(m.a), float(m.b), float(m.c), float(m.d), float(m.e), float(m.f))
 
 

@@ -6,6 +6,7 @@ conformance suite): the 99th percentile and the largest of any legitimate file.
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 from stampwright.base import TooComplex
@@ -50,7 +51,6 @@ def keep_within(name: str, value: float, *, element: str | None = None) -> None:
     """Refuse with `TooComplex` when `value` is beyond the limit called `name`; a NaN is beyond every limit."""
     limit = LIMITS[name]
     if not value <= limit.most:
-        detail = (
-            f"{value:,.6g} {limit.what}; at most {limit.most:,.6g} are read. Simplify the drawing and send it again."
-        )
+        found = f"{value:,.8g} {limit.what}" if math.isfinite(value) else f"{limit.what}: beyond what numbers hold"
+        detail = f"{found}; at most {limit.most:,.8g} are read. Simplify the drawing and send it again."
         raise TooComplex.at(limit.code, detail, element=element)
