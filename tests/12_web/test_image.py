@@ -2,6 +2,7 @@
 
 import json
 import re
+import tomllib
 
 import pytest
 
@@ -45,6 +46,11 @@ def test_packages_come_by_hash():
 
 def test_the_image_holds_the_versions_that_are_tested():
     assert pins("runtime.lock") <= pins("requirements.lock")
+
+
+def test_the_image_holds_every_package_that_the_service_names():
+    needed = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["dependencies"]
+    assert {re.split("[>=]", need)[0] for need in needed} <= {pin.split("==")[0] for pin in pins("runtime.lock")}
 
 
 @pytest.mark.parametrize("tool", ["pytest", "mypy", "ruff", "hypothesis", "trimesh"])
