@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
@@ -127,6 +128,7 @@ class Cascade:
         matcher = cssselect2.Matcher()
         rules = 0
         for sheet in sheets:
+            _keep_shallow(text_of(sheet))
             rules += self._add_rules(matcher, tinycss2.parse_stylesheet(text_of(sheet), True, True), sheet)  # noqa: FBT003  comments, white space
             keep_within("selectors", rules * len(document))
         if rules:
@@ -166,6 +168,12 @@ class Cascade:
         return len(selectors) if payload else 0
 
 
+def _keep_shallow(text: str) -> None:
+    """Refuse brackets in brackets without end: what reads them calls itself for each."""
+    steps = [(1 if mark in "([{" else -1) for mark in re.findall(r"[()\[\]{}]", text)]
+    keep_within("depth", max(itertools.accumulate(steps), default=0))
+
+
 def _applies(sheet: Element) -> bool:
     media = {part.strip().lower() for part in sheet.get("media", "").split(",")}
     return sheet.get("type", "text/css").strip().lower() in ("", "text/css") and bool(media & _SCREEN)
@@ -181,6 +189,8 @@ def declarations(text: str) -> tuple[Declaration, ...]:
 
 
 def _declared_in(content: Any) -> tuple[Declaration, ...]:  # noqa: ANN401  text or tokens
+    if isinstance(content, str):
+        _keep_shallow(content)
     found = tinycss2.parse_blocks_contents(content, skip_comments=True, skip_whitespace=True)
     return tuple(
         (entry.lower_name, tinycss2.serialize(entry.value).strip(), entry.important)

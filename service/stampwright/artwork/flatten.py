@@ -115,17 +115,3 @@ def _cuts(parts: NDArray[np.float64]) -> tuple[NDArray[np.intp], NDArray[np.floa
     which = np.repeat(np.arange(len(inner)), inner)
     rank = np.arange(len(which)) - np.repeat(np.cumsum(inner) - inner, inner) + 1
     return which, rank / np.repeat(np.maximum(parts, 1), inner)
-
-
-def crossings(starts: NDArray[np.float64], ends: NDArray[np.float64]) -> float:
-    """Estimate how often segments (n, 2) → (n, 2) cross each other, from a fixed sample tested against all."""
-    count = len(starts)
-    sample = np.unique(np.linspace(0, count - 1, int(np.clip(4e6 / max(count, 1), 16, 256))).astype(np.int64))
-    p, q = starts[sample][:, None], ends[sample][:, None]
-    apart = _turn(p, q, starts) * _turn(p, q, ends) < 0
-    apart &= _turn(starts, ends, p) * _turn(starts, ends, q) < 0
-    return float(apart.sum()) * count / len(sample) / 2
-
-
-def _turn(a: NDArray[np.float64], b: NDArray[np.float64], c: NDArray[np.float64]) -> NDArray[np.float64]:
-    return (b[..., 0] - a[..., 0]) * (c[..., 1] - a[..., 1]) - (b[..., 1] - a[..., 1]) * (c[..., 0] - a[..., 0])

@@ -6,6 +6,7 @@ import re
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from .limits import keep_within
 from .paths import Path
 from .values import NUMBER
 
@@ -33,6 +34,7 @@ def path_of(text: str) -> Path:
     while (match := _COMMAND.match(text, at)) and not path.broken:
         pen.draw(match[1], match[2])
         at = match.end()
+        keep_within("segments", len(path.nodes))
     path.broken = path.broken or bool(text[at:].strip())
     path.end(closed=False)
     return path

@@ -9,22 +9,24 @@ from __future__ import annotations
 import itertools
 from typing import TYPE_CHECKING
 
-import numpy as np
 from manifold3d import CrossSection, OpType
 
-from stampwright.base.quantities import MM_PER_CSS_PX
 from stampwright.plane import section_of_rings
 
 from .affine import IDENTITY, moved, stretch
-from .flatten import crossings, flatten
-from .limits import LIMITS, keep_within
+from .flatten import flatten
+from .limits import keep_within
 from .outline import outline
+from .tangle import keep_untangled
 from .trace import traced
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
+    import numpy as np
     from numpy.typing import NDArray
+
+    from stampwright.plane import Rule
 
     from .display import Shape, Stencil
 
@@ -35,15 +37,21 @@ class Painter:
     def __init__(self, *, sagitta_px: float) -> None:
         self._sagitta_px = sagitta_px
         self._points = 0
+        self._spent = 0.0  # of the budget for sweeps, by the drawing's shapes one by one
+        self._rings: dict[
+            int, list[NDArray[np.float64]]
+        ] = {}  # by identity of the shape, until they are judged together
         self._stencils: dict[int, CrossSection] = {}  # by identity: a stencil is shared by all shapes it covers
 
     def ink(self, shapes: Sequence[Shape]) -> CrossSection:
         """The ink that painted shapes leave, in their order."""
         keep_within("layers", len(shapes))
-        painted = itertools.dropwhile(lambda shape: not shape.adds, shapes)
+        painted = list(itertools.dropwhile(lambda shape: not shape.adds, shapes))
+        areas = [(shape.adds, self.area(shape)) for shape in painted]
+        if len(painted) > 1:  # each was looked at alone; together they may still be a hatch
+            keep_untangled([ring for shape in painted for ring in self._rings.pop(id(shape), ())])
         runs = [
-            (adds, _united(self.area(shape) for shape in run))
-            for adds, run in itertools.groupby(painted, key=lambda shape: shape.adds)
+            (adds, _united([area for _, area in run])) for adds, run in itertools.groupby(areas, key=lambda run: run[0])
         ]
         none = CrossSection()
         return _painted([(area, none) if adds else (none, area) for adds, area in runs])[0]
@@ -62,9 +70,7 @@ class Painter:
 
     def _fill(self, shape: Shape) -> CrossSection:
         lines = flatten(shape.path, sagitta=self._sagitta(shape))
-        rings = [moved(points, shape.to_page) for points, _ in lines]
-        self._guard(rings)
-        return section_of_rings(rings, shape.rule)
+        return self._section(shape, [moved(points, shape.to_page) for points, _ in lines], shape.rule)
 
     def _stroke(self, shape: Shape) -> CrossSection:
         pen = shape.pen
@@ -74,27 +80,22 @@ class Painter:
         if pen.non_scaling:
             path, last, sagitta = path.moved(last), IDENTITY, self._sagitta_px
         runs = traced(path, sagitta=sagitta, half=pen.width / 2)
-        self._guard([moved(run.points, last) for run in runs])
-        rings = [moved(ring, last) for ring in outline(runs, pen, sagitta=sagitta)]
-        farthest_px = float(np.max(np.abs(np.concatenate(rings)))) if rings else 0.0
-        keep_within("reach", farthest_px * MM_PER_CSS_PX)  # a mitre of a needle may shoot past any page
-        return section_of_rings(rings, "nonzero")
+        rings = outline(runs, pen, sagitta=sagitta)
+        return self._section(shape, [moved(ring, last) for ring in rings], "nonzero")
 
     def _sagitta(self, shape: Shape) -> float:
         return self._sagitta_px / max(stretch(shape.to_page), 1e-12)
 
-    def _guard(self, rings: list[NDArray[np.float64]]) -> None:
-        """Refuse a scribble before the booleans meet it: a small file can hold millions of crossings."""
-        count = sum(map(len, rings))
-        self._points += count
+    def _section(self, shape: Shape, rings: list[NDArray[np.float64]], rule: Rule) -> CrossSection:
+        """Fill rings, after a look at what that would cost."""
+        self._points += sum(map(len, rings))
         keep_within("points", self._points)
-        if count * count / 2 > LIMITS["crossings"].most:
-            ends = np.concatenate([np.roll(ring, -1, axis=0) for ring in rings])
-            keep_within("crossings", crossings(np.concatenate(rings), ends))
+        self._spent += keep_untangled(rings, spent=self._spent)
+        self._rings[id(shape)] = rings
+        return section_of_rings(rings, rule)
 
 
-def _united(areas: Iterable[CrossSection]) -> CrossSection:
-    parts = list(areas)
+def _united(parts: list[CrossSection]) -> CrossSection:
     return parts[0] if len(parts) == 1 else CrossSection.batch_boolean(parts, OpType.Add)
 
 

@@ -35,13 +35,16 @@ LIMITS = {
     "selectors": Limit(2_000_000, "too-many-rules", "rules times elements", "1.7 s of matching at this size"),
     "segments": Limit(100_000, "too-many-segments", "path segments", "p99 5,500, largest 76,000"),
     "points": Limit(250_000, "too-many-points", "points of flattened curves", "p95 7,250, largest 61,000 at 0.005 mm"),
-    "dashes": Limit(10_000, "too-many-dashes", "dashes", "a dashed seam has some hundred; counted before splitting"),
+    "dashes": Limit(5_000, "too-many-dashes", "dashes", "a dashed seam has some hundred"),
     "layers": Limit(5_000, "too-many-layers", "painted shapes", "p95 187, largest 969"),
     "clips": Limit(
         4, "clip-nesting", "clips or masks inside each other", "two are seen in the wild; stops mask chains"
     ),
     "crossings": Limit(
-        100_000, "too-tangled", "crossings of outlines", "largest 170 a shape; a scribble of 40 kB has 10⁶"
+        150_000, "too-tangled", "crossings of outlines", "largest crest 87,000; a scribble of 40 kB has 10⁶"
+    ),
+    "beside": Limit(
+        60_000_000, "too-tangled", "pairs of edges side by side", "largest crest 26 million; some 25 ns each"
     ),
     "reach": Limit(1e5, "coordinate-range", "mm from the origin", "100 m; beyond it doubles lose the grid"),
 }

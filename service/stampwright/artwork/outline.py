@@ -3,8 +3,8 @@
 The outline runs along the left side and back along the right. At the outside of a corner it follows the join; at the
 inside it goes through the corner itself, so that every piece (body of a chord, wedge of a join) winds the same way and
 the nonzero fill is their union. Where a curve is tighter than half the width, the bodies fold over on its inner side,
-about the centres of curvature: there the outline keeps to the middle, and what lies on both sides of the centres follows
-as rings of their own, turned to wind like the rest.
+about the centres of curvature: there the outline keeps to the middle, and what lies on both sides of the centres
+follows as rings of their own, turned to wind like the rest.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from .display import Pen
     from .trace import Run
 
+_LONGEST = 1e6  # widths: a longer mitre has no tip on any page
 _STRAIGHT = 1e-7  # rad: a corner that turns less is none; half a width of 10 mm is then off by 1e-6 mm
 
 
@@ -95,7 +96,9 @@ def _corners(run: Run, pen: Pen, half: float, step: float, side: int) -> _Corner
     outside = ~smooth & ((turn < 0) if side > 0 else (turn >= 0))
     rounded = outside & (~run.nodes | (pen.join == "round"))
     # the length of a mitre over the width is 1 / sin(half the angle) = 1 / cos(half the turn)
-    mitred = outside & ~rounded & (pen.join == "miter") & (np.cos(turn / 2) * pen.mitre_limit >= 1 - 1e-12)
+    mitred = (
+        outside & ~rounded & (pen.join == "miter") & (np.cos(turn / 2) * min(pen.mitre_limit, _LONGEST) >= 1 - 1e-12)
+    )
     inside = ~smooth & ~outside
     extra = np.where(rounded, np.ceil(np.abs(turn) / step).astype(np.int64) - 1, 0)
     extra[mitred | inside] = 1

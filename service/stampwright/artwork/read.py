@@ -49,6 +49,11 @@ def read_artwork(data: bytes, choice: ArtworkChoice, *, scale_of: Callable[[Boun
     The drawing is painted twice: coarsely, for the ink's box and with it the scale; then with the chord error that the
     job allows on the finished face. Raises `ArtworkError` or `TooComplex`, each with the element it concerns.
     """
+    with np.errstate(all="ignore"):  # numbers beyond all bounds become inf or NaN, which the range check refuses
+        return _read(data, choice, scale_of)
+
+
+def _read(data: bytes, choice: ArtworkChoice, scale_of: Callable[[Bounds], float]) -> Mark:
     document = parse_document(svg_bytes(data))
     log = Log(choice.ignore, document.place_of)
     drawing = Walk(document, log, choice.ink).drawing()

@@ -282,6 +282,8 @@ def _page_of(root: Element) -> tuple[float, float] | None:
         found = length(root.get(name, ""))
         sizes.append(None if found is None or found.unit == "%" else px_of(found, "x", view=View(0, 0), font_px=16.0))
     width, height = sizes
+    if box is not None and 0 in box[2:]:
+        return 0.0, 0.0  # SVG 2, 8.6: such a viewBox shows nothing
     if box is None or box[2] <= 0 or box[3] <= 0:
         return None if width is None or height is None else (width, height)
     if width is None and height is None:

@@ -1,0 +1,67 @@
+"""What a plane sweep over rings would cost, judged before it is begun: the engine in C cannot be stopped.
+
+Two things make it slow: crossings, each a new corner; and edges that lie side by side across the sweep, for each edge
+is sought among all those that the sweep line meets. A drawing of 40 kB can hold millions of either.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stampwright.base.quantities import MM_PER_CSS_PX
+
+from .limits import LIMITS, keep_within
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+_DIGITS = 6  # px: the engine rounds too, and centres of an arc that differ by 1e-15 cross each other at random
+_TESTS = 4e6  # pairs of edges tested for the estimate; some 50 ms
+
+
+def keep_untangled(rings: Sequence[NDArray[np.float64]], *, spent: float = 0.0) -> float:
+    """Refuse rings (in px of the page) that would cost too much; return the pairs of edges side by side among them.
+
+    `spent`: pairs of earlier sweeps of the same drawing. Raises `TooComplex`.
+    """
+    if not rings:
+        return 0.0
+    starts = _rounded(rings)
+    keep_within("reach", float(np.abs(starts).max(initial=0.0)) * MM_PER_CSS_PX)
+    if len(starts) ** 2 / 2 <= LIMITS["crossings"].most:  # even if each edge met each other
+        return 0.0
+    ends = _rounded([np.roll(ring, -1, axis=0) for ring in rings])
+    beside = side_by_side(starts[:, 1], ends[:, 1])
+    keep_within("beside", spent + beside)
+    if min(beside, side_by_side(starts[:, 0], ends[:, 0])) > LIMITS["crossings"].most:  # else there cannot be more
+        keep_within("crossings", crossings(starts, ends))
+    return beside
+
+
+def _rounded(rings: Sequence[NDArray[np.float64]]) -> NDArray[np.float64]:
+    return np.asarray(np.round(np.concatenate(rings), _DIGITS), dtype=np.float64)
+
+
+def side_by_side(a: NDArray[np.float64], b: NDArray[np.float64]) -> float:
+    """Number of pairs of edges whose extents [a, b] along one axis overlap, exactly, in n log n."""
+    low, high = np.sort(np.minimum(a, b)), np.sort(np.maximum(a, b))
+    count = len(a)
+    return float(np.searchsorted(low, high, side="right").sum()) - count * (count + 1) / 2
+
+
+def crossings(starts: NDArray[np.float64], ends: NDArray[np.float64]) -> float:
+    """Estimate how often edges (n, 2) → (n, 2) cross each other, from a fixed sample tested against all."""
+    count = len(starts)
+    sample = np.unique(np.linspace(0, count - 1, int(np.clip(_TESTS / max(count, 1), 16, 256))).astype(np.int64))
+    p, q = starts[sample][:, None], ends[sample][:, None]
+    apart = _turn(p, q, starts) * _turn(p, q, ends) < 0
+    apart &= _turn(starts, ends, p) * _turn(starts, ends, q) < 0
+    return float(apart.sum()) * count / len(sample) / 2
+
+
+def _turn(a: NDArray[np.float64], b: NDArray[np.float64], c: NDArray[np.float64]) -> NDArray[np.float64]:
+    return (b[..., 0] - a[..., 0]) * (c[..., 1] - a[..., 1]) - (b[..., 1] - a[..., 1]) * (c[..., 0] - a[..., 0])

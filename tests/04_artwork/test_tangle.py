@@ -1,0 +1,67 @@
+"""What a drawing would cost is judged before it is done: counts by brute force, drawings that hide their cost."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from features import svg
+from stampwright.artwork import read_artwork
+from stampwright.artwork.tangle import crossings, side_by_side
+from stampwright.base import TooComplex
+from stampwright.job import ArtworkChoice
+
+ZIGZAG = "l.01 20 .01-20" * 4000
+RNG = np.random.default_rng(7)
+
+
+def lines(count, *, across):
+    """A hatch of single strokes, half of them across the others when asked."""
+    strokes = [f"M{i * 60 / count} 0V40" for i in range(count)]
+    strokes += [f"M0 {i * 40 / count}H60" for i in range(count)] if across else []
+    return "".join(f'<path stroke="black" stroke-width=".01" d="{d}"/>' for d in strokes)
+
+
+def scribble(count):
+    return " ".join(f"{x:.2f} {y:.2f}" for x, y in RNG.uniform((0, 0), (60, 40), (count, 2)))
+
+
+COSTLY = {
+    "a hatch of strokes that cross": lines(400, across=True),
+    "dashes side by side": '<path stroke="black" stroke-width="30" stroke-dasharray=".02" d="M0 20H50"/>' * 60,
+    "a scribble": f'<path d="M{scribble(1500)}z"/>',
+    "a scribble drawn with a pen": f'<path fill="none" stroke="black" d="M{scribble(900)}"/>',
+    "rings in rings": "".join(
+        f'<circle cx="30" cy="20" r="{19 - i * 0.006}" fill="{("#000", "#fff")[i % 2]}"/>' for i in range(3000)
+    ),
+    "a pen wider than its zigzag": f'<path fill="none" stroke="black" stroke-width="20" d="M0 9{ZIGZAG}"/>',
+}
+
+
+@pytest.mark.parametrize("name", sorted(COSTLY))
+def test_a_drawing_that_hides_its_cost_is_refused_before_it_is_paid(name):
+    with pytest.raises(TooComplex) as refused:
+        read_artwork(svg(COSTLY[name]), ArtworkChoice(), scale_of=lambda _box: 1.0)
+    assert refused.value.refusals[0].code in {"too-tangled", "too-many-points"}
+
+
+@pytest.mark.parametrize("body", [lines(400, across=False), f'<path d="M{scribble(200)}z"/>'])
+def test_a_drawing_that_only_looks_costly_is_read(body):
+    assert not read_artwork(svg(body), ArtworkChoice(), scale_of=lambda _box: 1.0).ink.is_empty
+
+
+SPANS = st.lists(st.tuples(st.integers(-9, 9), st.integers(-9, 9)), min_size=1, max_size=30)
+
+
+@given(SPANS)
+def test_pairs_side_by_side_are_counted_exactly(spans):
+    low_high = [(min(s), max(s)) for s in spans]
+    pairs = sum(a[0] <= b[1] and b[0] <= a[1] for i, a in enumerate(low_high) for b in low_high[:i])
+    assert side_by_side(*np.array(spans, dtype=float).T) == pairs
+
+
+def test_crossings_of_a_hatch_are_counted():
+    at = np.arange(100.0)
+    starts = np.concatenate([np.column_stack([at, at * 0 - 1]), np.column_stack([at * 0 - 1, at])])
+    ends = np.concatenate([np.column_stack([at, at * 0 + 200]), np.column_stack([at * 0 + 200, at])])
+    assert crossings(starts, ends) == pytest.approx(100 * 100, rel=0.02)
