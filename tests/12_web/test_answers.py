@@ -95,7 +95,10 @@ def test_settings_come_from_the_environment():
     assert Settings.from_environment({"STAMPWRIGHT_PORT": "9", "PORT": "1"}).port == 9
 
 
-@pytest.mark.parametrize("given", [{"PORT": "x"}, {"PORT": "70000"}, {"THREADS": "-1"}, {"MAX_JOB_BYTES": "10"}])
+@pytest.mark.parametrize(
+    "given",
+    [{"PORT": "x"}, {"PORT": "70000"}, {"THREADS": "-1"}, {"MAX_JOB_BYTES": "10"}, {"GRACE_S": "inf"}, {"SLOTS": ""}],
+)
 def test_a_setting_that_cannot_be_is_refused_by_name(given):
     with pytest.raises(ValueError, match="(?i)" + next(iter(given))):
         Settings.from_environment({f"STAMPWRIGHT_{name}": text for name, text in given.items()})

@@ -14,7 +14,7 @@ from http.client import HTTPResponse
 import pytest
 import requests
 
-from programs import python
+from programs import python, run
 from stamped import MARKS
 
 LONG_LINGER = {"STAMPWRIGHT_LINGER_S": "2"}  # time to see that it stops, however busy the machine is
@@ -68,6 +68,14 @@ def test_an_address_that_is_taken_is_said_in_words(url):
     second = python("-m", "stampwright", "serve", "--port", url.rsplit(":", 1)[1])
     assert second.returncode == 2
     assert "stampwright: " in second.stderr
+
+
+@pytest.mark.parametrize("given", [{"STAMPWRIGHT_LOG_LEVEL": "loud"}, {"STAMPWRIGHT_PORT": "a hive"}])
+def test_a_setting_that_cannot_be_ends_it_at_once_in_one_line(given):
+    ended = run(sys.executable, "-m", "stampwright", "serve", **given)
+    assert ended.returncode == 2
+    assert len(ended.stderr.splitlines()) == 1
+    assert next(iter(given.values())) in ended.stderr.lower()
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 from dataclasses import dataclass, field, fields
 from typing import TYPE_CHECKING, Any
@@ -75,8 +76,8 @@ def _read(text: str, *, kind: type, name: str) -> Any:  # noqa: ANN401
         value = kind(text)
     except ValueError:
         raise ValueError(f"{name}={text!r} is not of the kind {kind.__name__}") from None
-    if isinstance(value, int | float) and not value >= 0:
-        raise ValueError(f"{name}={text!r} must not be negative")
+    if isinstance(value, int | float) and not 0 <= value < math.inf:
+        raise ValueError(f"{name}={text!r} must be a number from zero upwards")
     return value
 
 
