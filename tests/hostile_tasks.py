@@ -31,7 +31,7 @@ def _stuck_in_c(_mark, _job):
 def _hog(_mark, _job):
     held = []
     while True:
-        held.append(np.ones(8 << 20))
+        held.append(np.zeros(8 << 20))  # asked for and not touched: quick even on a busy machine
 
 
 def _segfault(_mark, _job):
