@@ -60,13 +60,13 @@ def flatten(path: Path, *, sagitta: float) -> list[tuple[NDArray[np.float64], bo
     return [(points[place[first] : place[stop - 1] + 1], closed) for first, stop, closed in path.subpaths]
 
 
-def curves_of(path: Path, *, sagitta: float) -> Curves:
-    """The curves of a path, cut for a sagitta."""
+def curves_of(path: Path, *, sagitta: float, half: float = 0.0) -> Curves:
+    """The curves of a path, cut for a sagitta; arcs also where they are offset by `half`."""
     cubics = np.array(path.cubics).reshape(-1, 9)
     arcs = np.array(path.arcs).reshape(-1, 9)
     p0, p1, p2, p3 = (cubics[:, i : i + 2] for i in (1, 3, 5, 7))
     bend = np.maximum(np.hypot(*(p0 - 2 * p1 + p2).T), np.hypot(*(p1 - 2 * p2 + p3).T))
-    radius = np.maximum(np.hypot(arcs[:, 3], arcs[:, 4]), np.hypot(arcs[:, 5], arcs[:, 6]))
+    radius = np.maximum(np.hypot(arcs[:, 3], arcs[:, 4]), np.hypot(arcs[:, 5], arcs[:, 6])) + half
     step = 2 * np.arccos(np.clip(1 - sagitta / np.maximum(radius, sagitta), 0.0, 1.0))
     cubic_parts = np.maximum(np.ceil(np.sqrt(0.75 * bend / sagitta)), 1)
     return Curves(cubics, arcs, cubic_parts, np.ceil(np.abs(arcs[:, 8]) / np.minimum(step, math.pi / 2)))

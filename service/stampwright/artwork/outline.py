@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from .trace import Run
 
 _LONGEST = 1e6  # widths: a longer mitre has no tip on any page
+_TO_THE_LEFT = np.array([-1.0, 1.0])  # of (y, x)
 _STRAIGHT = 1e-7  # rad: a corner that turns less is none; half a width of 10 mm is then off by 1e-6 mm
 
 
@@ -37,13 +38,12 @@ def outline(runs: list[Run], pen: Pen, *, sagitta: float) -> list[NDArray[np.flo
 def _stroke(run: Run, pen: Pen, half: float, step: float) -> list[NDArray[np.float64]]:
     if not len(run.start):
         return _dot(run, pen, half, step)
-    left, folded_left = _side(run, pen, half, step, side=1)
-    right, folded_right = _side(run, pen, half, step, side=-1)
+    left, right, folded = _sides(run, pen, half, step)
     if run.closed:
-        return [left, right[::-1], *folded_left, *folded_right]
+        return [left, right[::-1], *folded]
     last = _cap(run.points[-1], run.end[-1], pen.cap, half, step)
     first = _cap(run.points[0], -run.start[0], pen.cap, half, step)
-    return [np.concatenate([left, last, right[::-1], first]), *folded_left, *folded_right]
+    return [np.concatenate([left, last, right[::-1], first]), *folded]
 
 
 def _dot(run: Run, pen: Pen, half: float, step: float) -> list[NDArray[np.float64]]:
@@ -74,86 +74,123 @@ def _cap(
 
 
 class _Corners(NamedTuple):
-    """Every point of a run as a corner on one side: what the outline does there, and how many points that takes."""
+    """Every point of a run as a corner, on its left (row 0) and its right: what the outline does there."""
 
-    turn: NDArray[np.float64]
-    into: NDArray[np.float64]  # from the point to the outline, before and after the corner
+    turn: NDArray[np.float64]  # (n,)
+    smooth: NDArray[np.bool_]  # (n,)
+    into: NDArray[np.float64]  # (2, n, 2): from the point to the outline, before and after the corner
     out: NDArray[np.float64]
-    rounded: NDArray[np.bool_]
+    rounded: NDArray[np.bool_]  # (2, n), and so on
     mitred: NDArray[np.bool_]
     inside: NDArray[np.bool_]
     extra: NDArray[np.int64]  # points between the two
-    smooth: NDArray[np.bool_]
 
 
-def _corners(run: Run, pen: Pen, half: float, step: float, side: int) -> _Corners:
+def _corners(run: Run, pen: Pen, half: float, step: float) -> _Corners:
     if run.closed:
-        before, after = np.roll(run.end, 1, axis=0), run.start
+        before, after = np.concatenate([run.end[-1:], run.end[:-1]]), run.start
     else:
-        before, after = np.vstack([run.start[:1], run.end]), np.vstack([run.start, run.end[-1:]])
-    turn = np.arctan2(_cross(before, after), np.einsum("ij,ij->i", before, after))
+        before, after = np.concatenate([run.start[:1], run.end]), np.concatenate([run.start, run.end[-1:]])
+    turn = np.arctan2(_cross(before, after), (before * after).sum(axis=1))
     smooth = np.abs(turn) < _STRAIGHT
-    outside = ~smooth & ((turn < 0) if side > 0 else (turn >= 0))
-    rounded = outside & (~run.nodes | (pen.join == "round"))
+    outside = ~smooth & np.array([turn < 0, turn >= 0])
+    rounded = outside if pen.join == "round" else outside & ~run.nodes
+    mitred = outside & ~rounded
     # the length of a mitre over the width is 1 / sin(half the angle) = 1 / cos(half the turn)
-    mitred = (
-        outside & ~rounded & (pen.join == "miter") & (np.cos(turn / 2) * min(pen.mitre_limit, _LONGEST) >= 1 - 1e-12)
-    )
+    mitred &= (pen.join == "miter") & (np.cos(turn / 2) * min(pen.mitre_limit, _LONGEST) >= 1 - 1e-12)
     inside = ~smooth & ~outside
     extra = np.where(rounded, np.ceil(np.abs(turn) / step).astype(np.int64) - 1, 0)
     extra[mitred | inside] = 1
-    return _Corners(
-        turn, side * half * _left(before), side * half * _left(after), rounded, mitred, inside, extra, smooth
-    )
+    into, out = half * _left(before), half * _left(after)
+    return _Corners(turn, smooth, np.array([into, -into]), np.array([out, -out]), rounded, mitred, inside, extra)
 
 
-def _side(
-    run: Run, pen: Pen, half: float, step: float, *, side: int
-) -> tuple[NDArray[np.float64], list[NDArray[np.float64]]]:
-    """One side of a stroke from its first point to its last, and the rings of what folds over there."""
-    corners = _corners(run, pen, half, step, side)
-    points = run.points
-    chords = len(run.start)
-    a, b = points[:chords], np.roll(points, -1, axis=0)[:chords]
-    folds, centres = _folds(run, a, b, half, side)
-    counts = np.zeros(2 * len(points), dtype=np.int64)  # of corners, and of the chords that follow them
-    amid = np.zeros(len(points), dtype=bool)  # between two folded chords: the outline stays in the middle
-    amid[1:chords] = folds[:-1] & folds[1:]
-    if run.closed:
-        amid[0] = folds[-1] & folds[0]
-    amid &= corners.smooth
-    counts[::2] = np.where(corners.smooth, ~amid, 2 + corners.extra)
-    counts[1::2][:chords] = 2 * folds
-    first = np.cumsum(counts) - counts
+def _sides(
+    run: Run, pen: Pen, half: float, step: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64], list[NDArray[np.float64]]]:
+    """Left and right side of a stroke from its first point to its last, and the rings of what folds over."""
+    corners = _corners(run, pen, half, step)
+    points, chords = run.points, len(run.start)
+    a, b = points[:chords], np.concatenate([points[1:], points[:1]])[:chords]
+    folds, centres = _folds(run, a, b, half)
+    counts = np.zeros((2, 2 * len(points)), dtype=np.int64)  # of corners, and of the chords that follow them
+    shows = ~_amid(folds, corners.smooth, closed=run.closed)
+    counts[:, ::2] = np.where(corners.smooth, shows, 2 + corners.extra)
+    counts[:, 1::2][:, :chords] = 2 * folds
+    first = (np.cumsum(counts) - counts.ravel()).reshape(counts.shape)
+    at, of_chord = first[:, ::2], first[:, 1::2][:, :chords]
     line = np.zeros((int(counts.sum()), 2))
-    at, of_chord = first[::2], first[1::2][:chords]
-    line[at[~amid]] = (points + corners.into)[~amid]
-    line[(at + counts[::2] - 1)[~amid]] = (points + corners.out)[~amid]
+    line[at[shows]] = (points + corners.into)[shows]
+    line[(at + counts[:, ::2] - 1)[shows]] = (points + corners.out)[shows]
+    _write_joins(line, at, np.array([points, points]), corners)
+    rings: list[NDArray[np.float64]] = []
+    if folds.any():
+        line[of_chord[folds]], line[of_chord[folds] + 1] = np.array([a, a])[folds], np.array([b, b])[folds]
+        rings = _folded(run, a, b, half, folds, centres, corners.smooth)
+    middle = int(counts[0].sum())
+    return line[:middle], line[middle:], rings
+
+
+def _amid(folds: NDArray[np.bool_], smooth: NDArray[np.bool_], *, closed: bool) -> NDArray[np.bool_]:
+    """Points between two folded chords: there the outline stays in the middle, and shows no point of its own."""
+    amid = np.zeros((2, len(smooth)), dtype=bool)
+    amid[:, 1 : folds.shape[1]] = folds[:, :-1] & folds[:, 1:]
+    if closed:
+        amid[:, 0] = folds[:, -1] & folds[:, 0]
+    return np.asarray(amid & smooth)
+
+
+def _write_joins(
+    line: NDArray[np.float64], at: NDArray[np.int64], points: NDArray[np.float64], corners: _Corners
+) -> None:
+    """Write what stands between the two points of a corner: the corner itself, a mitre's tip, an arc."""
     line[at[corners.inside] + 1] = points[corners.inside]
     tips = corners.mitred
-    line[at[tips] + 1] = points[tips] + (corners.into + corners.out)[tips] / (1 + np.cos(corners.turn[tips]))[:, None]
-    _write_arcs(line, at, points, corners)
-    line[of_chord[folds]], line[of_chord[folds] + 1] = a[folds], b[folds]
-    whole = _unbroken(folds, corners.smooth)
-    near, far = a + side * half * _left(run.start), b + side * half * _left(run.end)
-    rings = [
-        np.vstack([ways[i : i + 1], to[i:j], centres[i:j][::-1]])
-        for i, j in whole
-        for ways, to in ((a, b), (near, far))
-    ]
-    return line, [_clockwise(ring) for ring in rings]
+    if tips.any():
+        stretch = 1 / (1 + np.cos(np.array([corners.turn, corners.turn])[tips]))
+        line[at[tips] + 1] = points[tips] + (corners.into + corners.out)[tips] * stretch[:, None]
+    if corners.rounded.any():
+        turn = np.array([corners.turn, corners.turn])[corners.rounded]
+        extra, start = corners.extra[corners.rounded], at[corners.rounded]
+        which = np.repeat(np.arange(len(extra)), extra)
+        k = np.arange(len(which)) - np.repeat(np.cumsum(extra) - extra, extra) + 1
+        angle = (turn[which] * k / (extra[which] + 1))[:, None]
+        into = corners.into[corners.rounded][which]
+        line[start[which] + k] = points[corners.rounded][which] + into * np.cos(angle) + _left(into) * np.sin(angle)
+
+
+def _folded(  # noqa: PLR0913, PLR0917
+    run: Run,
+    a: NDArray[np.float64],
+    b: NDArray[np.float64],
+    half: float,
+    folds: NDArray[np.bool_],
+    centres: NDArray[np.float64],
+    smooth: NDArray[np.bool_],
+) -> list[NDArray[np.float64]]:
+    """For each stretch that folds over, the ring this side of the centres of curvature and the ring beyond them."""
+    rings = []
+    for row, side in ((0, half), (1, -half)):
+        near, far = a + side * _left(run.start), b + side * _left(run.end)
+        for i, j in _unbroken(folds[row], smooth):
+            back = centres[row, i:j][::-1]
+            rings += [np.vstack([a[i : i + 1], b[i:j], back]), np.vstack([near[i : i + 1], far[i:j], back])]
+    return [_clockwise(ring) for ring in rings]
 
 
 def _folds(
-    run: Run, a: NDArray[np.float64], b: NDArray[np.float64], half: float, side: int
+    run: Run, a: NDArray[np.float64], b: NDArray[np.float64], half: float
 ) -> tuple[NDArray[np.bool_], NDArray[np.float64]]:
-    """Which chords' bodies fold over: those whose two end lines meet within half the width; and where they meet."""
-    first, last = side * _left(run.start), side * _left(run.end)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        across = _cross(first, last)
-        from_a, from_b = _cross(b - a, last) / across, _cross(b - a, first) / across
-        folds = (from_a > 0) & (from_a < half) & (from_b > 0) & (from_b < half)
-    return folds, a + first * np.where(folds, from_a, 0.0)[:, None]
+    """Which chords' bodies fold over on each side: those whose end lines meet within half the width; and where."""
+    if run.start is run.end:  # straight throughout
+        return np.zeros((2, len(a)), dtype=bool), np.zeros((2, 0, 2))
+    first, last = _left(run.start), _left(run.end)
+    across = _cross(first, last)
+    from_a, from_b = _cross(b - a, last) / across, _cross(b - a, first) / across
+    nearer, farther = np.minimum(from_a, from_b), np.maximum(from_a, from_b)
+    folds = np.array([(nearer > 0) & (farther < half), (farther < 0) & (nearer > -half)])
+    meeting = a + first * np.where(folds.any(axis=0), from_a, 0.0)[:, None]
+    return folds, np.array([meeting, meeting])
 
 
 def _unbroken(folds: NDArray[np.bool_], smooth: NDArray[np.bool_]) -> list[tuple[int, int]]:
@@ -165,24 +202,13 @@ def _unbroken(folds: NDArray[np.bool_], smooth: NDArray[np.bool_]) -> list[tuple
     return [(int(part[0]), int(part[-1]) + 1) for part in np.split(at, breaks)]
 
 
-def _write_arcs(
-    line: NDArray[np.float64], at: NDArray[np.int64], points: NDArray[np.float64], corners: _Corners
-) -> None:
-    extra = np.where(corners.rounded, corners.extra, 0)
-    which = np.repeat(np.arange(len(points)), extra)
-    if len(which):
-        k = np.arange(len(which)) - np.repeat(np.cumsum(extra) - extra, extra) + 1
-        angle = (corners.turn[which] * k / (extra[which] + 1))[:, None]
-        into = corners.into[which]
-        line[at[which] + k] = points[which] + into * np.cos(angle) + _left(into) * np.sin(angle)
-
-
 def _clockwise(ring: NDArray[np.float64]) -> NDArray[np.float64]:
-    return ring[::-1] if float(np.sum(_cross(ring, np.roll(ring, -1, axis=0)))) > 0 else ring
+    x, y = (ring - ring[0]).T
+    return ring[::-1] if np.dot(x[:-1], y[1:]) > np.dot(x[1:], y[:-1]) else ring
 
 
 def _left(vectors: NDArray[np.float64]) -> NDArray[np.float64]:
-    return np.stack([-vectors[..., 1], vectors[..., 0]], axis=-1)
+    return np.asarray(vectors[..., ::-1] * _TO_THE_LEFT)
 
 
 def _cross(a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -34,6 +34,7 @@ class Path:
     subpaths: list[tuple[int, int, bool]] = field(default_factory=list)
     broken: bool = False  # a syntax error: what stands before it is here
     _start: int = 0
+    _reach: Bounds | None = field(default=None, repr=False, compare=False)
 
     def move(self, x: float, y: float) -> None:
         """Begin a subpath."""
@@ -121,9 +122,9 @@ class Path:
         return path
 
     def reach(self) -> Bounds | None:
-        """Box of all nodes and control points: it holds the path and is seldom much larger."""
-        if not self.nodes:
-            return None
+        """Box of all nodes and control points of a finished path: it holds it and is seldom much larger."""
+        if not self.nodes or self._reach is not None:
+            return self._reach
         points = [np.array(self.nodes)]
         if self.cubics:
             points.append(np.array(self.cubics)[:, 3:7].reshape(-1, 2))
@@ -131,7 +132,8 @@ class Path:
             points.extend(_arc_corners(np.array(self.arcs)))
         every = np.concatenate(points)
         (x0, y0), (x1, y1) = every.min(axis=0).tolist(), every.max(axis=0).tolist()
-        return x0, y0, x1, y1
+        self._reach = (x0, y0, x1, y1)
+        return self._reach
 
 
 def _arc_corners(

@@ -18,6 +18,7 @@ from .ink import Painter
 from .limits import keep_within
 from .mark import Mark
 from .notices import Log
+from .reach import reach_px
 from .sniff import svg_bytes
 from .walk import Drawing, Walk
 
@@ -27,7 +28,8 @@ if TYPE_CHECKING:
     from stampwright.base import Bounds
     from stampwright.job import ArtworkChoice, InkRule
 
-_COARSE = 1e-3  # of the drawing's size: enough to know the ink's box, and with it the scale, to a part in a thousand
+_COARSE = 1e-3  # of the drawing's size: enough to know whether another rule would give ink
+_MARGIN = 1.02  # finer than the scale asks, so that a box which moves by a chord does not ask for painting once more
 _BLEED = 0.01  # of the ink: paint that runs over the page's edge by less is how drawings are made, no loss
 _RULES: tuple[InkRule, ...] = ("dark", "painted", "light")
 
@@ -46,8 +48,9 @@ class _Page(NamedTuple):
 def read_artwork(data: bytes, choice: ArtworkChoice, *, scale_of: Callable[[Bounds], float]) -> Mark:
     """Read an SVG. `scale_of` gives, for the ink's box in mm, the millimetres on the face per millimetre drawn.
 
-    The drawing is painted twice: coarsely, for the ink's box and with it the scale; then with the chord error that the
-    job allows on the finished face. Raises `ArtworkError` or `TooComplex`, each with the element it concerns.
+    The scale is guessed from the drawing's control points. Should the ink come out smaller, so that it is enlarged
+    more, it is painted again, with the chord error that the job allows on the finished face. Raises `ArtworkError` or
+    `TooComplex`, each with the element it concerns.
     """
     with np.errstate(all="ignore"):  # numbers beyond all bounds become inf or NaN, which the range check refuses
         return _read(data, choice, scale_of)
@@ -58,16 +61,29 @@ def _read(data: bytes, choice: ArtworkChoice, scale_of: Callable[[Bounds], float
     log = Log(choice.ignore, document.place_of)
     drawing = Walk(document, log, choice.ink).drawing()
     log.refuse_if_any()
-    coarse = Painter(sagitta_px=_size_px(drawing) * _COARSE).ink(drawing.shapes)
-    page = _page(drawing, coarse)
-    coarse ^= page.section
-    if coarse.is_empty():
+    _keep_page(drawing)
+    guess = reach_px(drawing.shapes, page=drawing.page)
+    if guess is None:
         raise _no_ink(document, choice)
-    x0, y0, x1, y1 = (float(v) * MM_PER_CSS_PX for v in coarse.bounds())
-    scale = scale_of((x0, y0, x1, y1))
-    painter = Painter(sagitta_px=choice.chord_mm / scale / MM_PER_CSS_PX)
-    ink = _cut_to_page(painter.ink(drawing.shapes), page, log, sliver_px2=SLIVER_MM2 / (scale * MM_PER_CSS_PX) ** 2)
-    return _mark(ink, page, painter, log, sliver_mm2=SLIVER_MM2 / scale**2)
+    scale = scale_of(_mm(guess)) * _MARGIN
+    while True:  # a finer chord moves the box by less than a coarser one did, and the margin covers that
+        painter = Painter(sagitta_px=choice.chord_mm / scale / MM_PER_CSS_PX)
+        ink = painter.ink(drawing.shapes)
+        page = _page(drawing, ink)
+        inside = ink ^ page.section
+        if inside.is_empty():
+            raise _no_ink(document, choice)
+        true_scale = scale_of(_mm(inside.bounds()))
+        if true_scale <= scale:
+            break
+        scale = true_scale * _MARGIN
+    _tell_of_the_cut(ink, inside, log, sliver_px2=SLIVER_MM2 / (true_scale * MM_PER_CSS_PX) ** 2)
+    return _mark(inside, page, painter, log, sliver_mm2=SLIVER_MM2 / true_scale**2)
+
+
+def _mm(box_px: tuple[float, ...]) -> Bounds:
+    x0, y0, x1, y1 = (float(side) * MM_PER_CSS_PX for side in box_px)
+    return x0, y0, x1, y1
 
 
 def _size_px(drawing: Drawing) -> float:
@@ -77,24 +93,26 @@ def _size_px(drawing: Drawing) -> float:
     return max((max(reach[2] - reach[0], reach[3] - reach[1]) for reach in reaches), default=1.0) or 1.0
 
 
+def _keep_page(drawing: Drawing) -> None:
+    """Refuse a page without a size, or beyond all bounds; a drawing need not give one."""
+    if drawing.page is not None:
+        if not min(drawing.page) > 0:
+            detail = "The page has no size: width, height and viewBox must be larger than zero."
+            raise ArtworkError.at("page-size", detail, element="/svg")
+        keep_within("reach", max(drawing.page) * MM_PER_CSS_PX, element="/svg")
+
+
 def _page(drawing: Drawing, ink: CrossSection) -> _Page:
     """The page; a drawing that gives no size has the page that its ink reaches to."""
-    if drawing.page is None:
-        x1, y1 = (0.0, 0.0) if ink.is_empty() else ink.bounds()[2:]
-        return _Page(max(float(x1), 1.0), max(float(y1), 1.0))
-    width, height = drawing.page
-    if not (width > 0 and height > 0):
-        detail = "The page has no size: width, height and viewBox must be larger than zero."
-        raise ArtworkError.at("page-size", detail, element="/svg")
-    keep_within("reach", max(width, height) * MM_PER_CSS_PX, element="/svg")
-    return _Page(width, height)
+    if drawing.page is not None:
+        return _Page(*drawing.page)
+    x1, y1 = (0.0, 0.0) if ink.is_empty() else ink.bounds()[2:]
+    return _Page(max(float(x1), 1.0), max(float(y1), 1.0))
 
 
-def _cut_to_page(ink: CrossSection, page: _Page, log: Log, *, sliver_px2: float) -> CrossSection:
-    inside = ink ^ page.section
+def _tell_of_the_cut(ink: CrossSection, inside: CrossSection, log: Log, *, sliver_px2: float) -> None:
     if ink.area() - inside.area() > max(sliver_px2, _BLEED * ink.area()):
         log.note("outside-page")
-    return inside
 
 
 def _mark(ink_px: CrossSection, page: _Page, painter: Painter, log: Log, *, sliver_mm2: float) -> Mark:
@@ -123,8 +141,7 @@ def _doubts(ink: CrossSection, painter: Painter, log: Log) -> tuple[dict[str, Bo
     for code, shapes in log.doubtful().items():
         area = sum((painter.area(shape) for shape in shapes[1:]), painter.area(shapes[0]))
         if not area.is_empty():
-            x0, y0, x1, y1 = (float(v) * MM_PER_CSS_PX for v in area.bounds())
-            bounds[code] = (x0, y0, x1, y1)
+            bounds[code] = _mm(area.bounds())
         shares[code] = float((area ^ ink).area() / ink.area()) if ink.area() > 0 else None
     return bounds, shares
 

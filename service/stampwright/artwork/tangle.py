@@ -30,20 +30,17 @@ def keep_untangled(rings: Sequence[NDArray[np.float64]], *, spent: float = 0.0) 
     """
     if not rings:
         return 0.0
-    starts = _rounded(rings)
+    starts = np.concatenate(rings)
     keep_within("reach", float(np.abs(starts).max(initial=0.0)) * MM_PER_CSS_PX)
     if len(starts) ** 2 / 2 <= LIMITS["crossings"].most:  # even if each edge met each other
         return 0.0
-    ends = _rounded([np.roll(ring, -1, axis=0) for ring in rings])
+    starts = np.round(starts, _DIGITS)
+    ends = np.round(np.concatenate([part for ring in rings for part in (ring[1:], ring[:1])]), _DIGITS)
     beside = side_by_side(starts[:, 1], ends[:, 1])
     keep_within("beside", spent + beside)
     if min(beside, side_by_side(starts[:, 0], ends[:, 0])) > LIMITS["crossings"].most:  # else there cannot be more
         keep_within("crossings", crossings(starts, ends))
     return beside
-
-
-def _rounded(rings: Sequence[NDArray[np.float64]]) -> NDArray[np.float64]:
-    return np.asarray(np.round(np.concatenate(rings), _DIGITS), dtype=np.float64)
 
 
 def side_by_side(a: NDArray[np.float64], b: NDArray[np.float64]) -> float:

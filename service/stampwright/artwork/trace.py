@@ -51,12 +51,14 @@ def traced(path: Path, *, sagitta: float, half: float) -> list[Run]:
     if not path.nodes:
         return []
     nodes = np.array(path.nodes, dtype=np.float64)
-    curves = curves_of(path, sagitta=sagitta)
+    still = float(np.ptp(nodes, axis=0).max(initial=0.0)) * _STILL
+    if not path.cubics and not path.arcs:
+        return [_straight(nodes[first:stop], closed, still) for first, stop, closed in path.subpaths]
+    curves = curves_of(path, sagitta=sagitta, half=half)
     way = _way(nodes, curves)
     factor = _refinement(way, len(nodes), sagitta, half)
     if (factor > 1).any():
         way = _way(nodes, curves.finer(factor))
-    still = float(np.ptp(nodes, axis=0).max(initial=0.0)) * _STILL
     return [_run(way, first, stop, closed, still) for first, stop, closed in path.subpaths]
 
 
@@ -99,6 +101,20 @@ def _refinement(way: _Way, count: int, sagitta: float, half: float) -> NDArray[n
     factor = np.ones(count)
     np.maximum.at(factor, way.of_node[1:], np.sqrt(stray / sagitta))
     return np.minimum(factor, _FINEST)
+
+
+def _straight(points: NDArray[np.float64], closed: bool, still: float) -> Run:  # noqa: FBT001
+    """A subpath of lines alone."""
+    drawn = len(points) > 1
+    if closed:
+        points = np.concatenate([points, points[:1]])
+    chords = points[1:] - points[:-1]
+    moves = np.abs(chords).max(axis=1, initial=0.0) > still
+    if not moves.all():
+        points, chords = np.concatenate([points[:1], points[1:][moves]]), chords[moves]
+    ways = _unit(chords)
+    points = points[:-1] if closed and len(points) > 1 else points
+    return Run(points, ways, ways, np.ones(len(points), dtype=bool), closed, drawn)
 
 
 def _run(way: _Way, first: int, stop: int, closed: bool, still: float) -> Run:  # noqa: FBT001

@@ -14,9 +14,11 @@ from manifold3d import CrossSection, FillRule
 from .grid import polygons_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from numpy.typing import NDArray
+
+    Geometries = NDArray[np.object_]
 
 Rule = Literal["nonzero", "evenodd"]
 _RULES = {"nonzero": FillRule.NonZero, "evenodd": FillRule.EvenOdd}
@@ -36,33 +38,31 @@ def section_of(area: shapely.Geometry) -> CrossSection:
 def area_of(section: CrossSection) -> shapely.MultiPolygon:
     """Convert a CrossSection once, and make it valid: touching rings are legal there and not in a MultiPolygon."""
     contours = section.to_polygons()
-    shells = [c for c in contours if _signed_area(c) > 0]
-    holes = [c for c in contours if _signed_area(c) < 0]
-    polygons = [shapely.Polygon(shell, cuts) for shell, cuts in _nested(shells, holes)]
+    if not contours:
+        return shapely.MultiPolygon()
+    which = np.repeat(np.arange(len(contours)), [len(contour) for contour in contours])
+    rings = shapely.linearrings(np.concatenate(contours), indices=which)
+    shell = shapely.is_ccw(rings)
+    polygons = _nested(rings[shell], rings[~shell])
     valid = shapely.make_valid(  # noqa: TID251  this is the one place, with the structure method
-        shapely.MultiPolygon(polygons), method="structure", keep_collapsed=False
+        shapely.multipolygons(polygons), method="structure", keep_collapsed=False
     )
     return polygons_of(valid)
 
 
-def _signed_area(ring: NDArray[np.float64]) -> float:
-    x, y = ring.T
-    return float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
-
-
-def _nested(
-    shells: Sequence[NDArray[np.float64]], holes: Sequence[NDArray[np.float64]]
-) -> Iterable[tuple[NDArray[np.float64], list[NDArray[np.float64]]]]:
+def _nested(shells: Geometries, holes: Geometries) -> Geometries:
     """Give each hole to the smallest shell that contains it and is larger than it."""
-    cuts: list[list[NDArray[np.float64]]] = [[] for _ in shells]
-    if shells and holes:
-        plates = shapely.polygons([shapely.linearrings(shell) for shell in shells])
-        openings = shapely.polygons([shapely.linearrings(hole) for hole in holes])
-        inside = shapely.point_on_surface(openings)
-        hole_at, shell_at = shapely.STRtree(plates).query(inside, predicate="intersects")
-        areas, own = shapely.area(plates), shapely.area(openings)
-        for h in range(len(holes)):
-            around = [s for s in shell_at[hole_at == h] if areas[s] > own[h]]
-            if around:
-                cuts[min(around, key=lambda s: float(areas[s]))].append(holes[h])
-    return zip(shells, cuts, strict=True)
+    plates: Geometries = shapely.polygons(shells)
+    if not len(holes):
+        return plates
+    openings = shapely.polygons(holes)
+    inside = shapely.point_on_surface(openings)
+    hole_at, shell_at = shapely.STRtree(plates).query(inside, predicate="intersects")
+    areas = shapely.area(plates)
+    larger = areas[shell_at] > shapely.area(openings)[hole_at]
+    hole_at, shell_at = hole_at[larger], shell_at[larger]
+    order = np.lexsort((areas[shell_at], hole_at))
+    first = np.unique(hole_at[order], return_index=True)[1]  # of each hole, its smallest shell
+    owner = np.full(len(holes), -1)
+    owner[hole_at[order][first]] = shell_at[order][first]
+    return np.array([shapely.Polygon(shell, holes[owner == k]) for k, shell in enumerate(shells)], dtype=object)
