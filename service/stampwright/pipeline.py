@@ -17,7 +17,7 @@ from stampwright.heat import plan_use
 from stampwright.layout import lay_out, scale_for
 from stampwright.plane import Closings, medial_axis
 from stampwright.review import review_face
-from stampwright.solid import build_solid, plan_hole
+from stampwright.solid import Sharpened, build_solid, plan_hole
 
 if TYPE_CHECKING:
     from stampwright.artwork import Mark
@@ -131,4 +131,13 @@ def _solid(laid: Laid, job: Job, plan: CuttingPlan | None) -> Solid:
         density_kg_m3=metal_named(job.metal).density_kg_m3,
         draft_deg=job.relief.draft_deg,
         left_uncut=plan.left_uncut if plan and job.solid == "as_cut" else None,
+        sharpened=_sharpened(plan, job) if plan and job.solid == "as_cut" else None,
     )
+
+
+def _sharpened(plan: CuttingPlan, job: Job) -> Sharpened | None:
+    """Ground that a pointed cutter opened after the flat ones, if the plan has one."""
+    on_face = [operation for operation in plan.operations if operation.side == "face"]
+    pointed = {cutter.key: cutter for cutter in job.cutters if cutter.shape == "pointed"}
+    found = zip(on_face, plan.cleared, strict=True)
+    return next((Sharpened(ground, pointed[step.cutter]) for step, ground in found if step.cutter in pointed), None)

@@ -2,7 +2,8 @@
 
 from .build import build_solid
 from .hole import plan_hole
+from .sharpened import Sharpened
 from .solid import Hole, Solid
 from .stl import stl_bytes
 
-__all__ = ["Hole", "Solid", "build_solid", "plan_hole", "stl_bytes"]
+__all__ = ["Hole", "Sharpened", "Solid", "build_solid", "plan_hole", "stl_bytes"]

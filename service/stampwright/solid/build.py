@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import math
-from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import shapely
 
@@ -15,6 +14,7 @@ from .bore import bore_of
 from .drafted import drafted_front
 from .mesh import at_height, walls, welded
 from .regions import directed_edges, regions_of, triangles_of
+from .sharpened import foot_of, sharpened_front
 from .solid import Solid
 
 if TYPE_CHECKING:
@@ -23,12 +23,21 @@ if TYPE_CHECKING:
 
     from .bore import Bore
     from .mesh import Corners, Mesh
+    from .sharpened import Sharpened
     from .solid import Hole
 
 _G_PER_MM3_AT_1_KG_M3 = 1e-6
 _LEAST_REACH_MM = 0.001  # a foot narrower than this is a straight wall: below what the grid shapes well
 _MOST_DRAFT_DEG = 80.0
 _VOLUME_SHARE = 1e-9  # mesh against polygons; both are sums over the same grid places, so only rounding parts them
+
+
+class Front(NamedTuple):
+    """The surface of the relief above the floor's level, and the plate under it, which names the same rim vertices."""
+
+    surface: list[Corners]
+    plate: shapely.Geometry
+    volume_mm3: float | None = None  # of the lands above the floor, where the plan tells it
 
 
 def build_solid(  # noqa: PLR0913  each a separate fact of the job
@@ -39,21 +48,32 @@ def build_solid(  # noqa: PLR0913  each a separate fact of the job
     density_kg_m3: float,
     draft_deg: float = 0.0,
     left_uncut: shapely.MultiPolygon | None = None,
+    sharpened: Sharpened | None = None,
 ) -> Solid:
     """Build the relief of a face with its hole; with `left_uncut`, as the cutters leave it.
 
-    Walls slope outwards by `draft_deg` from the vertical, the lands keep their outline at the top. Raises `DoesNotFit`
-    when the foot of a wall leaves the head, `JobError` for a draft that is none, and `InternalFault` (open-solid) when
-    the result is not one closed, oriented surface of the right volume.
+    Walls slope outwards by `draft_deg` from the vertical, the lands keep their outline at the top. `sharpened` is
+    ground that a pointed cutter opened: beside straight walls its foot is modelled.
+
+    Raises `DoesNotFit` when the foot of a wall leaves the head, `JobError` for a draft that is none, and
+    `InternalFault` (open-solid) when the result is not one closed, oriented surface of the right volume.
     """
     lands = face.ink
     if left_uncut is not None and not left_uncut.is_empty:
         lands = part_pinches(on_grid(shapely.intersection(shapely.union(face.ink, left_uncut), face.head)))
-    bore = bore_of(hole, thickness_mm=head.thickness_mm) if hole else None
     is_straight = _reach_mm(face.relief_mm, draft_deg) < _LEAST_REACH_MM or lands.is_empty
-    build = _straight if is_straight else partial(_drafted, draft_deg=draft_deg)
-    mesh = build(lands, face.head, bore, relief_mm=face.relief_mm, thickness_mm=head.thickness_mm)
-    _check(mesh)
+    foot = (
+        foot_of(sharpened, lands=lands, ink=face.ink, relief_mm=face.relief_mm) if sharpened and is_straight else None
+    )
+    if not is_straight:
+        front = Front([drafted_front(lands, face.head, relief_mm=face.relief_mm, draft_deg=draft_deg)], face.head)
+    elif foot:
+        front = Front(sharpened_front(foot, face.head, relief_mm=face.relief_mm), face.head)
+    else:
+        front = straight_front(lands, face.head, relief_mm=face.relief_mm)
+    bore = bore_of(hole, thickness_mm=head.thickness_mm) if hole else None
+    mesh = welded(front.surface + _plate(front.plate, bore, relief_mm=face.relief_mm, thickness_mm=head.thickness_mm))
+    _check(mesh, front, bore, plate_mm=head.thickness_mm - face.relief_mm)
     volume_mm3 = mesh.volume_mm3
     low, high = mesh.vertices.min(axis=0), mesh.vertices.max(axis=0)
     return Solid(
@@ -77,36 +97,15 @@ def _reach_mm(relief_mm: float, draft_deg: float) -> float:
     return relief_mm * math.tan(math.radians(draft_deg))
 
 
-def _straight(
-    lands: shapely.MultiPolygon, head: shapely.Polygon, bore: Bore | None, *, relief_mm: float, thickness_mm: float
-) -> Mesh:
-    """Vertical walls: top of the lands at 0, the floor at −relief. Checked against the volume of the polygons."""
+def straight_front(lands: shapely.MultiPolygon, head: shapely.Polygon, *, relief_mm: float) -> Front:
+    """Vertical walls: top of the lands at 0, the floor at −relief."""
     regions = regions_of(lands, head)
-    front = [
+    surface = [
         at_height(triangles_of(regions.lands), 0.0, facing_up=True),
         at_height(triangles_of(regions.floor), -relief_mm, facing_up=True),
         walls(directed_edges(regions.lands), 0.0, -relief_mm),
     ]
-    mesh = welded(front + _plate(regions.plate, bore, relief_mm=relief_mm, thickness_mm=thickness_mm))
-    hole_mm3 = bore.volume_mm3 if bore else 0.0
-    expected_mm3 = (thickness_mm - relief_mm) * regions.plate.area + relief_mm * regions.lands.area - hole_mm3
-    if abs(mesh.volume_mm3 - expected_mm3) > _VOLUME_SHARE * expected_mm3:
-        raise InternalFault.at("open-solid", f"the solid has {mesh.volume_mm3!r} mm³, not {expected_mm3!r} mm³")
-    return mesh
-
-
-def _drafted(  # noqa: PLR0913  as its sister, and the draft
-    lands: shapely.MultiPolygon,
-    head: shapely.Polygon,
-    bore: Bore | None,
-    *,
-    relief_mm: float,
-    thickness_mm: float,
-    draft_deg: float,
-) -> Mesh:
-    """Sloping walls: the front is one height field."""
-    front = drafted_front(lands, head, relief_mm=relief_mm, draft_deg=draft_deg)
-    return welded([front, *_plate(head, bore, relief_mm=relief_mm, thickness_mm=thickness_mm)])
+    return Front(surface, regions.plate, relief_mm * regions.lands.area)
 
 
 def _plate(plate: shapely.Geometry, bore: Bore | None, *, relief_mm: float, thickness_mm: float) -> list[Corners]:
@@ -116,7 +115,11 @@ def _plate(plate: shapely.Geometry, bore: Bore | None, *, relief_mm: float, thic
     return [sides, at_height(triangles_of(back), -thickness_mm, facing_up=False), *([bore.surface] if bore else [])]
 
 
-def _check(mesh: Mesh) -> None:
+def _check(mesh: Mesh, front: Front, bore: Bore | None, *, plate_mm: float) -> None:
     faults = mesh.faults()
+    if front.volume_mm3 is not None:
+        expected_mm3 = plate_mm * front.plate.area + front.volume_mm3 - (bore.volume_mm3 if bore else 0.0)
+        if abs(mesh.volume_mm3 - expected_mm3) > _VOLUME_SHARE * expected_mm3:
+            faults.append(f"it has {mesh.volume_mm3!r} mm³, not {expected_mm3!r} mm³")
     if faults:
         raise InternalFault.at("open-solid", f"the solid failed its own check: {', '.join(faults)}")

@@ -38,8 +38,7 @@ class Mesh:
 
     def faults(self) -> list[str]:
         """Ways in which this is no closed, oriented surface of proper triangles; empty when it is one."""
-        edges = np.vstack([self.triangles[:, (0, 1)], self.triangles[:, (1, 2)], self.triangles[:, (2, 0)]])
-        edges = edges.astype(np.int64)
+        edges = self._edges()
         codes = np.sort(edges[:, 0] * len(self.vertices) + edges[:, 1])
         back = np.sort(edges[:, 1] * len(self.vertices) + edges[:, 0])
         repeated = int(np.count_nonzero(codes[1:] == codes[:-1]))
@@ -48,6 +47,15 @@ class Mesh:
         flat = int(np.count_nonzero(~np.any(np.cross(b - a, c - a), axis=1)))
         counts = {"edges occur twice": repeated, "edges have no partner": lone, "triangles have no area": flat}
         return [f"{count} {what}" for what, count in counts.items() if count]
+
+    def crowded(self) -> NDArray[np.float64]:
+        """Places in plan (n, 2) of edges that occur more than once: there more than two triangles meet in a line."""
+        edges, counts = np.unique(self._edges(), axis=0, return_counts=True)
+        return np.unique(self.vertices[edges[counts > 1].ravel(), :2], axis=0)
+
+    def _edges(self) -> NDArray[np.int64]:
+        edges = [self.triangles[:, (0, 1)], self.triangles[:, (1, 2)], self.triangles[:, (2, 0)]]
+        return np.vstack(edges).astype(np.int64)
 
     def _corners(self) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
         return (
