@@ -75,7 +75,7 @@ class Bundle:
 
 @dataclass(frozen=True, slots=True)
 class SolidFile:
-    """The head as a file for other programs, of `media_type` `model/stl`."""
+    """The head as a file for other programs, of `media_type` `model/stl` or `model/3mf`."""
 
     body: bytes = field(repr=False)
     media_type: str

@@ -26,6 +26,7 @@ URL_VARIABLE = "STAMPWRIGHT_URL"
 JSON = "application/json"
 ZIP = "application/zip"
 STL = "model/stl"
+THREEMF = "model/3mf"
 STAMP_FILE = "stamp.json"
 Record = TypeVar("Record")
 
@@ -81,9 +82,11 @@ class Client:
             return _bundle(self._post("/v1/stamps", mark, job, accept=ZIP))
         return _whole(Stamp, self._post("/v1/stamps", mark, job, accept=JSON))
 
-    def make_solid(self, mark: MarkLike, job: JobLike | None = None) -> SolidFile:
-        """Build the solid alone, as binary STL in millimetres. Raises a `StampwrightError`."""
-        answer = self._post("/v1/solids", mark, job, accept=STL)
+    def make_solid(
+        self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["stl", "3mf"] = "stl"
+    ) -> SolidFile:
+        """Build the solid alone in millimetres, as binary STL or as 3MF. Raises a `StampwrightError`."""
+        answer = self._post("/v1/solids", mark, job, accept=STL if accept == "stl" else THREEMF)
         return SolidFile(answer.body, answer.media_type, answer.request_id)
 
     def review_mark(self, mark: MarkLike, job: JobLike | None = None) -> ReviewedMark:

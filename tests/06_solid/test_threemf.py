@@ -11,9 +11,7 @@ import stl
 
 from relief_shapes import face_of, scattered
 from stampwright.job import Head, ThreadChoice
-from stampwright.solid import build_solid, plan_hole
-
-pytest.importorskip("lib3mf")
+from stampwright.solid import build_solid, plan_hole, threemf_bytes
 
 CORE = "{http://schemas.microsoft.com/3dmanufacturing/core/2015/02}"
 DIGEST = "5f" * 32
@@ -27,8 +25,6 @@ def solid():
 
 @pytest.fixture(scope="module")
 def package(solid):
-    from stampwright.solid.threemf import threemf_bytes
-
     return threemf_bytes(solid, digest=DIGEST)
 
 

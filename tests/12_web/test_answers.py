@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import logging
 import struct
+import xml.etree.ElementTree as ET
 import zipfile
 
 import pytest
@@ -102,3 +103,12 @@ def test_settings_come_from_the_environment():
 def test_a_setting_that_cannot_be_is_refused_by_name(given):
     with pytest.raises(ValueError, match="(?i)" + next(iter(given))):
         Settings.from_environment({f"STAMPWRIGHT_{name}": text for name, text in given.items()})
+
+
+def test_the_solid_as_3mf_has_the_triangles_of_the_stl(client):
+    threemf = client.post("/v1/solids", json={"mark": MARK}, headers={"Accept": "model/3mf"})
+    (count,) = struct.unpack_from("<I", client.post("/v1/solids", json={"mark": MARK}).data, 80)
+    assert threemf.mimetype == "model/3mf"
+    with zipfile.ZipFile(io.BytesIO(threemf.data)) as package:
+        model = ET.fromstring(package.read("3D/3dmodel.model"))  # noqa: S314  our own bytes
+    assert sum(element.tag.endswith("}triangle") for element in model.iter()) == count

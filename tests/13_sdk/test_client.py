@@ -61,6 +61,12 @@ def test_a_solid_is_an_stl_that_other_programs_read(client, tmp_path):
     assert mesh.volume == pytest.approx(client.make_stamp(F, SMALL).solid.volume_mm3, rel=1e-5)
 
 
+def test_a_solid_comes_as_3mf_on_request(client):
+    solid = client.make_solid(F, SMALL, accept="3mf")
+    assert solid.media_type == "model/3mf"
+    assert solid.body.startswith(b"PK")
+
+
 def test_a_bundle_holds_the_same_stamp_and_is_saved_whole(client, tmp_path):
     bundle = client.make_stamp(F, SMALL, accept="bundle")
     saved = bundle.save(tmp_path / "out")

@@ -6,7 +6,7 @@ import io
 import zipfile
 from typing import TYPE_CHECKING
 
-from stampwright.solid import stl_bytes
+from stampwright.solid import stl_bytes, threemf_bytes
 
 from .answer import stamp_json
 from .cutting_view import draw_cutting
@@ -26,6 +26,7 @@ def bundle_bytes(stamp: Stamp) -> bytes:
         "README.txt": readme_text(stamp).encode(),
         "stamp.json": stamp_json(stamp),
         "face.stl": stl_bytes(stamp.solid),
+        "face.3mf": threemf_bytes(stamp.solid, digest=stamp.digest),
         "proof.svg": draw_print(stamp).encode(),
         "face.svg": draw_face(stamp).encode(),
         "cutting.svg": draw_cutting(stamp).encode(),

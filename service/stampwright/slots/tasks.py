@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING, Any, Literal, Protocol
 
 from stampwright.documents import ReviewAnswerSchema, bundle_bytes, stamp_json
 from stampwright.job import read_job
-from stampwright.pipeline import make_solid, make_stamp, review_mark
-from stampwright.solid import stl_bytes
+from stampwright.pipeline import digest_of, make_solid, make_stamp, review_mark
+from stampwright.solid import stl_bytes, threemf_bytes
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from stampwright.job import Job
 
-Task = Literal["stamp", "bundle", "solid", "review"]
+Task = Literal["stamp", "bundle", "solid", "solid_3mf", "review"]
 
 
 class Compute(Protocol):
@@ -46,6 +46,10 @@ def _solid(mark: bytes, job: Job) -> bytes:
     return stl_bytes(make_solid(mark, job))
 
 
+def _solid_3mf(mark: bytes, job: Job) -> bytes:
+    return threemf_bytes(make_solid(mark, job), digest=digest_of(mark, job))
+
+
 def _review(mark: bytes, job: Job) -> bytes:
     answer = ReviewAnswerSchema().dump(review_mark(mark, job))
     return json.dumps(answer, ensure_ascii=False, indent=2, allow_nan=False).encode() + b"\n"
@@ -55,6 +59,7 @@ TASKS: Mapping[Task, Callable[[bytes, Job], bytes]] = {
     "stamp": _stamp,
     "bundle": _bundle,
     "solid": _solid,
+    "solid_3mf": _solid_3mf,
     "review": _review,
 }
 """Each task with the function that does it. The same mark and job give the same bytes."""

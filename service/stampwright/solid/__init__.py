@@ -5,5 +5,6 @@ from .hole import plan_hole
 from .sharpened import Sharpened
 from .solid import Hole, Solid
 from .stl import stl_bytes
+from .threemf import threemf_bytes
 
-__all__ = ["Hole", "Sharpened", "Solid", "build_solid", "plan_hole", "stl_bytes"]
+__all__ = ["Hole", "Sharpened", "Solid", "build_solid", "plan_hole", "stl_bytes", "threemf_bytes"]

@@ -10,7 +10,7 @@ import functools
 import uuid
 from typing import TYPE_CHECKING, Any
 
-import lib3mf  # type: ignore[import-not-found,import-untyped,unused-ignore]  # ships no types
+import lib3mf
 import numpy as np
 
 from stampwright import __version__

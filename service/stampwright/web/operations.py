@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     from stampwright.slots import Task
 
 ZIP = "application/zip"
-STL = "model/stl"  # registered with IANA
+STL = "model/stl"  # registered with IANA, as is the next
+THREEMF = "model/3mf"
 YAML = "application/yaml"  # RFC 9512
 HTML = "text/html"
 
@@ -100,7 +101,10 @@ OPERATIONS = (
         "POST",
         "/v1/solids",
         "The solid alone, in millimetres",
-        {STL: Answer("binary STL", task="solid", filename="face.stl")},
+        {
+            STL: Answer("binary STL", task="solid", filename="face.stl"),
+            THREEMF: Answer("3MF, which says its unit", task="solid_3mf", filename="face.3mf"),
+        },
         _WORK,
     ),
     Operation(
