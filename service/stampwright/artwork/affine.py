@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
 from functools import lru_cache
@@ -87,6 +88,15 @@ def moved(points: NDArray[np.float64], m: Affine) -> NDArray[np.float64]:
     a, b, c, d, e, f = m
     x, y = points[:, 0], points[:, 1]
     return np.column_stack([a * x + c * y + e, b * x + d * y + f])
+
+
+def moved_rings(rings: list[NDArray[np.float64]], m: Affine) -> list[NDArray[np.float64]]:
+    """Apply `m` to rings, each (n, 2)."""
+    if m == IDENTITY or not rings:
+        return rings
+    ends = np.cumsum([len(ring) for ring in rings]).tolist()
+    points = moved(np.concatenate(rings), m)
+    return [points[i:j] for i, j in itertools.pairwise([0, *ends])]
 
 
 def moved_box(box: Bounds, m: Affine) -> Bounds:

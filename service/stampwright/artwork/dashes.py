@@ -8,17 +8,22 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from .limits import keep_within
-from .trace import Run
+from .trace import Run, Runs
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-def dashed(run: Run, pattern: tuple[float, ...], offset: float) -> list[Run]:
-    """Cut a run into its dashes; the one over the start of a closed run stays whole, with its join.
+def dashed(runs: Runs, pattern: tuple[float, ...], offset: float) -> Runs:
+    """Cut runs into their dashes, each run by the pattern from its start.
 
-    Raises `TooComplex` before cutting when the dashes would be too many.
+    Raises `TooComplex` before cutting when the dashes of a run would be too many.
     """
+    return Runs.of([piece for run in runs for piece in _cut(run, pattern, offset)])
+
+
+def _cut(run: Run, pattern: tuple[float, ...], offset: float) -> list[Run]:
+    """The dashes of one run; the one over the start of a closed run stays whole, with its join."""
     points = np.vstack([run.points, run.points[:1]]) if run.closed else run.points
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
     whole = float(along[-1])

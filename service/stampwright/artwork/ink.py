@@ -7,21 +7,23 @@ the cost is about n log n, where covering one by one is quadratic.
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from manifold3d import CrossSection, OpType
 
 from stampwright.plane import section_of_rings
 
-from .affine import IDENTITY, moved, stretch
+from .affine import IDENTITY, moved_rings, stretch
 from .flatten import flatten
 from .limits import keep_within
 from .outline import outline
+from .paths import Path
 from .tangle import keep_untangled
 from .trace import traced
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     import numpy as np
     from numpy.typing import NDArray
@@ -46,7 +48,7 @@ class Painter:
     def ink(self, shapes: Sequence[Shape]) -> CrossSection:
         """The ink that painted shapes leave, in their order."""
         keep_within("layers", len(shapes))
-        painted = list(itertools.dropwhile(lambda shape: not shape.adds, shapes))
+        painted = _gathered(itertools.dropwhile(lambda shape: not shape.adds, shapes))
         areas = [(shape.adds, self.area(shape)) for shape in painted]
         if len(painted) > 1:  # each was looked at alone; together they may still be a hatch
             keep_untangled([ring for shape in painted for ring in self._rings.pop(id(shape), ())])
@@ -70,7 +72,7 @@ class Painter:
 
     def _fill(self, shape: Shape) -> CrossSection:
         lines = flatten(shape.path, sagitta=self._sagitta(shape))
-        return self._section(shape, [moved(points, shape.to_page) for points, _ in lines], shape.rule)
+        return self._section(shape, moved_rings([points for points, _ in lines], shape.to_page), shape.rule)
 
     def _stroke(self, shape: Shape) -> CrossSection:
         pen = shape.pen
@@ -81,7 +83,7 @@ class Painter:
             path, last, sagitta = path.moved(last), IDENTITY, self._sagitta_px
         runs = traced(path, sagitta=sagitta, half=pen.width / 2)
         rings = outline(runs, pen, sagitta=sagitta)
-        return self._section(shape, [moved(ring, last) for ring in rings], "nonzero")
+        return self._section(shape, moved_rings(rings, last), "nonzero")
 
     def _sagitta(self, shape: Shape) -> float:
         return self._sagitta_px / max(stretch(shape.to_page), 1e-12)
@@ -93,6 +95,20 @@ class Painter:
         self._spent += keep_untangled(rings, spent=self._spent)
         self._rings[id(shape)] = rings
         return section_of_rings(rings, rule)
+
+
+def _gathered(shapes: Iterable[Shape]) -> list[Shape]:
+    """Shapes in order, neighbours that one pen draws alike taken as one: drawings of lines cost a third."""
+    found = []
+    for pen, run in itertools.groupby(shapes, key=_drawn_alike):
+        alike = list(run)
+        path = alike[0].path if len(alike) == 1 else Path.joined([shape.path for shape in alike])
+        found += [replace(alike[0], path=path)] if pen else alike
+    return found
+
+
+def _drawn_alike(shape: Shape) -> tuple[object, ...] | None:
+    return (shape.pen, shape.to_page, shape.adds, tuple(map(id, shape.stencils))) if shape.pen else None
 
 
 def _united(parts: list[CrossSection]) -> CrossSection:

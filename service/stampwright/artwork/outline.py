@@ -9,6 +9,7 @@ follows as rings of their own, turned to wind like the rest.
 
 from __future__ import annotations
 
+import itertools
 import math
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -20,61 +21,101 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from .display import Pen
-    from .trace import Run
+    from .trace import Runs
 
 _LONGEST = 1e6  # widths: a longer mitre has no tip on any page
 _TO_THE_LEFT = np.array([-1.0, 1.0])  # of (y, x)
+_TIGHT = 1e-9  # a curve of just half the width as its radius does not fold, whatever the last digits say
 _STRAIGHT = 1e-7  # rad: a corner that turns less is none; half a width of 10 mm is then off by 1e-6 mm
 
 
-def outline(runs: list[Run], pen: Pen, *, sagitta: float) -> list[NDArray[np.float64]]:
+def outline(runs: Runs, pen: Pen, *, sagitta: float) -> list[NDArray[np.float64]]:
     """Rings of a stroke, all winding the same way, each (n, 2). `sagitta`: of round joins and caps."""
     half = pen.width / 2
     step = 2 * math.acos(max(1 - sagitta / half, math.cos(math.pi / 8)))
-    pieces = [piece for run in runs for piece in (dashed(run, pen.dashes, pen.dash_offset) if pen.dashes else [run])]
-    return [ring for piece in pieces for ring in _stroke(piece, pen, half, step)]
-
-
-def _stroke(run: Run, pen: Pen, half: float, step: float) -> list[NDArray[np.float64]]:
-    if not len(run.start):
-        return _dot(run, pen, half, step)
-    left, right, folded = _sides(run, pen, half, step)
-    if run.closed:
-        return [left, right[::-1], *folded]
-    last = _cap(run.points[-1], run.end[-1], pen.cap, half, step)
-    first = _cap(run.points[0], -run.start[0], pen.cap, half, step)
-    return [np.concatenate([left, last, right[::-1], first]), *folded]
-
-
-def _dot(run: Run, pen: Pen, half: float, step: float) -> list[NDArray[np.float64]]:
-    """A subpath without length: its caps alone. A lone move draws nothing."""
-    if pen.cap == "butt" or not (run.closed or run.drawn):
+    if not len(runs.points):
         return []
-    at, ahead = run.points[0], np.array([1.0, 0.0])
-    side = half * _left(ahead)
-    return [
-        np.concatenate(
-            [[at + side], _cap(at, ahead, pen.cap, half, step), [at - side], _cap(at, -ahead, pen.cap, half, step)]
+    if pen.dashes:
+        runs = dashed(runs, pen.dashes, pen.dash_offset)
+    line = _Line.along(runs)
+    return [*_bodies(line, pen, half, step), *_dots(runs, pen, half, step)]
+
+
+class _Line(NamedTuple):
+    """Runs with length, their points in one row: neighbours of each point, and which chords there are."""
+
+    points: NDArray[np.float64]  # (n, 2)
+    start: NDArray[np.float64]  # (n, 2): directions of the chord that leaves each point
+    end: NDArray[np.float64]
+    leads: NDArray[np.bool_]  # (n,): whether there is one
+    nodes: NDArray[np.bool_]
+    before: NDArray[np.intp]  # (n,): the point before, itself at an open end
+    after: NDArray[np.intp]
+    bounds: NDArray[np.intp]  # (r + 1,)
+    closed: NDArray[np.bool_]  # (r,)
+
+    @classmethod
+    def along(cls, runs: Runs) -> _Line:
+        """Lay the neighbours; runs without length are left out."""
+        counts = np.diff(runs.first)
+        long = runs.leads[runs.first[:-1]]
+        here = slice(None) if long.all() else np.repeat(long, counts)
+        bounds = np.concatenate([[0], np.cumsum(counts[long])])
+        first, last, closed = bounds[:-1], bounds[1:] - 1, runs.closed[long]
+        index = np.arange(int(bounds[-1]))
+        before, after = index - 1, index + 1
+        before[first] = np.where(closed, last, first)
+        after[last] = np.where(closed, first, last)
+        start = runs.start[here]
+        end = start if runs.start is runs.end else runs.end[here]
+        return cls(
+            runs.points[here], start, end, runs.leads[here], runs.nodes[here], before, after, bounds, runs.closed[long]
         )
-    ]
 
 
-def _cap(
+def _bodies(line: _Line, pen: Pen, half: float, step: float) -> list[NDArray[np.float64]]:
+    """Rings of all runs with length: left sides on, right sides back, caps at open ends; then what folds over."""
+    if not len(line.closed):
+        return []
+    left, right, folded = _sides(line, pen, half, step)
+    open_first, open_last = line.bounds[:-1][~line.closed], line.bounds[1:][~line.closed] - 1
+    firsts = iter(_caps(line.points[open_first], -line.start[open_first], pen.cap, half, step))
+    lasts = iter(_caps(line.points[open_last], line.end[line.before[open_last]], pen.cap, half, step))
+    rings: list[NDArray[np.float64]] = []
+    for on, back, closed in zip(left, right, line.closed.tolist(), strict=True):
+        rings += [on, back[::-1]] if closed else [np.concatenate([on, next(lasts), back[::-1], next(firsts)])]
+    return [*rings, *folded]
+
+
+def _dots(runs: Runs, pen: Pen, half: float, step: float) -> list[NDArray[np.float64]]:
+    """Subpaths without length: their caps alone. A lone move draws nothing."""
+    first = runs.first[:-1]
+    at = runs.points[first[~runs.leads[first] & (runs.closed | runs.drawn)]]
+    if pen.cap == "butt" or not len(at):
+        return []
+    ahead = np.tile([1.0, 0.0], (len(at), 1))
+    side = half * _left(ahead)[:, None]
+    caps = [_caps(at, way, pen.cap, half, step) for way in (ahead, -ahead)]
+    return list(np.concatenate([at[:, None] + side, caps[0], at[:, None] - side, caps[1]], axis=1))
+
+
+def _caps(
     at: NDArray[np.float64], ahead: NDArray[np.float64], cap: str, half: float, step: float
 ) -> NDArray[np.float64]:
-    """Points between the left and the right corner of an end that looks `ahead`."""
+    """Points between the left and the right corner of ends (n, 2) that look `ahead`, (n, points, 2)."""
+    at, ahead = at[:, None], ahead[:, None]
     left = _left(ahead)
     if cap == "butt":
-        return np.zeros((0, 2))
+        return np.zeros((len(at), 0, 2))
     if cap == "square":
-        return np.asarray(at + half * np.array([left + ahead, ahead - left]))
+        return np.asarray(at + half * np.concatenate([left + ahead, ahead - left], axis=1))
     parts = math.ceil(math.pi / step)
     angle = (np.arange(1, parts) * (math.pi / parts))[:, None]
     return np.asarray(at + half * (left * np.cos(angle) + ahead * np.sin(angle)))
 
 
 class _Corners(NamedTuple):
-    """Every point of a run as a corner, on its left (row 0) and its right: what the outline does there."""
+    """Every point of a line as a corner, on its left (row 0) and its right: what the outline does there."""
 
     turn: NDArray[np.float64]  # (n,)
     smooth: NDArray[np.bool_]  # (n,)
@@ -86,15 +127,14 @@ class _Corners(NamedTuple):
     extra: NDArray[np.int64]  # points between the two
 
 
-def _corners(run: Run, pen: Pen, half: float, step: float) -> _Corners:
-    if run.closed:
-        before, after = np.concatenate([run.end[-1:], run.end[:-1]]), run.start
-    else:
-        before, after = np.concatenate([run.start[:1], run.end]), np.concatenate([run.start, run.end[-1:]])
+def _corners(line: _Line, pen: Pen, half: float, step: float) -> _Corners:
+    index = np.arange(len(line.leads))
+    before = np.where((line.before == index)[:, None], line.start, line.end[line.before])
+    after = np.where(line.leads[:, None], line.start, before)
     turn = np.arctan2(_cross(before, after), (before * after).sum(axis=1))
     smooth = np.abs(turn) < _STRAIGHT
     outside = ~smooth & np.array([turn < 0, turn >= 0])
-    rounded = outside if pen.join == "round" else outside & ~run.nodes
+    rounded = outside if pen.join == "round" else outside & ~line.nodes
     mitred = outside & ~rounded
     # the length of a mitre over the width is 1 / sin(half the angle) = 1 / cos(half the turn)
     mitred &= (pen.join == "miter") & (np.cos(turn / 2) * min(pen.mitre_limit, _LONGEST) >= 1 - 1e-12)
@@ -106,49 +146,47 @@ def _corners(run: Run, pen: Pen, half: float, step: float) -> _Corners:
 
 
 def _sides(
-    run: Run, pen: Pen, half: float, step: float
-) -> tuple[NDArray[np.float64], NDArray[np.float64], list[NDArray[np.float64]]]:
-    """Left and right side of a stroke from its first point to its last, and the rings of what folds over."""
-    corners = _corners(run, pen, half, step)
-    points, chords = run.points, len(run.start)
-    a, b = points[:chords], np.concatenate([points[1:], points[:1]])[:chords]
-    folds, centres = _folds(run, a, b, half)
-    counts = np.zeros((2, 2 * len(points)), dtype=np.int64)  # of corners, and of the chords that follow them
-    shows = ~_amid(folds, corners.smooth, closed=run.closed)
-    counts[:, ::2] = np.where(corners.smooth, shows, 2 + corners.extra)
-    counts[:, 1::2][:, :chords] = 2 * folds
+    line: _Line, pen: Pen, half: float, step: float
+) -> tuple[list[NDArray[np.float64]], list[NDArray[np.float64]], list[NDArray[np.float64]]]:
+    """Left and right side of every run from its first point to its last, and the rings of what folds over."""
+    corners = _corners(line, pen, half, step)
+    ahead = line.points[line.after]
+    folds, centres = _folds(line, ahead, half)
+    counts = np.zeros((2, len(line.points), 2), dtype=np.int64)  # of corners, and of the chords that follow them
+    shows = ~_amid(folds, corners.smooth, line)
+    counts[:, :, 0] = np.where(corners.smooth, shows, 2 + corners.extra)
+    counts[:, :, 1] = 2 * folds
     first = (np.cumsum(counts) - counts.ravel()).reshape(counts.shape)
-    at, of_chord = first[:, ::2], first[:, 1::2][:, :chords]
-    line = np.zeros((int(counts.sum()), 2))
-    line[at[shows]] = (points + corners.into)[shows]
-    line[(at + counts[:, ::2] - 1)[shows]] = (points + corners.out)[shows]
-    _write_joins(line, at, np.array([points, points]), corners)
+    at, of_chord = first[:, :, 0], first[:, :, 1]
+    side = np.zeros((int(counts.sum()), 2))
+    side[at[shows]] = (line.points + corners.into)[shows]
+    side[(at + counts[:, :, 0] - 1)[shows]] = (line.points + corners.out)[shows]
+    _write_joins(side, at, line.points, corners)
     rings: list[NDArray[np.float64]] = []
     if folds.any():
-        line[of_chord[folds]], line[of_chord[folds] + 1] = np.array([a, a])[folds], np.array([b, b])[folds]
-        rings = _folded(run, a, b, half, folds, centres, corners.smooth)
-    middle = int(counts[0].sum())
-    return line[:middle], line[middle:], rings
+        a, b = np.array([line.points, line.points])[folds], np.array([ahead, ahead])[folds]
+        side[of_chord[folds]], side[of_chord[folds] + 1] = a, b
+        rings = _folded(line, ahead, half, folds, centres, corners.smooth)
+    cuts = np.concatenate([at[0, line.bounds[:-1]], at[1, line.bounds[:-1]], [len(side)]]).tolist()
+    parts = [side[i:j] for i, j in itertools.pairwise(cuts)]
+    return parts[: len(line.closed)], parts[len(line.closed) :], rings
 
 
-def _amid(folds: NDArray[np.bool_], smooth: NDArray[np.bool_], *, closed: bool) -> NDArray[np.bool_]:
+def _amid(folds: NDArray[np.bool_], smooth: NDArray[np.bool_], line: _Line) -> NDArray[np.bool_]:
     """Points between two folded chords: there the outline stays in the middle, and shows no point of its own."""
-    amid = np.zeros((2, len(smooth)), dtype=bool)
-    amid[:, 1 : folds.shape[1]] = folds[:, :-1] & folds[:, 1:]
-    if closed:
-        amid[:, 0] = folds[:, -1] & folds[:, 0]
-    return np.asarray(amid & smooth)
+    return np.asarray(folds & folds[:, line.before] & smooth & (line.before != np.arange(len(smooth))))
 
 
 def _write_joins(
-    line: NDArray[np.float64], at: NDArray[np.int64], points: NDArray[np.float64], corners: _Corners
+    side: NDArray[np.float64], at: NDArray[np.int64], points: NDArray[np.float64], corners: _Corners
 ) -> None:
     """Write what stands between the two points of a corner: the corner itself, a mitre's tip, an arc."""
-    line[at[corners.inside] + 1] = points[corners.inside]
+    points = np.array([points, points])
+    side[at[corners.inside] + 1] = points[corners.inside]
     tips = corners.mitred
     if tips.any():
         stretch = 1 / (1 + np.cos(np.array([corners.turn, corners.turn])[tips]))
-        line[at[tips] + 1] = points[tips] + (corners.into + corners.out)[tips] * stretch[:, None]
+        side[at[tips] + 1] = points[tips] + (corners.into + corners.out)[tips] * stretch[:, None]
     if corners.rounded.any():
         turn = np.array([corners.turn, corners.turn])[corners.rounded]
         extra, start = corners.extra[corners.rounded], at[corners.rounded]
@@ -156,13 +194,25 @@ def _write_joins(
         k = np.arange(len(which)) - np.repeat(np.cumsum(extra) - extra, extra) + 1
         angle = (turn[which] * k / (extra[which] + 1))[:, None]
         into = corners.into[corners.rounded][which]
-        line[start[which] + k] = points[corners.rounded][which] + into * np.cos(angle) + _left(into) * np.sin(angle)
+        side[start[which] + k] = points[corners.rounded][which] + into * np.cos(angle) + _left(into) * np.sin(angle)
+
+
+def _folds(line: _Line, ahead: NDArray[np.float64], half: float) -> tuple[NDArray[np.bool_], NDArray[np.float64]]:
+    """Which chords' bodies fold over on each side: those whose end lines meet within half the width; and where."""
+    if line.start is line.end:  # straight throughout
+        return np.zeros((2, len(ahead)), dtype=bool), line.points
+    first, last, along = _left(line.start), _left(line.end), ahead - line.points
+    across = _cross(first, last)
+    from_a, from_b = _cross(along, last) / across, _cross(along, first) / across
+    nearer, farther = np.minimum(from_a, from_b), np.maximum(from_a, from_b)
+    tight = half * (1 - _TIGHT)
+    folds = np.array([(nearer > 0) & (farther < tight), (farther < 0) & (nearer > -tight)]) & line.leads
+    return folds, line.points + first * np.where(folds.any(axis=0), from_a, 0.0)[:, None]
 
 
 def _folded(  # noqa: PLR0913, PLR0917
-    run: Run,
-    a: NDArray[np.float64],
-    b: NDArray[np.float64],
+    line: _Line,
+    ahead: NDArray[np.float64],
     half: float,
     folds: NDArray[np.bool_],
     centres: NDArray[np.float64],
@@ -170,36 +220,26 @@ def _folded(  # noqa: PLR0913, PLR0917
 ) -> list[NDArray[np.float64]]:
     """For each stretch that folds over, the ring this side of the centres of curvature and the ring beyond them."""
     rings = []
+    breaks = ~smooth
+    breaks[line.bounds[:-1]] = True
     for row, side in ((0, half), (1, -half)):
-        near, far = a + side * _left(run.start), b + side * _left(run.end)
-        for i, j in _unbroken(folds[row], smooth):
-            back = centres[row, i:j][::-1]
-            rings += [np.vstack([a[i : i + 1], b[i:j], back]), np.vstack([near[i : i + 1], far[i:j], back])]
+        near, far = line.points + side * _left(line.start), ahead + side * _left(line.end)
+        for i, j in _unbroken(folds[row], breaks):
+            back = centres[i:j][::-1]
+            rings += [
+                np.vstack([line.points[i : i + 1], ahead[i:j], back]),
+                np.vstack([near[i : i + 1], far[i:j], back]),
+            ]
     return [_clockwise(ring) for ring in rings]
 
 
-def _folds(
-    run: Run, a: NDArray[np.float64], b: NDArray[np.float64], half: float
-) -> tuple[NDArray[np.bool_], NDArray[np.float64]]:
-    """Which chords' bodies fold over on each side: those whose end lines meet within half the width; and where."""
-    if run.start is run.end:  # straight throughout
-        return np.zeros((2, len(a)), dtype=bool), np.zeros((2, 0, 2))
-    first, last = _left(run.start), _left(run.end)
-    across = _cross(first, last)
-    from_a, from_b = _cross(b - a, last) / across, _cross(b - a, first) / across
-    nearer, farther = np.minimum(from_a, from_b), np.maximum(from_a, from_b)
-    folds = np.array([(nearer > 0) & (farther < half), (farther < 0) & (nearer > -half)])
-    meeting = a + first * np.where(folds.any(axis=0), from_a, 0.0)[:, None]
-    return folds, np.array([meeting, meeting])
-
-
-def _unbroken(folds: NDArray[np.bool_], smooth: NDArray[np.bool_]) -> list[tuple[int, int]]:
-    """Stretches of chords that fold one after the other without a corner between, as (first, after the last)."""
+def _unbroken(folds: NDArray[np.bool_], breaks: NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """Stretches of chords that fold one after the other, none but the first at a break: (first, after the last)."""
     at = np.flatnonzero(folds)
     if not len(at):
         return []
-    breaks = np.flatnonzero((np.diff(at) > 1) | ~smooth[at[1:]]) + 1
-    return [(int(part[0]), int(part[-1]) + 1) for part in np.split(at, breaks)]
+    cuts = np.flatnonzero((np.diff(at) > 1) | breaks[at[1:]]) + 1
+    return [(int(part[0]), int(part[-1]) + 1) for part in np.split(at, cuts)]
 
 
 def _clockwise(ring: NDArray[np.float64]) -> NDArray[np.float64]:

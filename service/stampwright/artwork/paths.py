@@ -11,6 +11,8 @@ import numpy as np
 from .affine import moved
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from stampwright.base import Bounds
 
     from .affine import Affine
@@ -121,6 +123,18 @@ class Path:
         path.arcs = [(row[0], *to(row[1:3], m), *to(row[3:7], way), *row[7:]) for row in self.arcs]
         return path
 
+    @classmethod
+    def joined(cls, paths: Sequence[Path]) -> Path:
+        """All subpaths of finished paths as one."""
+        whole = cls()
+        for path in paths:
+            at = len(whole.nodes)
+            whole.nodes += path.nodes
+            whole.cubics += [(row[0] + at, *row[1:]) for row in path.cubics]
+            whole.arcs += [(row[0] + at, *row[1:]) for row in path.arcs]
+            whole.subpaths += [(first + at, stop + at, closed) for first, stop, closed in path.subpaths]
+        return whole
+
     def reach(self) -> Bounds | None:
         """Box of all nodes and control points of a finished path: it holds it and is seldom much larger."""
         if not self.nodes or self._reach is not None:
@@ -129,7 +143,7 @@ class Path:
         if self.cubics:
             points.append(np.array(self.cubics)[:, 3:7].reshape(-1, 2))
         if self.arcs:
-            points.extend(_arc_corners(np.array(self.arcs)))
+            points.append(_arc_corners(np.array(self.arcs)))
         every = np.concatenate(points)
         (x0, y0), (x1, y1) = every.min(axis=0).tolist(), every.max(axis=0).tolist()
         self._reach = (x0, y0, x1, y1)
@@ -138,13 +152,11 @@ class Path:
 
 def _arc_corners(
     arcs: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
-) -> list[np.ndarray[tuple[int, ...], np.dtype[np.float64]]]:
-    """Points on each arc, with the corners of the tangents between them: they enclose it."""
-    _, cx, cy, ux, uy, vx, vy, start, sweep = arcs.T
-    corners = []
-    for k in range(4):
-        t = start + sweep * (k + 0.5) / 4
-        out = 1 / np.cos(sweep / 8)
-        cos, sin = np.cos(t) * out, np.sin(t) * out
-        corners.append(np.column_stack([cx + ux * cos + vx * sin, cy + uy * cos + vy * sin]))
-    return corners
+) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
+    """Corners of the tangents to each arc, four of them: with its ends they enclose it."""
+    centre, u, v = (arcs[:, None, i : i + 2] for i in (1, 3, 5))
+    start, sweep = arcs[:, 7:8], arcs[:, 8:9]
+    t = start + sweep * (np.arange(4) + 0.5) / 4
+    out = 1 / np.cos(sweep / 8)
+    cos, sin = (np.cos(t) * out)[..., None], (np.sin(t) * out)[..., None]
+    return np.asarray(centre + u * cos + v * sin).reshape(-1, 2)

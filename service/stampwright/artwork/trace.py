@@ -6,6 +6,7 @@ be off by half the width times half the turn of a chord, 50 µm at a 5 mm stroke
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -14,6 +15,8 @@ import numpy as np
 from .flatten import Curves, curves_of, inner_points, merged
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
     from numpy.typing import NDArray
 
     from .paths import Path
@@ -38,6 +41,52 @@ class Run:
     drawn: bool = True  # False: a lone move, which no cap shows
 
 
+@dataclass(frozen=True, slots=True)
+class Runs:
+    """Subpaths one after the other: n points, each with the chord that leaves it, if one does (`leads`).
+
+    `start`, `end` (n, 2): unit directions at both ends of that chord; `nodes` (n,) as of a `Run`; `first` (r + 1,):
+    where each run begins, and n; `closed`, `drawn` (r,).
+    """
+
+    points: NDArray[np.float64]
+    start: NDArray[np.float64]
+    end: NDArray[np.float64]
+    leads: NDArray[np.bool_]
+    nodes: NDArray[np.bool_]
+    first: NDArray[np.intp]
+    closed: NDArray[np.bool_]
+    drawn: NDArray[np.bool_]
+
+    def __iter__(self) -> Iterator[Run]:
+        spans = itertools.pairwise(self.first.tolist())
+        for (i, j), closed, drawn in zip(spans, self.closed.tolist(), self.drawn.tolist(), strict=True):
+            chords = slice(i, i + int(self.leads[i:j].sum()))
+            yield Run(self.points[i:j], self.start[chords], self.end[chords], self.nodes[i:j], closed, drawn)
+
+    @classmethod
+    def of(cls, runs: Sequence[Run]) -> Runs:
+        """Lay single runs one after the other."""
+        counts = np.array([len(run.points) for run in runs])
+        chords = np.array([len(run.start) for run in runs])
+        first = np.concatenate([[0], np.cumsum(counts)])
+        leads = np.ones(int(first[-1]), dtype=bool)
+        leads[first[1:][chords < counts] - 1] = False
+        start, end = np.zeros((2, len(leads), 2))
+        start[leads] = np.concatenate([run.start for run in runs])
+        end[leads] = np.concatenate([run.end for run in runs])
+        return cls(
+            points=np.concatenate([run.points for run in runs]),
+            start=start,
+            end=end,
+            leads=leads,
+            nodes=np.concatenate([run.nodes for run in runs]),
+            first=first,
+            closed=np.array([run.closed for run in runs]),
+            drawn=np.array([run.drawn for run in runs]),
+        )
+
+
 class _Way(NamedTuple):
     points: NDArray[np.float64]
     place: NDArray[np.intp]  # of each node among the points
@@ -46,20 +95,20 @@ class _Way(NamedTuple):
     leaving: NDArray[np.float64]
 
 
-def traced(path: Path, *, sagitta: float, half: float) -> list[Run]:
+def traced(path: Path, *, sagitta: float, half: float) -> Runs:
     """Subpaths of a path, cut so that curves at the distance `half` on both sides keep the sagitta too."""
-    if not path.nodes:
-        return []
-    nodes = np.array(path.nodes, dtype=np.float64)
-    still = float(np.ptp(nodes, axis=0).max(initial=0.0)) * _STILL
+    nodes = np.array(path.nodes, dtype=np.float64).reshape(-1, 2)
+    still = float(np.ptp(nodes, axis=0).max()) * _STILL if len(nodes) else 0.0
+    spans = np.array(path.subpaths, dtype=np.intp).reshape(-1, 3)
     if not path.cubics and not path.arcs:
-        return [_straight(nodes[first:stop], closed, still) for first, stop, closed in path.subpaths]
+        own = np.full_like(nodes, np.nan)
+        return _runs(_Way(nodes, np.arange(len(nodes)), np.arange(len(nodes)), own, own), spans, still)
     curves = curves_of(path, sagitta=sagitta, half=half)
     way = _way(nodes, curves)
     factor = _refinement(way, len(nodes), sagitta, half)
     if (factor > 1).any():
         way = _way(nodes, curves.finer(factor))
-    return [_run(way, first, stop, closed, still) for first, stop, closed in path.subpaths]
+    return _runs(way, spans, still)
 
 
 def _way(nodes: NDArray[np.float64], curves: Curves) -> _Way:
@@ -103,52 +152,53 @@ def _refinement(way: _Way, count: int, sagitta: float, half: float) -> NDArray[n
     return np.minimum(factor, _FINEST)
 
 
-def _straight(points: NDArray[np.float64], closed: bool, still: float) -> Run:  # noqa: FBT001
-    """A subpath of lines alone."""
-    drawn = len(points) > 1
-    if closed:
-        points = np.concatenate([points, points[:1]])
-    chords = points[1:] - points[:-1]
+def _runs(way: _Way, spans: NDArray[np.intp], still: float) -> Runs:
+    """Runs between the nodes of `spans` (r, 3); chords on the spot are left out, with the points they lead to."""
+    first, last, closed = way.place[spans[:, 0]], way.place[spans[:, 1] - 1], spans[:, 2] > 0
+    count = len(way.points)
+    to = np.arange(1, count + 1)
+    to[last] = np.where(closed, first, last)
+    chords = way.points[to] - way.points
     moves = np.abs(chords).max(axis=1, initial=0.0) > still
-    if not moves.all():
-        points, chords = np.concatenate([points[:1], points[1:][moves]]), chords[moves]
-    ways = _unit(chords)
-    points = points[:-1] if closed and len(points) > 1 else points
-    return Run(points, ways, ways, np.ones(len(points), dtype=bool), closed, drawn)
+    start, end = way.leaving, way.arriving[to]
+    ends = np.zeros(count, dtype=bool)
+    ends[last[~closed]] = True
+    of_run = np.repeat(np.arange(len(spans)), last - first + 1)
+    kept = moves | ends
+    still_all = np.bincount(of_run[kept], minlength=len(spans)) == 0
+    kept[first[still_all]] = True  # closed, and on the spot: a dot
+    at = np.flatnonzero(kept)
+    start, end = _directions(start[at], end[at], chords[at])
+    return Runs(
+        points=way.points[at],
+        start=start,
+        end=end,
+        leads=moves[at],
+        nodes=_nodes_before(at, way.place, count),
+        first=np.concatenate([[0], np.cumsum(np.bincount(of_run[at], minlength=len(spans)))]),
+        closed=closed,
+        drawn=spans[:, 1] - spans[:, 0] > 1,
+    )
 
 
-def _run(way: _Way, first: int, stop: int, closed: bool, still: float) -> Run:  # noqa: FBT001
-    here = slice(way.place[first], way.place[stop - 1] + 1)
-    points = way.points[here]
-    nodes = np.zeros(len(points), dtype=bool)
-    nodes[way.place[first:stop] - here.start] = True
-    start, end = way.leaving[here][:-1], way.arriving[here][1:]
-    if closed:
-        points, nodes = np.vstack([points, points[:1]]), np.append(nodes, True)
-        start, end = (np.vstack([ways, [[np.nan, np.nan]]]) for ways in (start, end))
-    chords = np.diff(points, axis=0)
-    moves = np.abs(chords).max(axis=1, initial=0.0) > still
-    points, nodes = _without_still(points, nodes, moves)
-    chords = _unit(chords[moves])
-    start, end = (_directed(ways[moves], chords) for ways in (start, end))
+def _nodes_before(at: NDArray[np.intp], place: NDArray[np.intp], count: int) -> NDArray[np.bool_]:
+    """Whether each point kept is a node, or stands for one that lay on the same spot before it."""
+    nodes = np.zeros(count + 1, dtype=np.int64)
+    nodes[place + 1] = 1
+    return np.asarray(np.diff(np.cumsum(nodes)[np.concatenate([[0], at + 1])]) > 0)
+
+
+def _directions(
+    start: NDArray[np.float64], end: NDArray[np.float64], chords: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """The curve's directions at both ends of each chord; the chord's own where it has none, or sits on a cusp."""
+    along = _unit(chords)
+    if np.isnan(start).all():
+        return along, along
+    start, end = _directed(start, along), _directed(end, along)
     sharp = np.abs(np.arctan2(_cross(start, end), np.einsum("ij,ij->i", start, end))) > _SHARP
-    start[sharp] = end[sharp] = chords[sharp]
-    if closed and len(points) > 1:
-        points, nodes = points[:-1], nodes[:-1]
-    return Run(points, start, end, nodes, closed, drawn=stop - first > 1)
-
-
-def _without_still(
-    points: NDArray[np.float64], nodes: NDArray[np.bool_], moves: NDArray[np.bool_]
-) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
-    """Leave out points on top of the one before; where one of them was a node, the one kept is."""
-    if moves.all():
-        return points, nodes
-    keep = np.concatenate([[True], moves])
-    kept = np.cumsum(keep) - 1
-    flags = np.zeros(int(kept[-1]) + 1, dtype=bool)
-    np.logical_or.at(flags, kept, nodes)
-    return points[keep], flags
+    start[sharp] = end[sharp] = along[sharp]
+    return start, end
 
 
 def _directed(ways: NDArray[np.float64], chords: NDArray[np.float64]) -> NDArray[np.float64]:
