@@ -1,4 +1,8 @@
-"""`python3 tests corpora [keys] [--each 150] [--names]`: fetches open drawings and prints a line per corpus."""
+"""`python3 tests corpora [keys] [--each 150] [--whole] [--names]`: fetches open drawings, prints a line per corpus.
+
+A fixed sample of each is held against an independent renderer, and timed; with `--whole` every drawing there is goes
+through reading, layout and review.
+"""
 
 import argparse
 import io
@@ -7,27 +11,32 @@ import statistics
 import time
 from collections import Counter
 
+import numpy as np
 import svgelements
-from compare import compare, read
+from compare import compare, misdrawn, read
 from fetch import corpora, drawings, fetch
+from whole import outcome
 
 from stampwright.base import StampwrightError
 
 SEED = 20251125
+TIMED = 60  # drawings of a sample that are timed
 
 
 def main():
     """Fetch, compare, print."""
     wanted = argparse.ArgumentParser(description=__doc__)
     wanted.add_argument("keys", nargs="*", help="corpora to run; all when none is named")
-    wanted.add_argument("--each", type=int, default=150, help="drawings of each, 0 for all")
+    wanted.add_argument("--each", type=int, default=150, help="drawings of each to compare, 0 for all")
+    wanted.add_argument("--whole", action="store_true", help="review every drawing instead of comparing some")
     wanted.add_argument("--names", action="store_true", help="name every drawing that is silent and does not match")
     asked = wanted.parse_args()
     for corpus in corpora():
         if not asked.keys or corpus.key in asked.keys:
             fetch(corpus)
-            text = line(corpus, sample(drawings(corpus), asked.each), names=asked.names)
-            print(text, flush=True)  # noqa: T201  a report on the command line
+            found = [drawing for drawing in drawings(corpus) if asked.whole or drawing[0] not in misdrawn()]
+            text = all_of(found) if asked.whole else compared(sample(found, asked.each), names=asked.names)
+            print(f"{corpus.key:10s} {text}", flush=True)  # noqa: T201  a report on the command line
 
 
 def sample(found, each):
@@ -35,8 +44,8 @@ def sample(found, each):
     return random.Random(SEED).sample(found, each) if 0 < each < len(found) else found  # noqa: S311  a sample, no secret
 
 
-def line(corpus, found, *, names):
-    """One line of figures for one corpus."""
+def compared(found, *, names):
+    """One line of figures: how drawings compare with the renderer, and how long they take."""
     done = [(name, compare(data)) for name, data in found]
     silent = [(name, result) for name, result in done if result.silent]
     matching = sum(result.matches for _, result in silent)
@@ -45,16 +54,30 @@ def line(corpus, found, *, names):
     wrong = [name for name, result in silent if not result.matches]
     broken = sum(bool(result.faults) for _, result in done)
     text = (
-        f"{corpus.key:10s} {len(done):5d} read, {len(silent)} without notice, of them {matching} match; "
-        f"invalid {broken}; time {timed(found)}; notices {dict(codes)}; refused {dict(refused)}"
+        f"{len(done):5d} read, {len(silent)} without notice, of them {matching} match; invalid {broken}; "
+        f"{timed(found)}; notices {dict(codes)}; refused {dict(refused)}"
     )
     return text + (f"\n           silent and wrong: {wrong}" if names and wrong else "")
 
 
+def all_of(found):
+    """One line of figures: what came of every drawing, and the one that took longest."""
+    done = [outcome(name, data) for name, data in found]
+    crashed = [(result.name, result.crash) for result in done if result.crash]
+    broken = [(result.name, result.faults) for result in done if result.faults]
+    refused = Counter(result.refused for result in done if result.refused)
+    slowest = max(done, key=lambda result: result.seconds)
+    text = (
+        f"{len(done):5d} reviewed, {len(crashed)} crashed, {len(broken)} with broken promises, "
+        f"{_spread([result.seconds for result in done])} (longest {slowest.name}); refused {dict(refused)}"
+    )
+    return "\n           ".join([text, *(f"{name}: {what}" for name, what in (crashed + broken)[:20])])
+
+
 def timed(found):
-    """Median time of reading [ms], and its ratio to svgelements' bare parse of the same drawings in the same run."""
-    ours, theirs = [], []
-    for _, data in found[:60]:
+    """Time of reading, and its ratio to svgelements' bare parse of the same drawings in the same run."""
+    ours, ratios = [], []
+    for _, data in found[:TIMED]:
         try:
             read(data)  # once, to be warm
             start = time.perf_counter()
@@ -64,11 +87,13 @@ def timed(found):
         except (StampwrightError, ValueError, KeyError, TypeError, AttributeError, IndexError):
             continue
         ours.append(middle - start)
-        theirs.append(time.perf_counter() - middle)
-    if not ours:
-        return "-"
-    ratio = statistics.median(a / b for a, b in zip(ours, theirs, strict=True))
-    return f"{statistics.median(ours) * 1e3:.1f} ms p50, {max(ours) * 1e3:.0f} max, {ratio:.1f} x bare parse"
+        ratios.append(ours[-1] / (time.perf_counter() - middle))
+    return f"{_spread(ours)}, {statistics.median(ratios):.1f} x bare parse" if ours else "-"
+
+
+def _spread(seconds):
+    p50, p95, most = np.percentile(seconds, [50, 95, 100]) * 1e3
+    return f"{p50:.1f} / {p95:.1f} / {most:.0f} ms p50 / p95 / max"
 
 
 main()

@@ -4,7 +4,9 @@ Both are drawn by that renderer at 512 px on the long side on white; ink is luma
 difference after a 3x3 opening is a mismatch of structure; thinner differences are the edges' anti-aliasing.
 """
 
+import csv
 import io
+from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
@@ -21,6 +23,12 @@ LUMA = np.array([0.2126, 0.7152, 0.0722])
 FACE_MM = 50.0
 IGNORED = frozenset({"text-not-outlined", "raster-image", "foreign-object", "pattern-fill"})
 QUIET = frozenset({"slivers-removed", "text-not-outlined"})  # too small for the raster; the renderer is given no fonts
+
+
+def misdrawn():
+    """Names of the drawings that the renderer is known to draw wrongly."""
+    table = Path(__file__).with_name("renderer.csv").read_text()
+    return {row["drawing"] for row in csv.DictReader(line for line in table.splitlines() if line[0] != "#")}
 
 
 class Comparison(NamedTuple):
