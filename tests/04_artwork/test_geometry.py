@@ -157,6 +157,27 @@ def test_reading_commutes_with_scale_and_mirror(a, d):
     assert shapely.symmetric_difference(moved, expected).area <= 0.0015 * expected.length
 
 
+MOVES = {
+    "shift": (1, 0, 0, 1, 7.25, -3.5),
+    "scale": (1.5, 0, 0, 1.5, 0, 0),
+    "mirror": (-1, 0, 0, 1, 0, 0),
+    "turn": (0, 1, -1, 0, 0, 0),
+}
+
+
+@pytest.mark.parametrize("move", sorted(MOVES))
+@pytest.mark.parametrize("name", MARKS)
+def test_a_mark_moved_in_its_drawing_is_the_mark_moved(name, move):
+    a, b, c, d, e, f = MOVES[move]
+    drawing = MARKS[name].svg.decode()
+    inner = drawing[drawing.index("<svg") :]
+    head = 'viewBox="-300 -300 600 600" width="600mm" height="600mm"'
+    matrix = f"matrix({a} {b} {c} {d} {e} {f})"
+    plain, moved = (read(f'<g transform="{by}">{inner}</g>', head=head).ink for by in ("scale(1)", matrix))
+    expected = shapely.transform(plain, lambda xy: (xy - 300) @ [[a, b], [c, d]] + [e + 300, f + 300])
+    assert shapely.symmetric_difference(moved, expected).area <= 2 * CHORD_MM * expected.length
+
+
 @given(st.text(alphabet="MLCZazAh0123456789.-e ,#svgpathrectd", max_size=80))
 def test_any_path_data_is_read_up_to_its_error(text):
     assert read(f'<path d="{text}"/><rect x="5" y="5" width="9" height="9"/>').ink.area > 0

@@ -2,14 +2,18 @@
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given
 from hypothesis import strategies as st
+from manifold3d import CrossSection
 
 from features import svg
 from stampwright.artwork import read_artwork
+from stampwright.artwork.ink import painted_over
 from stampwright.artwork.tangle import crossings, side_by_side
 from stampwright.base import TooComplex
 from stampwright.job import ArtworkChoice
+from stampwright.plane import section_of
 
 ZIGZAG = "l.01 20 .01-20" * 4000
 RNG = np.random.default_rng(7)
@@ -48,6 +52,30 @@ def test_a_drawing_that_hides_its_cost_is_refused_before_it_is_paid(name):
 @pytest.mark.parametrize("body", [lines(400, across=False), f'<path d="M{scribble(200)}z"/>'])
 def test_a_drawing_that_only_looks_costly_is_read(body):
     assert not read_artwork(svg(body), ArtworkChoice(), scale_of=lambda _box: 1.0).ink.is_empty
+
+
+LAYERS = st.lists(st.tuples(st.booleans(), st.integers(0, 9), st.integers(0, 9), st.integers(1, 9)), max_size=24)
+
+
+@given(LAYERS)
+def test_the_painters_tree_leaves_what_covering_one_by_one_leaves(layers):
+    squares = [(adds, shapely.box(x, y, x + side, y + side)) for adds, x, y, side in layers]
+    ink = shapely.Polygon()
+    for adds, square in squares:  # GEOS, layer after layer
+        ink = shapely.union(ink, square) if adds else shapely.difference(ink, square)
+    assert painted_over([(adds, section_of(square)) for adds, square in squares]).area() == pytest.approx(ink.area)
+
+
+def test_the_painters_tree_handles_each_corner_about_log_n_times(monkeypatch):
+    layers = [(not i % 2, CrossSection.square((2, 2)).translate((i // 2 * 3, i % 2))) for i in range(1000)]
+    handled = []
+    for name in ("__add__", "__sub__"):
+        plain = getattr(CrossSection, name)
+        counted = lambda a, b, plain=plain: handled.append(a.num_vert() + b.num_vert()) or plain(a, b)  # noqa: E731
+        monkeypatch.setattr(CrossSection, name, counted)
+    assert painted_over(layers).area() == pytest.approx(500 * 2)
+    corners = sum(area.num_vert() for _, area in layers)
+    assert sum(handled) <= 3 * corners * np.log2(len(layers))  # one by one it is 250 times the corners
 
 
 SPANS = st.lists(st.tuples(st.integers(-9, 9), st.integers(-9, 9)), min_size=1, max_size=30)

@@ -1,7 +1,7 @@
 """`python3 tests corpora [keys] [--each 150] [--whole] [--names]`: fetches open drawings, prints a line per corpus.
 
-A fixed sample of each is held against an independent renderer, and timed; with `--whole` every drawing there is goes
-through reading, layout and review.
+A fixed sample of each is held against an independent renderer and against a finer reading of its own, and timed; with
+`--whole` every drawing there is goes through reading, layout and review.
 """
 
 import argparse
@@ -15,12 +15,14 @@ import numpy as np
 import svgelements
 from compare import compare, misdrawn, read
 from fetch import corpora, drawings, fetch
+from fidelity import layers_of, one_by_one, percentiles, strays
 from whole import outcome
 
 from stampwright.base import StampwrightError
 
 SEED = 20251125
-TIMED = 60  # drawings of a sample that are timed
+TIMED = 60  # drawings of a sample that are timed, and read again much finer
+MANY = 200  # layers from which covering one by one is worth a comparison
 
 
 def main():
@@ -55,7 +57,8 @@ def compared(found, *, names):
     broken = sum(bool(result.faults) for _, result in done)
     text = (
         f"{len(done):5d} read, {len(silent)} without notice, of them {matching} match; invalid {broken}; "
-        f"{timed(found)}; notices {dict(codes)}; refused {dict(refused)}"
+        f"{timed(found)}; {fidelity([data for _, data in found[:TIMED]])}; "
+        f"notices {dict(codes)}; refused {dict(refused)}"
     )
     return text + (f"\n           silent and wrong: {wrong}" if names and wrong else "")
 
@@ -72,6 +75,14 @@ def all_of(found):
         f"{_spread([result.seconds for result in done])} (longest {slowest.name}); refused {dict(refused)}"
     )
     return "\n           ".join([text, *(f"{name}: {what}" for name, what in (crashed + broken)[:20])])
+
+
+def fidelity(found):
+    """How far drawings stray from finer readings, and the painter's tree on the one of most layers."""
+    strayed = [away for data in found if (away := strays(data)) is not None]
+    text = f"strays {percentiles(strayed)} chord errors p50 / p95 / max" if strayed else "-"
+    layers = max(map(layers_of, found), key=len)
+    return f"{text}; {len(layers)} layers one by one take {one_by_one(layers)[0]:.0f} x" if len(layers) > MANY else text
 
 
 def timed(found):

@@ -52,11 +52,7 @@ class Painter:
         areas = [(shape.adds, self.area(shape)) for shape in painted]
         if len(painted) > 1:  # each was looked at alone; together they may still be a hatch
             keep_untangled([ring for shape in painted for ring in self._rings.pop(id(shape), ())])
-        runs = [
-            (adds, _united([area for _, area in run])) for adds, run in itertools.groupby(areas, key=lambda run: run[0])
-        ]
-        none = CrossSection()
-        return _painted([(area, none) if adds else (none, area) for adds, area in runs])[0]
+        return painted_over(areas)
 
     def area(self, shape: Shape) -> CrossSection:
         """Area of one shape inside its stencils."""
@@ -115,12 +111,20 @@ def _united(parts: list[CrossSection]) -> CrossSection:
     return parts[0] if len(parts) == 1 else CrossSection.batch_boolean(parts, OpType.Add)
 
 
-def _painted(runs: list[tuple[CrossSection, CrossSection]]) -> tuple[CrossSection, CrossSection]:
+def painted_over(layers: Sequence[tuple[bool, CrossSection]]) -> CrossSection:
+    """Ink that layers leave, each of ink (true) or of bare ground, covering those before it."""
+    none = CrossSection()
+    runs = itertools.groupby(layers, key=lambda layer: layer[0])
+    areas = [(adds, _united([area for _, area in run])) for adds, run in runs]
+    return _halved([(area, none) if adds else (none, area) for adds, area in areas])[0]
+
+
+def _halved(runs: list[tuple[CrossSection, CrossSection]]) -> tuple[CrossSection, CrossSection]:
     """(ink, cover) of runs in order, by halves."""
     if not runs:
         return CrossSection(), CrossSection()
     if len(runs) == 1:
         return runs[0]
     middle = len(runs) // 2
-    (ink, cover), (ink_above, cover_above) = _painted(runs[:middle]), _painted(runs[middle:])
+    (ink, cover), (ink_above, cover_above) = _halved(runs[:middle]), _halved(runs[middle:])
     return (ink - cover_above) + ink_above, cover + cover_above
