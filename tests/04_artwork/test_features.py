@@ -11,20 +11,14 @@ BY_THE_STANDARD = {
     "transform origin",
     "non-scaling stroke",
 }
-NOTICED = {"marker at the end", "marker turned at the start", "markers along a path"}
 
 
-@pytest.mark.parametrize("name", sorted(set(BODIES) - BY_THE_STANDARD - NOTICED))
+@pytest.mark.parametrize("name", sorted(set(BODIES) - BY_THE_STANDARD))
 def test_a_feature_is_read_as_it_is_drawn(name):
     found = compare(svg(BODIES[name]))
     assert found.refused is None
     assert found.matches, f"{found.mismatch_px} px differ of {found.ink_px}"
     assert not found.faults
-
-
-@pytest.mark.parametrize("name", sorted(NOTICED))
-def test_markers_are_left_out_with_notice(name):
-    assert compare(svg(BODIES[name])).notices == ("marker-ignored",)
 
 
 @pytest.mark.parametrize("name", sorted(FRAMES))

@@ -62,8 +62,11 @@ REMARKS = {
     "external-reference": Remark(LOST, "Something outside the file is referred to; nothing is fetched.", "Embed it."),
     "clip-ignored": Remark(LOST, "A clip or mask of a kind that is not read was not applied.", "Use a clipPath."),
     "transform-ignored": Remark(LOST, "A transform of a kind that is not read was ignored.", "Apply the transform."),
-    "marker-ignored": Remark(LOST, "Markers were left out.", "Convert the markers to paths."),
-    "context-paint": Remark(LOST, "Paint taken from a context was left out.", "Use a plain colour."),
+    "marker-ignored": Remark(
+        LOST,
+        "Markers on a rectangle, circle or ellipse, or of a kind that is not read, were left out.",
+        "Convert the markers to paths.",
+    ),
     "unknown-element": Remark(LOST, "An element that SVG does not know was left out with its content.", "Remove it."),
     "animation-ignored": Remark(CHANGED, "An animation was read at its resting state.", "Save a still drawing."),
     "script-ignored": Remark(LOST, "A script was not run.", "Save the drawing as the script leaves it."),

@@ -68,8 +68,8 @@ class Paints:
             return Tone(None, ("bad-value",))
         if paint == "currentcolor":
             paint = style["color"]
-        if paint in ("context-fill", "context-stroke"):
-            return Tone(None, ("context-paint",))
+        if paint in ("context-fill", "context-stroke"):  # outside markers and uses there is no context: no paint
+            return Tone(None)
         if isinstance(paint, Reference):
             return self._referred(paint, style, opacity)
         return self._plain(paint, opacity) if isinstance(paint, Colour) else Tone(None)

@@ -12,6 +12,7 @@ from .affine import IDENTITY, Affine, about, moved_box, shift, stretch, times
 from .cascade import UNSTYLED, Cascade, Style
 from .document import SVG, XLINK_HREF, local_name, text_of
 from .limits import LIMITS, keep_within
+from .markers import context_of, marked
 from .painting import painted
 from .shapes import SHAPES, shape_of
 from .stencils import Stencils, boxed
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from .display import Shape
     from .document import Document
     from .notices import Log
+    from .paths import Path
 
 _NEVER_PAINTED = frozenset(
     {"defs", "symbol", "clipPath", "mask", "marker", "pattern", "linearGradient", "radialGradient", "filter", "style"}
@@ -61,6 +63,7 @@ class Here:
     within: tuple[Element, ...] = ()  # what is being used, clipped with or masked with just now
     depth: int = 0
     size: tuple[float | None, float | None] = (None, None)  # width and height that a `use` asks for
+    context: tuple[object, object] | None = None  # fill and stroke of the shape or `use` whose marker or copy this is
 
 
 class Walk:
@@ -71,7 +74,7 @@ class Walk:
         self.log = log
         self.cascade = Cascade(document, log)
         self.paints = Paints(document, self.cascade)
-        self._stencils = Stencils(self)
+        self.stencils = Stencils(self)
         self._rule = rule
         self._elements = 0
         self._segments = 0
@@ -88,7 +91,7 @@ class Walk:
             return Drawing([], page)
         here = Here(to_page, UNSTYLED, view, self._rule)
         at = self._at(root, style, here)
-        return Drawing(self._stencils.applied(root, style, at, self.children(root, at)), page)
+        return Drawing(self.stencils.applied(root, style, at, self.children(root, at)), page)
 
     def children(self, element: Element, here: Here) -> list[Shape]:
         """Walk the children of an element in order."""
@@ -105,7 +108,7 @@ class Walk:
         if name == "script" or name in _ANIMATIONS:
             self.log.note("script-ignored" if name == "script" else "animation-ignored", element)
             return []
-        style = self.cascade.style(element, here.style)
+        style = _in_context(self.cascade.style(element, here.style), here.context)
         if style["display"] == "none":
             return []
         return self._visible(element, name, style, here)
@@ -128,7 +131,7 @@ class Walk:
         if name not in handlers:
             self.log.note("unknown-element", element, what=name[:40])
             return []
-        return self._stencils.applied(element, style, at, handlers[name](element, style, at))
+        return self.stencils.applied(element, style, at, handlers[name](element, style, at))
 
     def _at(self, element: Element, style: Style, here: Here) -> Here:
         """The place inside an element: its own transform, opacity and style added."""
@@ -176,7 +179,7 @@ class Walk:
         for shape in shapes:
             if shape.pen:
                 self._keep_near(element, shape.pen.width * (1 if shape.pen.non_scaling else stretch(at.to_page)))
-        return self._stencils.applied(element, style, at, shapes, path=path)
+        return self.stencils.applied(element, style, at, shapes, path=path)
 
     def _keep_near(self, element: Element, reach_px: float) -> None:
         reach_mm = reach_px * MM_PER_CSS_PX
@@ -203,7 +206,7 @@ class Walk:
         shapes = self.children(element, inner)
         if style["overflow"] in ("visible", "auto"):
             return shapes
-        return self._stencils.inside(shapes, boxed(element, 0.0, 0.0, width, height, corner))
+        return self.stencils.inside(shapes, boxed(element, 0.0, 0.0, width, height, corner))
 
     def _use(self, element: Element, style: Style, at: Here) -> list[Shape]:
         href = element.get("href") or element.get(XLINK_HREF) or ""
@@ -218,7 +221,7 @@ class Walk:
         px = measure(element, style, at.view)
         moved = times(at.to_page, shift(px("x", "x") or 0.0, px("y", "y") or 0.0))
         size = (px("width", "x"), px("height", "y"))
-        inner = replace(at, to_page=moved, within=(*at.within, found), size=size)
+        inner = replace(at, to_page=moved, within=(*at.within, found), size=size, context=context_of(style))
         if local_name(found) != "symbol":
             return self.walk(found, inner if local_name(found) == "svg" else replace(inner, size=(None, None)))
         return self._symbol(found, inner)
@@ -229,13 +232,11 @@ class Walk:
         width, height = (
             asked if asked is not None else whole for asked, whole in zip(here.size, here.view, strict=True)
         )
-        return self._stencils.applied(element, style, at, self._in_view(element, style, at, (0.0, 0.0, width, height)))
+        return self.stencils.applied(element, style, at, self._in_view(element, style, at, (0.0, 0.0, width, height)))
 
-    def markers(self, element: Element, _path: object, style: Style, _at: Here) -> list[Shape]:
-        """Tell of markers."""
-        if any(style[f"marker-{part}"] != "none" for part in ("start", "mid", "end")):
-            self.log.note("marker-ignored", element)
-        return []
+    def markers(self, element: Element, path: Path, style: Style, at: Here) -> list[Shape]:
+        """Shapes of the markers of a path."""
+        return marked(self, element, path, style, at)
 
     def _holds(self, outer: Element, element: Element) -> bool:
         at: Element | None = element
@@ -262,6 +263,18 @@ class Walk:
             return bool(text_of(element)) and (styled_inside or not unpainted)
         px = measure(element, style, at.view)
         return px("width", "x") != 0 and px("height", "y") != 0
+
+
+def _in_context(style: Style, context: tuple[object, object] | None) -> Style:
+    """Put in place of `context-fill` and `context-stroke` what they mean here; without a context they paint nothing."""
+    if context is None:
+        return style
+    meant = {
+        name: context[style[name] == "context-stroke"]
+        for name in ("fill", "stroke")
+        if style[name] in {"context-fill", "context-stroke"}
+    }
+    return Style(style.inherited | meant, style.own) if meant else style
 
 
 def _conditions_hold(element: Element) -> bool:
