@@ -41,6 +41,7 @@ class Mark:
     mirror_symmetric: bool
     repaired: tuple[Notice, ...]
     left_out: tuple[Notice, ...]
+    hints: tuple[Notice, ...]
 
 
 @dataclass(frozen=True, slots=True)

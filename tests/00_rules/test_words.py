@@ -8,6 +8,7 @@ import re
 import pytest
 
 from house import ROOT, SERVICE, tracked_files, tree_of
+from stampwright.artwork.notices import REMARKS
 from stampwright.web import SETTINGS
 
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -28,6 +29,24 @@ def finding_codes():
 def test_the_readme_explains_exactly_the_findings_there_are():
     explained = re.findall(r"^\| `([a-z-]+)` \|", section("What the report finds"), re.MULTILINE)
     assert sorted(explained) == sorted(set(finding_codes()))
+
+
+def notice_codes():
+    """The code of every notice: those of the reader's table, and those written out where they are made."""
+    yield from REMARKS
+    for path in SERVICE.rglob("*.py"):
+        for node in ast.walk(tree_of(path)):
+            if (
+                isinstance(node, ast.Call)
+                and ast.unparse(node.func) == "Notice"
+                and isinstance(node.args[0], ast.Constant)
+            ):
+                yield node.args[0].value
+
+
+def test_the_readme_explains_exactly_the_notices_there_are():
+    explained = re.findall(r"^\| `([a-z-]+)` \|", section("How the drawing is read"), re.MULTILINE)
+    assert sorted(explained) == sorted(set(notice_codes()))
 
 
 @pytest.mark.parametrize("name", [f"STAMPWRIGHT_{setting.name.upper()}" for setting in SETTINGS])

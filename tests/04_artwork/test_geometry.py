@@ -117,6 +117,40 @@ def test_what_is_not_read_exactly_is_told(body, code, lost):
     assert code not in [notice.code for notice in (mark.repaired if lost else mark.left_out)]
 
 
+SQUARE = '<rect x="10" y="5" width="9" height="9"/>'
+OTHER = '<path d="M30 5h9v9h-9z"/>'
+
+
+@pytest.mark.parametrize(
+    ("body", "code", "share"),
+    [
+        (
+            '<g filter="url(#f)"><rect x="10" y="5" width="9" height="9"/><path d="M30 5h9v9z"/></g>',
+            "filter-ignored",
+            1.0,
+        ),
+        (
+            '<g filter="url(#f)"><rect x="10" y="5" width="9" height="9"/></g><path d="M30 5h9v9h-9z"/>',
+            "filter-ignored",
+            0.5,
+        ),
+        (
+            '<path d="M30 5h9v9h-9z"/><rect x="10" y="5" width="9" height="9" fill-opacity=".7"/>',
+            "translucent-as-solid",
+            0.5,
+        ),
+        ('<path d="M10 5h9v9h-9z L x"/>', "path-syntax", None),
+        ('<path d="M10 5h9v9h-9z" style="fill:oops"/>', "bad-value", None),
+    ],
+)
+def test_a_notice_tells_where_it_is_and_how_much_ink_hangs_on_it(body, code, share):
+    mark = read(body)
+    (notice,) = (notice for notice in (*mark.repaired, *mark.left_out) if notice.code == code)
+    assert notice.element.startswith("/svg/")
+    assert notice.bounds_mm[:2] == pytest.approx((10, 5))
+    assert notice.ink_share == (share if share is None else pytest.approx(share))
+
+
 @pytest.mark.parametrize("code", ["text-not-outlined", "raster-image"])
 def test_what_refuses_can_be_ignored_by_name(code):
     body = '<rect width="9" height="9"/><text x="3" y="30">Apis</text><image width="9" height="9" href="a.png"/>'

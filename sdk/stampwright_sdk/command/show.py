@@ -51,7 +51,11 @@ def show_review(name: str, answer: ReviewedMark | Stamp) -> None:
     )
     if answer.review.least_faithful_width_mm is not None:
         out.print(f"Ready with these cutters from a mark width of {answer.review.least_faithful_width_mm:.1f} mm.")
-    for title, notices in (("Will not print", answer.mark.left_out), ("Repaired", answer.mark.repaired)):
+    for title, notices in (
+        ("Will not print", answer.mark.left_out),
+        ("Repaired", answer.mark.repaired),
+        ("Worth asking", answer.mark.hints),
+    ):
         if notices:
             out.print(_notices(title, notices))
     if answer.review.findings:

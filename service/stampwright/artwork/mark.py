@@ -24,6 +24,7 @@ class Mark:
     ink: shapely.MultiPolygon
     repaired: tuple[Notice, ...] = ()  # we changed the drawing: here is where
     left_out: tuple[Notice, ...] = ()  # this will not print: read it first
+    hints: tuple[Notice, ...] = ()  # read exactly, and perhaps not what was meant
 
 
 def faults(mark: Mark) -> list[str]:

@@ -73,15 +73,17 @@ REMARKS = {
     "language-choice": Remark(CHANGED, "The drawing chooses by language; English was chosen.", "Send one language."),
     "text-in-clip": Remark(LOST, "Text in a clip path was left out.", _OUTLINES),
 }
+DECIDING = frozenset({"filter-ignored", "blend-ignored", "mask-thresholded"})  # ink hangs on it, though not by how much
 REFUSING = ("text-not-outlined", "raster-image", "foreign-object", "pattern-fill")
 
 
 @dataclass(slots=True)
 class _Entry:
-    element: Element | None
+    code: str
     place: str | None
     count: int = 0
-    shapes: list[Shape] = field(default_factory=list)
+    shapes: dict[int, Shape] = field(default_factory=dict)  # whose ink hangs on it; by identity, in order
+    around: list[Shape] = field(default_factory=list)  # where it is
     what: dict[str, None] = field(default_factory=dict)  # distinct particulars, in order
 
 
@@ -92,21 +94,35 @@ class Log:
         self._ignore = ignore
         self._place_of = place_of
         self._entries: dict[str, _Entry] = {}
+        self._waiting: dict[int, list[_Entry]] = {}  # by identity of an element whose shapes are not known yet
         self._refusals: list[Refusal] = []
 
     def note(
         self, code: str, element: Element | None = None, *, what: str = "", shape: Shape | None = None, count: int = 1
     ) -> None:
-        """Count occurrences; a `shape` is what the bounds and the share of the ink are taken of."""
+        """Count occurrences; a `shape` is what the bounds and the share of the ink are taken of.
+
+        Without one, the shapes that the element turns out to have say where it is.
+        """
         entry = self._entries.get(code)
         if entry is None:
             place = None if element is None else self._place_of(element)
-            entry = self._entries[code] = _Entry(element, place)
+            entry = self._entries[code] = _Entry(code, place)
         entry.count += count
         if what and len(entry.what) < 5:
             entry.what[what] = None
         if shape is not None:
-            entry.shapes.append(shape)
+            entry.shapes[id(shape)] = shape
+        elif element is not None:
+            self._waiting.setdefault(id(element), []).append(entry)
+
+    def shown(self, element: Element, shapes: list[Shape]) -> None:
+        """Learn the shapes of an element that may have been noted."""
+        for entry in self._waiting.pop(id(element), ()):
+            if entry.code in DECIDING:
+                entry.shapes.update((id(shape), shape) for shape in shapes)
+            else:
+                entry.around += shapes
 
     def refuse(self, code: str, element: Element, *, what: str = "") -> None:
         """Refuse because of an element, unless the job says to ignore it; then it is a notice."""
@@ -128,7 +144,11 @@ class Log:
 
     def doubtful(self) -> dict[str, list[Shape]]:
         """The shapes whose ink hangs on each code."""
-        return {code: entry.shapes for code, entry in self._entries.items() if entry.shapes}
+        return {code: list(entry.shapes.values()) for code, entry in self._entries.items() if entry.shapes}
+
+    def places(self) -> dict[str, list[Shape]]:
+        """The shapes that say where each of the other codes was met."""
+        return {code: entry.around for code, entry in self._entries.items() if entry.around and not entry.shapes}
 
     def notices(
         self, *, lost: bool, bounds: dict[str, Bounds | None], shares: dict[str, float | None]

@@ -19,9 +19,14 @@ def reach_px(shapes: Sequence[Shape], *, page: tuple[float, float] | None) -> Bo
 
     It is exact when the outermost points of curves are nodes, as drawing programs place them.
     """
-    known: dict[int, Bounds | None] = {}
-    box = _joined(_of_shape(shape, known) for shape in shapes if shape.adds)
+    box = around_px([shape for shape in shapes if shape.adds])
     return box if page is None else _common(box, (0.0, 0.0, *page))
+
+
+def around_px(shapes: Sequence[Shape]) -> Bounds | None:
+    """Box around shapes, whether they add ink or cover it."""
+    known: dict[int, Bounds | None] = {}
+    return _joined(_of_shape(shape, known) for shape in shapes)
 
 
 def _of_shape(shape: Shape, known: dict[int, Bounds | None]) -> Bounds | None:

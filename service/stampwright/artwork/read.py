@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 import shapely
-from manifold3d import CrossSection, FillRule
+from manifold3d import CrossSection, FillRule, OpType
 
 from stampwright.base import ArtworkError
 from stampwright.base.quantities import MM_PER_CSS_PX
@@ -14,18 +15,19 @@ from stampwright.base.tolerances import SLIVER_MM2
 from stampwright.plane import area_of, count_slivers, without_slivers
 
 from .document import Document, parse_document
+from .hints import dark_plate, open_outlines, stray_specks
 from .ink import Painter
 from .limits import keep_within
 from .mark import Mark
 from .notices import Log
-from .reach import reach_px
+from .reach import around_px, reach_px
 from .sniff import svg_bytes
 from .walk import Drawing, Walk
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from stampwright.base import Bounds
+    from stampwright.base import Bounds, Notice
     from stampwright.job import ArtworkChoice, InkRule
 
 _COARSE = 1e-3  # of the drawing's size: enough to know whether another rule would give ink
@@ -78,7 +80,8 @@ def _read(data: bytes, choice: ArtworkChoice, scale_of: Callable[[Bounds], float
             break
         scale = true_scale * _MARGIN
     _tell_of_the_cut(ink, inside, log, sliver_px2=SLIVER_MM2 / (true_scale * MM_PER_CSS_PX) ** 2)
-    return _mark(inside, page, painter, log, sliver_mm2=SLIVER_MM2 / true_scale**2)
+    mark = _mark(inside, page, painter, log, sliver_mm2=SLIVER_MM2 / true_scale**2)
+    return replace(mark, hints=tuple(_hints(mark, drawing, document, choice)))
 
 
 def _mm(box_px: tuple[float, ...]) -> Bounds:
@@ -134,12 +137,27 @@ def _mark(ink_px: CrossSection, page: _Page, painter: Painter, log: Log, *, sliv
     )
 
 
+def _hints(mark: Mark, drawing: Drawing, document: Document, choice: ArtworkChoice) -> list[Notice]:
+    """Hints of every kind; that of a dark plate only where dark is the ink."""
+
+    def light_px() -> CrossSection:
+        flipped = [replace(shape, adds=not shape.adds) for shape in drawing.shapes]
+        return Painter(sagitta_px=_size_px(drawing) * _COARSE).ink(flipped)
+
+    told = dark_plate(mark.ink, light_px) if choice.ink == "dark" else []
+    told += stray_specks(mark.ink)
+    return told + open_outlines(drawing.shapes, document.place_of)
+
+
 def _doubts(ink: CrossSection, painter: Painter, log: Log) -> tuple[dict[str, Bounds | None], dict[str, float | None]]:
     """Where the doubtful shapes of each code lie [mm], and the share of the ink that hangs on them."""
     bounds: dict[str, Bounds | None] = {}
     shares: dict[str, float | None] = {}
+    for code, shapes in log.places().items():
+        around = around_px(shapes)
+        bounds[code] = None if around is None else _mm(around)
     for code, shapes in log.doubtful().items():
-        area = sum((painter.area(shape) for shape in shapes[1:]), painter.area(shapes[0]))
+        area = CrossSection.batch_boolean([painter.area(shape) for shape in shapes], OpType.Add)
         if not area.is_empty():
             bounds[code] = _mm(area.bounds())
         shares[code] = float((area ^ ink).area() / ink.area()) if ink.area() > 0 else None

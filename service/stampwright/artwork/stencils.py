@@ -48,9 +48,9 @@ class Stencils:
         """The shapes of an element (of `path`, when it is a basic shape) inside its clip and mask."""
         log = self._walk.log
         if style["filter"].strip().lower() != "none" and shapes:
-            log.note("filter-ignored", element, shape=shapes[0])
+            log.note("filter-ignored", element)
         if style["mix-blend-mode"].strip().lower() != "normal" and shapes:
-            log.note("blend-ignored", element, shape=shapes[0])
+            log.note("blend-ignored", element)
         for name, kind in (("clip-path", "clipPath"), ("mask", "mask")):
             wanted = style[name]
             if wanted != "none" and shapes:

@@ -91,7 +91,9 @@ class Walk:
             return Drawing([], page)
         here = Here(to_page, UNSTYLED, view, self._rule)
         at = self._at(root, style, here)
-        return Drawing(self.stencils.applied(root, style, at, self.children(root, at)), page)
+        shapes = self.stencils.applied(root, style, at, self.children(root, at))
+        self.log.shown(root, shapes)
+        return Drawing(shapes, page)
 
     def children(self, element: Element, here: Here) -> list[Shape]:
         """Walk the children of an element in order."""
@@ -111,7 +113,9 @@ class Walk:
         style = _in_context(self.cascade.style(element, here.style), here.context)
         if style["display"] == "none":
             return []
-        return self._visible(element, name, style, here)
+        shapes = self._visible(element, name, style, here)
+        self.log.shown(element, shapes)
+        return shapes
 
     def _visible(self, element: Element, name: str, style: Style, here: Here) -> list[Shape]:
         at = self._at(element, style, here)

@@ -30,7 +30,7 @@ def lines_on(mark: DemoMark, stamp: Stamp, *, took_s: float, saved: Sequence[Pat
     for finding, count in _kinds(review.findings):
         more = f" ({count - 1} more like it)" if count > 1 else ""
         yield from _wrapped(f"{finding.severity}: {finding.says} {finding.remedy}{more}", first="  - ", rest="    ")
-    for notice in (*stamp.mark.left_out, *stamp.mark.repaired):
+    for notice in (*stamp.mark.left_out, *stamp.mark.repaired, *stamp.mark.hints):
         yield from _wrapped(f"drawing: {notice.says} {notice.remedy}", first="  - ", rest="    ")
     yield f"  files in {saved[0].parent}/: {', '.join(path.name for path in saved)}"
 

@@ -94,6 +94,7 @@ def _mark(mark: Mark, face: Face) -> dict[str, Any]:
         # Two stages may remark on the drawing; a caller wants one list of each kind, in the order of the stages.
         "repaired": [*mark.repaired, *face.repaired],
         "left_out": [*mark.left_out, *face.left_out],
+        "hints": [*mark.hints, *face.hints],
     }
 
 

@@ -10,7 +10,7 @@ from .shapes import AnswerSchema, box, flag, length, number, parts, table, text,
 
 
 class NoticeSchema(AnswerSchema):
-    """One thing of the drawing that was changed or will not print; coordinates are those of the mark as drawn."""
+    """One thing of the drawing: changed, not printed, or asked about. Coordinates are those of the mark as drawn."""
 
     code = text("stable name of the notice")
     element = text("path of the element in the document", nullable=True)
@@ -33,6 +33,7 @@ class MarkSchema(AnswerSchema):
     mirror_symmetric = flag("the mark equals its own mirror image, so that reversing cannot be seen")
     repaired = parts(NoticeSchema, "what was changed in the drawing")
     left_out = parts(NoticeSchema, "what will not print: read this first")
+    hints = parts(NoticeSchema, "what was read exactly and is perhaps not meant: questions for the customer")
 
 
 class FaceSchema(AnswerSchema):

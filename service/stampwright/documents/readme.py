@@ -59,7 +59,8 @@ def _findings(stamp: Stamp) -> str:
 def _left_out(stamp: Stamp) -> str:
     lost = [_item(f"{n.says} {n.remedy}") for n in (*stamp.mark.left_out, *stamp.face.left_out)]
     mended = [_item(f"{n.says} {n.remedy}") for n in (*stamp.mark.repaired, *stamp.face.repaired)]
-    parts = [("WILL NOT PRINT", lost), ("CHANGED IN THE DRAWING", mended)]
+    asked = [_item(f"{n.says} {n.remedy}") for n in (*stamp.mark.hints, *stamp.face.hints)]
+    parts = [("WILL NOT PRINT", lost), ("CHANGED IN THE DRAWING", mended), ("WORTH ASKING", asked)]
     return "\n\n".join("\n".join([head, *items]) for head, items in parts if items)
 
 

@@ -27,3 +27,4 @@ class Face:
     mirror_symmetric: bool  # the mark equals its own mirror image, so that reversing cannot be seen
     repaired: tuple[Notice, ...] = ()
     left_out: tuple[Notice, ...] = ()  # ink cut off at the margin
+    hints: tuple[Notice, ...] = ()  # laid out as asked, and perhaps not what was meant

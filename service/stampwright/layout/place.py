@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from stampwright.catalogue import Cutter, Substrate
     from stampwright.job import Job
 
+_TINY = 0.4  # of the page, both ways; published icons fill 0.56 and more
 _QUARTERS = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}  # exact, cos(90°) is not
 
 
@@ -68,6 +69,7 @@ def lay_out(mark: Mark, job: Job, substrate: Substrate) -> Face:
         mirror_symmetric=symmetric,
         repaired=tuple(_repairs(within)),
         left_out=tuple(_cut_off(beyond, cut, move, job)),
+        hints=tuple(_tiny_on_page(mark)) if job.placement.fit == "actual_size" else (),
     )
 
 
@@ -94,6 +96,18 @@ def _relief_mm(job: Job, substrate: Substrate) -> float:
         pointer = "/job/head/thickness" if relief.height_mm is None else "/job/relief/height"
         raise DoesNotFit.at("relief-through-head", detail, pointer=pointer)
     return relief_mm
+
+
+def _tiny_on_page(mark: Mark) -> list[Notice]:
+    """Hint at a mark that is small on its page, where the drawing's own size is taken."""
+    x0, y0, x1, y1 = (float(side) for side in mark.ink.bounds)
+    width_mm, height_mm = mark.page_mm
+    share = max((x1 - x0) / width_mm, (y1 - y0) / height_mm)
+    if share >= _TINY:
+        return []
+    says = f"The mark fills {share:.0%} of its page of {width_mm:.4g} x {height_mm:.4g} mm, and its size is taken."
+    remedy = 'If it is not drawn at the size meant, give placement.fit "contain" or a width.'
+    return [Notice("tiny-on-page", says, remedy, bounds_mm=(x0, y0, x1, y1))]
 
 
 def _move_of(seen: AsSeen, job: Job) -> _Move:
