@@ -102,16 +102,16 @@ def test_a_straight_side_cut_has_the_arc_of_its_stepover():
     """acos(1 − 2 ae/D): the engagement of a side cut (Dietrich, Tschätsch)."""
     line = shapely.LineString([(-5, 0), (5, 0)])
     metal = shapely.box(-20, -20, 20, -1 + 0.6)  # a cutter of radius 1 bites 0.6 mm deep, on its right
-    middles, headings, lengths = samples_along(line, 2.0)
-    arc, chip = rim_in_metal(middles, headings, radius_mm=1.0, metal=metal, swept=shapely.Polygon())
+    middles, headings, lengths = samples_along(np.array([line]), 2.0)
+    arc, chip = rim_in_metal(middles, headings, radius_mm=1.0, metal=metal, swept=[])
     assert lengths.sum() == pytest.approx(10)
     assert arc == pytest.approx(np.full(len(arc), math.acos(1 - 0.6)), abs=math.pi / 24)
     assert chip == pytest.approx(np.full(len(arc), math.sin(math.acos(1 - 0.6))), abs=0.06)
 
 
 def test_a_cutter_in_solid_metal_cuts_all_round():
-    middles, headings, _ = samples_along(shapely.LineString([(0, 0), (3, 4)]), 2.0)
-    arc, chip = rim_in_metal(middles, headings, radius_mm=1.0, metal=disc(0, 0, 9), swept=shapely.Polygon())
+    middles, headings, _ = samples_along(np.array([shapely.LineString([(0, 0), (3, 4)])]), 2.0)
+    arc, chip = rim_in_metal(middles, headings, radius_mm=1.0, metal=disc(0, 0, 9), swept=[])
     assert arc == pytest.approx(np.full(len(arc), math.pi))
     assert chip == pytest.approx(np.ones(len(arc)), abs=0.01)
 

@@ -9,6 +9,8 @@ import numpy as np
 import shapely
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
@@ -19,30 +21,37 @@ SLOT_FEED_SHARE = 0.5  # in place of half the axial depth, which a passing bend 
 _SAMPLE_SHARE = 0.15  # of the diameter, between samples along the path
 
 
-def samples_along(line: shapely.LineString, diameter_mm: float) -> tuple[Floats, Floats, Floats]:
-    """Middles (n, 2), unit headings (n, 2) and lengths (n,) of the steps a line is looked at in."""
-    count = max(1, math.ceil(float(shapely.length(line)) / (_SAMPLE_SHARE * diameter_mm)))
-    at = np.linspace(0.0, 1.0, count + 1)
-    points = shapely.get_coordinates(shapely.line_interpolate_point(line, at, normalized=True))
-    steps = np.diff(points, axis=0)
-    lengths = np.full(count, float(shapely.length(line)) / count)
+def samples_along(lines: NDArray[np.object_], diameter_mm: float) -> tuple[Floats, Floats, Floats]:
+    """Middles (n, 2), unit headings (n, 2) and lengths (n,) of the steps in which lines are looked at."""
+    length = shapely.length(lines)
+    counts = np.maximum(1, np.ceil(length / (_SAMPLE_SHARE * diameter_mm))).astype(np.int64)
+    line = np.repeat(np.arange(len(lines)), counts + 1)
+    nth = np.arange(len(line)) - np.repeat(np.cumsum(counts + 1) - counts - 1, counts + 1)
+    points = shapely.get_coordinates(shapely.line_interpolate_point(lines[line], nth / counts[line], normalized=True))
+    within = line[1:] == line[:-1]
+    steps, middles = np.diff(points, axis=0)[within], ((points[1:] + points[:-1]) / 2)[within]
     chords = np.maximum(np.hypot(*steps.T), 1e-12)
-    return (points[1:] + points[:-1]) / 2, steps / chords[:, None], lengths
+    return middles, steps / chords[:, None], np.repeat(length / counts, counts)
 
 
 def rim_in_metal(
-    middles: Floats, headings: Floats, *, radius_mm: float, metal: shapely.Geometry, swept: shapely.Geometry
+    middles: Floats, headings: Floats, *, radius_mm: float, metal: shapely.Geometry, swept: Iterable[shapely.Geometry]
 ) -> tuple[Floats, Floats]:
     """Arc in metal [rad] and greatest chip over feed per tooth [-] at each sample.
 
-    A tooth at angle θ from the heading takes a chip of fz cos θ. Metal is what `metal` holds and `swept` has not taken.
+    A tooth at angle θ from the heading takes a chip of fz cos θ. Metal is what `metal` holds and none of `swept`, the
+    likeliest first, has taken.
     """
     theta = (np.arange(SPOKES) + 0.5) / SPOKES * math.pi - math.pi / 2
     turned = np.stack([np.cos(theta), np.sin(theta)], axis=-1)
     rim_x = middles[:, :1] + radius_mm * (headings[:, :1] * turned[:, 0] - headings[:, 1:] * turned[:, 1])
     rim_y = middles[:, 1:] + radius_mm * (headings[:, 1:] * turned[:, 0] + headings[:, :1] * turned[:, 1])
-    shapely.prepare([metal, swept])
-    cutting = shapely.contains_xy(metal, rim_x, rim_y) & ~shapely.contains_xy(swept, rim_x, rim_y)
+    shapely.prepare(metal)
+    cutting = shapely.contains_xy(metal, rim_x, rim_y)
+    for area in swept:
+        shapely.prepare(area)
+        left = np.nonzero(cutting)
+        cutting[left] = ~shapely.contains_xy(area, rim_x[left], rim_y[left])
     arc = cutting.mean(axis=1) * math.pi
     return arc, np.where(cutting, np.cos(theta), 0.0).max(axis=1)
 

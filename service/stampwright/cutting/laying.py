@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import deque
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -36,7 +37,18 @@ _SLOT_STEPS_MM = (0.1, 0.065, 0.03, 0.0)  # distances from the walls at which a 
 _TIGHT_MM = 0.003
 """A gap just as wide as the cutter is open to it but leaves its centre no room: there walls may be grazed so much."""
 
+_DETOUR = 1.6  # the way round the end of a wall over the distance across it: half a circle over its diameter
+_ROUGHLY_MM = 0.01  # is how closely what was cut before matters to the arc in metal
 _SLOT_STEP_MM = 0.05  # a way closer than this to one already found adds nothing
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """Pieces of path by level, entries, and the field of the centre: where it may be once everything is cut."""
+
+    levels: Sequence[Level]
+    entries: Sequence[Entry]
+    field: shapely.MultiPolygon
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +79,7 @@ def lay_clearing(
         levels, entries = grow_front(
             polygons_of(beside), centre, touching=None, radius_mm=radius_mm, stepover_mm=setting.ae_mm
         )
-        return _run(levels, entries, ground.head, radius_mm, setting)
+        return _run(Course(levels, entries, centre), ground.head, radius_mm, setting)
     taken = ground.swept(before_mm, stock_mm)
     rest = ground.rest(radius_mm, after=taken, stock_mm=stock_mm)
     target = polygons_of(shapely.intersection(centre, grown(rest, radius_mm + OVERLAP_MM)))
@@ -76,7 +88,8 @@ def lay_clearing(
     levels, entries = grow_front(
         free, target, touching=grown(rest, radius_mm), radius_mm=radius_mm, stepover_mm=setting.ae_mm
     )
-    return _run(levels, entries, shapely.difference(ground.head, taken), radius_mm, setting)
+    course = Course(levels, entries, polygons_of(shapely.union(target, free)))
+    return _run(course, shapely.difference(ground.head, taken), radius_mm, setting)
 
 
 def lay_slots(ground: Ground, radius_mm: float, slots: shapely.MultiPolygon, setting: Setting) -> Laid:
@@ -118,17 +131,17 @@ def lay_bores(bores: Sequence[Bore], diameter_mm: float, setting: Setting, *, re
 def _follow(
     ground: Ground, radius_mm: float, lines: shapely.Geometry, metal: shapely.Geometry, setting: Setting
 ) -> Laid:
-    free = ground.centre(radius_mm, STOCK_MM)
-    pieces = directed(lines, ground.centre(radius_mm, 0.0))
-    levels = [Level(free, ground.centre(radius_mm, 0.0), pieces)] if len(pieces) else []
-    return _run(levels, [], metal, radius_mm, setting)
+    field = ground.centre(radius_mm, 0.0)
+    pieces = directed(lines, field)
+    ring = polygons_of(shapely.difference(field, ground.centre(radius_mm, STOCK_MM)))
+    levels = [Level(ring, pieces)] if len(pieces) else []
+    return _run(Course(levels, [], field), metal, radius_mm, setting)
 
 
-def _run(
-    levels: Sequence[Level], entries: Sequence[Entry], metal: shapely.Geometry, radius_mm: float, setting: Setting
-) -> Laid:
-    way = linked(levels, stepover_mm=setting.ae_mm)
-    lengths, arcs, shares = _bites(levels, metal, radius_mm, setting)
+def _run(course: Course, metal: shapely.Geometry, radius_mm: float, setting: Setting) -> Laid:
+    levels, entries = course.levels, course.entries
+    way = linked(levels, course.field, stepover_mm=setting.ae_mm)
+    lengths, arcs, shares = _bites(course, metal, radius_mm, setting)
     links = [link for link in way.links if link is not None]
     helices = [shapely.boundary(entry.disc()) for entry in entries]
     # each pass goes down its helix by one axial depth, then once around on its floor
@@ -148,17 +161,26 @@ def _run(
 
 
 def _bites(
-    levels: Sequence[Level], metal: shapely.Geometry, radius_mm: float, setting: Setting
+    course: Course, metal: shapely.Geometry, radius_mm: float, setting: Setting
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-    """Length [mm], arc in metal [rad] and feed share [-] of every step of the path, level by level."""
+    """Length [mm], arc in metal [rad] and feed share [-] of every step of the path, level by level.
+
+    Of what was cut before, the disc meets only the last levels: fronts that come near each other are of one age.
+    """
     wanted = chip_factor(setting.ae_mm / (2 * radius_mm))
     all_round = setting.ae_mm >= 2 * radius_mm  # a slot's own setting reckons with it already
     columns: list[tuple[NDArray[np.float64], ...]] = [(np.zeros(0),) * 3]
-    for level in levels:
-        sampled = [samples_along(piece, 2 * radius_mm) for piece in level.pieces]
-        middles, headings, lengths = (np.concatenate(part) for part in zip(*sampled, strict=True))
-        swept = shapely.buffer(level.free, radius_mm, quad_segs=12)
+    entered = [shapely.boundary(entry.disc()) for entry in course.entries]
+    swept = deque([_swept(entered, radius_mm)], maxlen=math.ceil(2 * _DETOUR * radius_mm / setting.ae_mm) + 2)
+    for level in course.levels:
+        middles, headings, lengths = samples_along(level.pieces, 2 * radius_mm)
         arc, chip = rim_in_metal(middles, headings, radius_mm=radius_mm, metal=metal, swept=swept)
         columns.append((lengths, arc, feed_share(arc, chip, wanted_chip=wanted, slots=not all_round)))
+        swept.appendleft(_swept(level.pieces, radius_mm))
     lengths, arcs, shares = (np.concatenate(part) for part in zip(*columns, strict=True))
     return lengths, arcs, shares
+
+
+def _swept(lines: Sequence[shapely.LineString] | NDArray[np.object_], radius_mm: float) -> shapely.Geometry:
+    tidy = shapely.simplify(shapely.MultiLineString(list(lines)), _ROUGHLY_MM)
+    return shapely.buffer(tidy, radius_mm, quad_segs=8)

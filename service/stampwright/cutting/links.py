@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 _CANDIDATES = 5  # nearest ready pieces looked at
 _LIFT_WORTH_MM = 6.0  # a link along the ground may be this much longer than a lifted one
-_STRAY_MM = 0.004  # of a link beyond the ground that its piece frees: the width of a flattened edge
+_STRAY_MM = 0.004  # beyond the ground of the centre: the width of a flattened edge
 _NEIGHBOUR_SHARE = 1.15  # of the stepover: pieces of the level before that a piece needs done
 
 
@@ -38,13 +38,16 @@ class Way:
         return sum(link is None for link in self.links)
 
 
-def linked(levels: Sequence[Level], *, stepover_mm: float) -> Way:
-    """Go to the nearest piece whose neighbours of the level before are done; a ring starts where it is near."""
-    return _Linker(levels, stepover_mm).go() if levels else Way((), (), (), 0.0)
+def linked(levels: Sequence[Level], field: shapely.Geometry, *, stepover_mm: float) -> Way:
+    """Go to the nearest piece whose neighbours of the level before are done; a ring starts where it is near.
+
+    `field`: where the centre may be at all, once everything is cut.
+    """
+    return _Linker(levels, field, stepover_mm).go() if levels else Way((), (), (), 0.0)
 
 
 class _Linker:
-    def __init__(self, levels: Sequence[Level], stepover_mm: float) -> None:
+    def __init__(self, levels: Sequence[Level], field: shapely.Geometry, stepover_mm: float) -> None:
         self.pieces: NDArray[np.object_] = np.concatenate([level.pieces for level in levels])
         self.level_of = np.repeat(np.arange(len(levels)), [len(level.pieces) for level in levels])
         self.levels, self.stepover_mm = levels, stepover_mm
@@ -57,8 +60,8 @@ class _Linker:
         needed = self.level_of[other] == self.level_of[this] - 1
         self.after, self.before = this[needed], other[needed]
         self.waiting = np.bincount(self.after, minlength=len(self.pieces))
-        for level in levels:
-            shapely.prepare([level.free, level.freed])
+        self.field = shapely.buffer(field, _STRAY_MM, quad_segs=2)
+        shapely.prepare(self.field)
 
     def go(self) -> Way:
         order: list[int] = []
@@ -105,14 +108,16 @@ class _Linker:
         if self.closed[index]:
             start = _nearest_vertex(self.pieces[index], here)
         link = shapely.LineString([here, start])
-        level = self.levels[self.level_of[index]]
-        # a piece starts up to a stepover beyond the ground free before it: so far the link may cut, and no further
-        cuts_mm = float(shapely.length(shapely.difference(link, level.free)))
-        if cuts_mm > self.stepover_mm or float(shapely.length(shapely.difference(link, level.freed))) > _STRAY_MM:
+        if not shapely.covers(self.field, link):
             return start, None
+        # What is not cut yet lies behind a piece that is not done; a piece itself starts up to a stepover beyond the
+        # ground free before it: so far the link may cut, and no further.
         crossed = self.tree.query(link, predicate="crosses")
-        blocked = (self.undone[crossed] & (self.level_of[crossed] < self.level_of[index])).any()
-        return start, None if blocked else link
+        if self.undone[crossed].any():
+            return start, None
+        ring = self.levels[self.level_of[index]].ring
+        cuts_mm = float(shapely.length(shapely.intersection(link, ring)))
+        return start, link if cuts_mm <= self.stepover_mm else None
 
 
 def _nearest_vertex(ring: shapely.LineString, here: NDArray[np.float64]) -> NDArray[np.float64]:
