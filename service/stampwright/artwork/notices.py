@@ -70,6 +70,11 @@ REMARKS = {
     "unknown-element": Remark(LOST, "An element that SVG does not know was left out with its content.", "Remove it."),
     "animation-ignored": Remark(CHANGED, "An animation was read at its resting state.", "Save a still drawing."),
     "script-ignored": Remark(LOST, "A script was not run.", "Save the drawing as the script leaves it."),
+    "symbol-size": Remark(
+        CHANGED,
+        "A symbol has a place or size of its own; SVG 2 keeps to it, older programs do not.",
+        "Give the use its width and height.",
+    ),
     "language-choice": Remark(CHANGED, "The drawing chooses by language; English was chosen.", "Send one language."),
     "text-in-clip": Remark(LOST, "Text in a clip path was left out.", _OUTLINES),
 }

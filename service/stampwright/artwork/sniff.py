@@ -31,6 +31,7 @@ _KINDS = (
     _Kind(b"MM\0*", "a TIFF picture", _TRACE),
     _Kind(b"8BPS", "a layered raster picture", _TRACE),
     _Kind(b"%!PS", "PostScript", _EXPORT),
+    _Kind(b"\xc5\xd0\xd3\xc6", "PostScript with a preview", _EXPORT),
     _Kind(b"PK\x03\x04", "a ZIP archive", "Unpack it and send the drawing inside."),
     _Kind(b"AC10", "a DWG drawing", "Save it as SVG."),
     _Kind(b"AutoCAD Binary DXF", "a binary DXF drawing", "Save it as SVG."),  # the sentinel the format prescribes
@@ -75,6 +76,8 @@ def _other_than_svg(data: bytes) -> str | None:
             return f"This is {kind.name}, not an SVG drawing. {kind.advice}"
     if data[:4] == b"RIFF" and data[8:12] == b"WEBP":
         return f"This is a WebP picture, not an SVG drawing. {_TRACE}"
+    if data[4:8] == b"ftyp":  # ISO 14496-12: what telephones save, HEIC, AVIF and films
+        return f"This is a photo or film of a telephone or camera, not an SVG drawing. {_TRACE}"
     head = _as_ascii(data[:_LOOKED_AT])
     at = head.find(b"%PDF-", 0, 1024)
     if at >= 0 and b"<" not in head[:at]:

@@ -231,12 +231,12 @@ class Walk:
         return self._symbol(found, inner)
 
     def _symbol(self, element: Element, here: Here) -> list[Shape]:
+        """A symbol in use is a view; that it may have a place and size of its own is new in SVG 2."""
         style = self.cascade.style(element, here.style)
         at = self._at(element, style, here)
-        width, height = (
-            asked if asked is not None else whole for asked, whole in zip(here.size, here.view, strict=True)
-        )
-        return self.stencils.applied(element, style, at, self._in_view(element, style, at, (0.0, 0.0, width, height)))
+        if any(element.get(name) for name in ("x", "y", "width", "height")):
+            self.log.note("symbol-size", element)
+        return self.stencils.applied(element, style, at, self._inner_svg(element, style, at))
 
     def markers(self, element: Element, path: Path, style: Style, at: Here) -> list[Shape]:
         """Shapes of the markers of a path."""

@@ -1,0 +1,92 @@
+"""What was sent is recognised by its content: real files, written by the libraries that know their formats."""
+
+import gzip
+import io
+import zipfile
+
+import pytest
+from PIL import Image
+from reportlab.pdfgen.canvas import Canvas
+
+from features import svg
+from stampwright.artwork import read_artwork
+from stampwright.base import ArtworkError
+from stampwright.job import ArtworkChoice
+
+PLAIN = svg('<rect width="9" height="9"/>')
+
+
+def picture(kind):
+    out = io.BytesIO()
+    Image.new("RGB", (8, 8), "black").save(out, kind)
+    return out.getvalue()
+
+
+def page():
+    out = io.BytesIO()
+    canvas = Canvas(out)
+    canvas.rect(10, 10, 50, 50)
+    canvas.save()
+    return out.getvalue()
+
+
+def archive():
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as packed:
+        packed.writestr("mark.svg", PLAIN)
+    return out.getvalue()
+
+
+SENT = {
+    "a PNG picture": (picture("PNG"), "Trace"),
+    "a JPEG photo": (picture("JPEG"), "Trace"),
+    "a GIF picture": (picture("GIF"), "Trace"),
+    "a BMP picture": (picture("BMP"), "Trace"),
+    "a TIFF picture": (picture("TIFF"), "Trace"),
+    "a WebP picture": (picture("WEBP"), "Trace"),
+    "a photo or film": (b"\0\0\0\x18ftypheic" + bytes(20), "Trace"),  # ISO 14496-12, 4.3
+    "a PDF": (page(), "SVG"),
+    "PostScript": (b"%!PS-Adobe-3.0 EPSF-3.0\n", "SVG"),
+    "a ZIP archive": (archive(), "Unpack"),
+    "a DWG drawing": (b"AC1032" + bytes(20), "Save"),
+    "a DXF drawing": (b"999\nhive\n  0\nSECTION\n  2\nHEADER\n", "SVG"),
+    "a binary DXF": (b"AutoCAD Binary DXF\r\n\x1a\0", "SVG"),
+    "first element is <html>": (b"<!DOCTYPE html><html><svg/></html>", "Export"),
+    "packed twice": (gzip.compress(gzip.compress(PLAIN)), "Unpack"),
+    "not an SVG drawing": (b"the mark is attached", "Export"),
+}
+
+
+@pytest.mark.parametrize("what", SENT)
+def test_what_is_no_svg_is_refused_by_what_it_is_with_what_to_do(what):
+    data, advice = SENT[what]
+    with pytest.raises(ArtworkError) as refused:
+        read(data)
+    (refusal,) = refused.value.refusals
+    assert refusal.code == "not-svg"
+    assert what in refusal.detail
+    assert advice in refusal.detail
+
+
+UTF16 = PLAIN.decode().encode("utf-16")
+SAME = {
+    "packed": gzip.compress(PLAIN),
+    "with a byte order mark": b"\xef\xbb\xbf" + PLAIN,
+    "in UTF-16": UTF16,
+    "after a long comment": b"<!-- %PDF-1.4 " + b"x" * 900 + b" -->" + PLAIN,
+    "with a DOCTYPE": b'<!DOCTYPE svg PUBLIC "-//W3C//DTD SVG 1.1//EN" "http://example.test/svg11.dtd">' + PLAIN,
+    "with an entity declared": b'<!DOCTYPE svg [<!ENTITY hive "box">]>' + PLAIN,
+    "with a prefix": PLAIN.replace(b"xmlns=", b"xmlns:s=")
+    .replace(b"<svg", b"<s:svg")
+    .replace(b"</svg", b"</s:svg")
+    .replace(b"<rect", b"<s:rect"),
+}
+
+
+@pytest.mark.parametrize("how", SAME)
+def test_an_svg_is_known_however_it_is_wrapped(how):
+    assert read(SAME[how]).ink.equals(read(PLAIN).ink)
+
+
+def read(data):
+    return read_artwork(data, ArtworkChoice(), scale_of=lambda _box: 1.0)

@@ -1,0 +1,242 @@
+"""Clauses of the standards, each as a drawing whose ink has a round area by hand [mm²]: squares of 10 x 10 mm.
+
+SVG: Scalable Vector Graphics 2; cascade: CSS Cascading and Inheritance 4; selectors: Selectors 4; colour: CSS Color 4;
+values: CSS Values and Units 4; transforms: CSS Transforms 1; masking: CSS Masking 1.
+"""
+
+_S = '<rect width="10" height="10"{}/>'
+_AT = '<rect x="{}" width="10" height="10"{}/>'
+
+
+def _css(css, more=""):
+    """A square with class, id and style sheet, and a second one without."""
+    return f'<style>{css}</style><g class="g"><rect id="a" class="b c" width="10" height="10"{more}/></g>{_AT.format(20, "")}'
+
+
+WHITE, BLACK = 100.0, 200.0  # ink of `_css` when the first square has turned white, and when it is still black
+
+CASCADE = {
+    "a later rule of the same weight wins": (_css(".b{fill:#fff}.b{fill:#000}"), BLACK),
+    "an id outweighs classes": (_css("#a{fill:#fff}.b.c.b{fill:#000}"), WHITE),
+    "a class outweighs elements": (_css(".b{fill:#fff}svg g rect{fill:#000}"), WHITE),
+    "an attribute selector weighs as a class": (_css(".b{fill:#000}[width]{fill:#fff} rect{fill:#000}"), 0.0),
+    "importance outweighs an id": (_css("rect.b{fill:#fff!important}#a{fill:#000}"), WHITE),
+    "importance in a style attribute wins over a sheet's": (
+        _css(".b{fill:#000!important}", ' style="fill:#fff!important"'),
+        WHITE,
+    ),
+    "a presentation attribute yields to any rule": (_css("*{fill:#000}", ' fill="#fff"'), BLACK),
+    "importance has no place in a presentation attribute": (_css("", ' fill="#fff!important"'), BLACK),
+    "inherit takes the parent's": (_css("g{fill:#fff}.b{fill:inherit}"), WHITE),
+    "initial takes the first value of all": (_css("g{fill:#fff}.b{fill:initial}"), BLACK),
+    "unset inherits what inherits": (_css("g{fill:#fff}.b{fill:unset}"), WHITE),
+    "unset resets what does not inherit": (_css("g{opacity:1}.b{opacity:.1;opacity:unset}"), BLACK),
+    "opacity is not inherited": (_css("g{opacity:.99}.b{opacity:inherit}"), BLACK),
+    "property names know no case": (_css(".b{FILL:#fff}"), WHITE),
+    "keywords know no case": (_css("g{fill:#fff}.b{fill:INHERIT}"), WHITE),
+    "a broken declaration leaves the next alone": (_css(".b{fill:#000 #111;stroke:;fill:#fff}"), WHITE),
+    "a broken rule leaves the next alone": (_css("rect..b{fill:#000}.b{fill:#fff}"), WHITE),
+    "one wrong selector spoils its list": (_css(".b,rect..x{fill:#fff}"), BLACK),
+    "comments are nothing": (_css("/*.b{}*/.b{/*x*/fill:/*y*/#fff}"), WHITE),
+    "escapes in names": (_css(r".\62 {fill:#fff}"), WHITE),
+    "a sheet in CDATA": (_css("<![CDATA[.g>.b{fill:#fff}]]>"), WHITE),
+    "a sheet for the screen": (_css("@media screen{.b{fill:#fff}}"), WHITE),
+    "a sheet for all": (_css("@media all{.b{fill:#fff}}"), WHITE),
+    "two sheets in order": (_css(".b{fill:#000}") + "<style>.b{fill:#fff}</style>", WHITE),
+    "a sheet of another language is none": ('<style type="text/x-hive">rect{fill:#fff}</style>' + _S.format(""), 100.0),
+}
+
+SELECTORS = {
+    "every element": (_css("*{fill:#fff}"), 0.0),
+    "a child": (_css("g>rect{fill:#fff}"), WHITE),
+    "not a grandchild": (_css("svg>rect{fill:#fff}"), 100.0),
+    "a descendant": (_css("svg .b{fill:#fff}"), WHITE),
+    "the next sibling": (_css("g+rect{fill:#fff}"), 100.0),
+    "a later sibling": (_css("style~rect{fill:#fff}"), 100.0),
+    "two classes": (_css(".c.b{fill:#fff}"), WHITE),
+    "an attribute's value": (_css('[class="b c"]{fill:#fff}'), WHITE),
+    "a word of an attribute": (_css("[class~=c]{fill:#fff}"), WHITE),
+    "the start of an attribute": (_css('[class^="b "]{fill:#fff}'), WHITE),
+    "the first child": (_css("rect:first-child{fill:#fff}"), WHITE),
+    "the last child": (_css("svg>:last-child{fill:#fff}"), 100.0),
+    "every odd child": (_css("g>:nth-child(odd){fill:#fff}"), WHITE),
+    "all but": (_css("rect:not(.b){fill:#fff}"), 100.0),
+    "a class is told by its case": (_css(".B{fill:#fff}"), BLACK),
+}
+
+COLOURS = {
+    colour: (f'<rect width="10" height="10" style="fill:{colour}"/>', area)
+    for colour, area in {
+        "#000": 100.0,
+        "#0008": 100.0,  # 0.47 black over white is grey of 0.53: light; 8/15 is 0.53 black: dark
+        "#0007": 0.0,
+        "#000000ff": 100.0,
+        "#ffffff": 0.0,
+        "black": 100.0,
+        "REBECCAPURPLE": 100.0,
+        "transparent": 0.0,
+        "rgb(0,0,0)": 100.0,
+        "rgb(0 0 0)": 100.0,
+        "rgb(0 0 0 / 60%)": 100.0,
+        "rgba(0,0,0,.4)": 0.0,
+        "rgb(10% 10% 10%)": 100.0,
+        "rgb(300,300,300)": 0.0,  # beyond the range is clipped
+        "hsl(0,100%,25%)": 100.0,
+        "hsl(0deg 0% 90%)": 0.0,
+        "hsl(.5turn 100% 10%)": 100.0,
+        "hsla(120,100%,50%,1)": 0.0,  # lime
+        "hwb(0 0% 100%)": 100.0,
+        "hwb(0 100% 0%)": 0.0,
+        "currentColor": 100.0,
+        "none": 0.0,
+    }.items()
+}
+
+LENGTHS = {
+    unit: (f'<rect width="{value}{unit}" height="10"/>', area)
+    for unit, (value, area) in {
+        "px": (10, 100.0),
+        "mm": (1, 10 * 96 / 25.4),
+        "cm": (0.1, 10 * 96 / 25.4),
+        "Q": (4, 10 * 96 / 25.4),
+        "in": (0.1, 96.0),
+        "pt": (7.5, 100.0),
+        "pc": (1, 160.0),
+        "em": (1, 160.0),  # the font's size is 16 px unless said otherwise
+        "rem": (1, 160.0),
+        "%": (10, 60.0),
+    }.items()
+}
+
+PLACES = {
+    "translate by one number": ('<g transform="translate(5)">' + _S.format("") + "</g>", (5, 0, 15, 10)),
+    "a list is done from the right": (
+        '<g transform="translate(10 5),scale(2)">' + _S.format("") + "</g>",
+        (10, 5, 30, 25),
+    ),
+    "rotate about a point": ('<g transform="rotate(90 10 10)">' + _S.format("") + "</g>", (10, 0, 20, 10)),
+    "skewY": ('<g transform="skewY(45)">' + _S.format("") + "</g>", (0, 0, 10, 20)),
+    "scale by one number": ('<g transform="scale(1.5)">' + _S.format("") + "</g>", (0, 0, 15, 15)),
+    "a style's transform beats the attribute": (
+        '<g transform="scale(3)" style="transform:scale(2)">' + _S.format("") + "</g>",
+        (0, 0, 20, 20),
+    ),
+    "translateX and translateY": (
+        '<g style="transform:translateX(3px) translateY(4px)">' + _S.format("") + "</g>",
+        (3, 4, 13, 14),
+    ),
+    "a turn as a unit of angle": (
+        '<g style="transform:translate(10px,0) rotate(.25turn)">' + _S.format("") + "</g>",
+        (0, 0, 10, 10),
+    ),
+    "use adds x and y after its transform": (
+        '<defs><rect id="r" width="5" height="5"/></defs><use href="#r" x="2" y="3" transform="scale(2)"/>',
+        (4, 6, 14, 16),
+    ),
+    "use sizes a symbol": (
+        '<symbol id="s" viewBox="0 0 1 1"><rect width="1" height="1"/></symbol><use href="#s" x="1" width="8" height="6"/>',
+        (2, 0, 8, 6),
+    ),
+    "a symbol has its own width": (
+        '<symbol id="s" viewBox="0 0 1 1" width="7" height="7"><rect width="1" height="1"/></symbol><use href="#s"/>',
+        (0, 0, 7, 7),
+    ),
+    "use of an inner svg gives it its size": (
+        (
+            '<defs><svg id="s" viewBox="0 0 1 1" width="3" height="3"><rect width="1" height="1"/></svg></defs>'
+            '<use href="#s" width="9" height="9"/>'
+        ),
+        (0, 0, 9, 9),
+    ),
+    "percentages are of the nearest view": (
+        '<svg x="10" width="20" height="10"><rect width="50%" height="100%"/></svg>',
+        (10, 0, 20, 10),
+    ),
+    "percentages are of the view box": (
+        '<svg width="20" height="20" viewBox="0 0 100 100"><rect width="50%" height="50"/></svg>',
+        (0, 0, 10, 10),
+    ),
+    "style gives a shape its size": ('<rect style="x:3px;y:4px;width:5px;height:6px"/>', (3, 4, 8, 10)),
+    "style gives a circle its radius": ('<circle style="cx:10px;cy:10px;r:4px"/>', (6, 6, 14, 14)),
+    "style gives a path its data": ("<path style=\"d:path('M1 2h3v4h-3z')\"/>", (1, 2, 4, 6)),
+}
+
+KEPT = {  # a view of 20 x 10 with a view box of 1 x 1: where the unit square comes to lie
+    f"{align} {how}".strip(): (
+        (
+            f'<svg x="5" y="5" width="20" height="10" viewBox="0 0 1 1" preserveAspectRatio="{align} {how}"><rect width="1" '
+            f'height="1"/></svg>'
+        ),
+        box,
+    )
+    for align, how, box in (
+        ("none", "", (5, 5, 25, 15)),
+        ("xMinYMin", "meet", (5, 5, 15, 15)),
+        ("xMidYMid", "meet", (10, 5, 20, 15)),
+        ("xMaxYMax", "meet", (15, 5, 25, 15)),
+        ("xMinYMax", "", (5, 5, 15, 15)),
+        ("xMidYMin", "slice", (5, 5, 25, 15)),
+        ("oops", "meet", (10, 5, 20, 15)),
+    )
+}
+
+CONDITIONS = {
+    "a language asked for": (_S.format(' systemLanguage="en"'), 100.0),
+    "a language of a list": (_S.format(' systemLanguage="fr, en-GB"'), 100.0),
+    "a language not asked for": (_S.format("") + _AT.format(20, ' systemLanguage="fr"'), 100.0),
+    "no language at all": (_S.format("") + _AT.format(20, ' systemLanguage=""'), 100.0),
+    "an extension nobody has": (_S.format("") + _AT.format(20, ' requiredExtensions="urn:x"'), 100.0),
+    "switch takes one": (f"<switch>{_AT.format(20, '')}{_S.format('')}</switch>", 100.0),
+    "display none hides what is used": (
+        f'<g display="none"><rect id="r" width="10" height="10"/></g><use href="#r"/>{_AT.format(20, "")}',
+        200.0,
+    ),
+    "visibility collapse hides": (_S.format("") + _AT.format(20, ' visibility="collapse"'), 100.0),
+    "a link is a group": (f'<a href="x.html">{_S.format("")}</a>', 100.0),
+    "definitions are not painted": (f"<defs>{_AT.format(20, '')}</defs>{_S.format('')}", 100.0),
+    "a width of nothing is not painted": ('<rect width="0" height="9" stroke="#000"/>' + _S.format(""), 100.0),
+    "a negative width is not painted": ('<rect width="-5" height="9"/>' + _S.format(""), 100.0),
+    "fill none": (_S.format("") + _AT.format(20, ' fill="none"'), 100.0),
+    "a miter limit below one is no value": (
+        '<path d="M5 5h10v10" fill="none" stroke="#000" stroke-width="2" stroke-miterlimit=".5"/>',
+        2 * 20.0,
+    ),
+    "a negative width of a pen is no value": (
+        '<g stroke-width="2"><path d="M5 5h10" stroke="#000" stroke-width="-3"/></g>',
+        20.0,
+    ),
+    "no dash of a negative list": ('<path d="M5 5h10" stroke="#000" stroke-width="2" stroke-dasharray="3 -1"/>', 20.0),
+    "no dash of zeros": ('<path d="M5 5h10" stroke="#000" stroke-width="2" stroke-dasharray="0 0"/>', 20.0),
+    "clip paths cut": (
+        '<clipPath id="c"><rect width="10" height="5"/></clipPath><rect width="10" height="10" clip-path="url(#c)"/>',
+        50.0,
+    ),
+    "a clip path's children unite": (
+        (
+            '<clipPath id="c"><rect width="5" height="10"/><rect x="3" width="5" height="10"/></clipPath>'
+            '<rect width="10" height="10" clip-path="url(#c)"/>'
+        ),
+        80.0,
+    ),
+    "a quoted reference": (
+        (
+            '<clipPath id="c"><rect width="10" height="5"/></clipPath>'
+            '<rect width="10" height="10" style="clip-path:url(\'#c\')"/>'
+        ),
+        50.0,
+    ),
+    "a mask is cut to its own box": (
+        (
+            '<mask id="m" maskUnits="userSpaceOnUse" x="0" y="0" width="10" height="5"><rect width="60" height="40" fill="#fff"/></mask>'
+            '<rect width="10" height="10" mask="url(#m)"/>'
+        ),
+        50.0,
+    ),
+    "black in a mask hides": (
+        (
+            '<mask id="m"><rect width="60" height="40" fill="#fff"/><rect width="5" height="10"/></mask>'
+            '<rect width="10" height="10" mask="url(#m)"/>'
+        ),
+        50.0,
+    ),
+}
