@@ -17,7 +17,8 @@ STAGES = (
     "cutting",  # which cutters in which order, speeds, depths, minutes; blank and thread
     "heat",  # heat-up, temperatures, rod, pressing
     "pipeline",  # the whole job on one page
-    "documents",  # the answer as JSON, drawings, the bundle
+    "drawings",  # what people judge a stamp by: proofs, pictures, the shop sheet
+    "documents",  # the answer as JSON, the bundle
     "slots",  # where the work is done: processes that can be limited and stopped
     "web",  # HTTP in, HTTP out; the only place that knows Flask
     "demo",  # the beekeepers' marks, run through the real service

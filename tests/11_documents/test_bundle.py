@@ -8,8 +8,9 @@ import pytest
 import trimesh
 
 from stamped import NAMES, stamp_of
-from stampwright.documents import bundle_bytes, draw_face
+from stampwright.documents import bundle_bytes
 from stampwright.documents.answer import stamp_json
+from stampwright.drawings import draw_face
 
 
 @pytest.fixture(params=NAMES)

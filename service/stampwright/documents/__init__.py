@@ -1,4 +1,4 @@
-"""Stage 11, documents: the answer as JSON, the drawings, the bundle. Fixed dates: the same job gives the same bytes."""
+"""Stage 12, documents: the answer as JSON, the bundle of all files. Fixed dates: the same job gives the same bytes."""
 
 from .answer import (
     CutterSchema,
@@ -10,8 +10,6 @@ from .answer import (
     stamp_json,
 )
 from .bundle import bundle_bytes
-from .cutting_view import draw_cutting
-from .proof import draw_face, draw_print
 
 __all__ = [
     "CutterSchema",
@@ -21,8 +19,5 @@ __all__ = [
     "SubstrateSchema",
     "ThreadSchema",
     "bundle_bytes",
-    "draw_cutting",
-    "draw_face",
-    "draw_print",
     "stamp_json",
 ]

@@ -6,11 +6,10 @@ import io
 import zipfile
 from typing import TYPE_CHECKING
 
+from stampwright.drawings import draw_cutting, draw_face, draw_print
 from stampwright.solid import stl_bytes, threemf_bytes
 
 from .answer import stamp_json
-from .cutting_view import draw_cutting
-from .proof import draw_face, draw_print
 from .readme import readme_text
 
 if TYPE_CHECKING:

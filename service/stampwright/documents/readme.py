@@ -5,8 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import TYPE_CHECKING
 
-from .kinds import kinds_of, unlisted
-from .svg import clean
+from stampwright.drawings import clean, kinds_of, unlisted
 
 if TYPE_CHECKING:
     from stampwright.cutting import Operation

@@ -13,7 +13,7 @@ from PIL import Image
 
 from stamped import NAMES, stamp_of
 from stampwright.base import Finding
-from stampwright.documents import draw_cutting, draw_face, draw_print
+from stampwright.drawings import draw_cutting, draw_face, draw_print
 from stampwright.plane import grown
 
 PX_PER_MM = 8

@@ -7,7 +7,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stampwright.documents import badges
+from stampwright.drawings import badges
 
 PAGE = (0.0, 0.0, 60.0, 50.0)
 INK = shapely.MultiPolygon([shapely.Point(30, 25).buffer(12)])
