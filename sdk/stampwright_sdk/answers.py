@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from ._saving import save
 
 # Records read their own annotations when an answer comes in, so these names must be there at run time.
-from .parts import Face, Mark, Review, Solid, Verdict  # noqa: TC001
+from .parts import Face, Growth, Mark, Review, Solid, Verdict  # noqa: TC001
 from .work import Plan, Price, Use  # noqa: TC001
 
 if TYPE_CHECKING:
@@ -27,6 +27,7 @@ class Stamp:
     digest: str
     mark: Mark
     face: Face
+    growth: Growth | None
     solid: Solid
     review: Review
     plan: Plan
@@ -49,6 +50,7 @@ class ReviewedMark:
     digest: str
     mark: Mark
     face: Face
+    growth: Growth | None
     review: Review
     raw: dict[str, Any] = field(repr=False, compare=False)
     body: bytes = field(repr=False, compare=False)

@@ -62,6 +62,33 @@ class Face:
 
 
 @dataclass(frozen=True, slots=True)
+class GrownPlace:
+    """One thin stretch of land, before and after growing."""
+
+    at_mm: Point
+    before_mm: float
+    after_mm: float
+    length_mm: float
+    added_mm2: float
+    still_thin_mm: float
+    gap_forbade: bool
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Growth:
+    """What growing thin lands did; all other parts of the answer are of the grown face."""
+
+    outcome: Literal["grown", "nothing_thin", "left_as_drawn"]
+    land_mm: float
+    gap_mm: float
+    added_mm2: float
+    places: tuple[GrownPlace, ...]
+    letters_left: int
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
 class Solid:
     """Measures of the head as one closed mesh; `make_solid` fetches the mesh itself."""
 

@@ -12,6 +12,7 @@ STAGES = (
     "plane",  # exact plane geometry: the grid, booleans, offsets, the medial axis
     "artwork",  # SVG bytes in, ink out
     "layout",  # the ink on the head, reversed: the face
+    "thickening",  # lands too thin to last, grown without closing a gap
     "solid",  # the face as a closed relief with its threaded hole
     "review",  # what will disappoint, where, by how much, with which cutter
     "cutting",  # which cutters in which order, speeds, depths, minutes; blank and thread

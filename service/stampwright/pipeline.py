@@ -14,10 +14,11 @@ from stampwright.artwork import read_artwork
 from stampwright.catalogue import metal_named, substrate_named
 from stampwright.cutting import plan_cutting, price_of
 from stampwright.heat import plan_use
-from stampwright.layout import lay_out, scale_for
+from stampwright.layout import field_within, lay_out, scale_for
 from stampwright.plane import Closings, medial_axis
 from stampwright.review import review_face
 from stampwright.solid import Sharpened, build_solid, plan_hole
+from stampwright.thickening import thicken
 
 if TYPE_CHECKING:
     from stampwright.artwork import Mark
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from stampwright.plane import Axis
     from stampwright.review import Review
     from stampwright.solid import Hole, Solid
+    from stampwright.thickening import Growth
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +41,7 @@ class Laid:
     hole: Hole | None
     axis: Axis
     closings: Closings
+    growth: Growth | None  # None when thin lands are not to be grown
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +62,11 @@ class Reviewed:
         """The face as cut."""
         return self.laid.face
 
+    @property
+    def growth(self) -> Growth | None:
+        """What growing thin lands did, when it was asked for."""
+        return self.laid.growth
+
 
 @dataclass(frozen=True, slots=True)
 class Stamp:
@@ -68,6 +76,7 @@ class Stamp:
     job: Job
     mark: Mark
     face: Face
+    growth: Growth | None
     solid: Solid
     review: Review
     plan: CuttingPlan
@@ -82,11 +91,14 @@ def digest_of(artwork: bytes, job: Job) -> str:
 
 
 def lay(artwork: bytes, job: Job) -> Laid:
-    """Read the mark and lay it out on its head."""
+    """Read the mark and lay it out on its head; grow its thin lands where the job asks for it."""
     mark = read_artwork(artwork, job.artwork, scale_of=partial(scale_for, head=job.head, placement=job.placement))
     face = lay_out(mark, job, substrate_named(job.substrate))
     hole = plan_hole(job.thread, head=job.head, relief_mm=face.relief_mm)
-    return Laid(mark, face, hole, medial_axis(face.ink), Closings(face.ink))
+    if not job.relief.thicken:
+        return Laid(mark, face, hole, medial_axis(face.ink), Closings(face.ink), None)
+    face, axis, growth = thicken(face, job, field=field_within(job))
+    return Laid(mark, face, hole, axis, Closings(face.ink), growth)
 
 
 def review_mark(artwork: bytes, job: Job) -> Reviewed:
@@ -110,7 +122,7 @@ def make_stamp(artwork: bytes, job: Job) -> Stamp:
     solid = _solid(laid, job, plan)
     use = plan_use(laid.face, solid, job, metal=metal_named(job.metal), substrate=substrate_named(job.substrate))
     price = price_of(plan, job.rates)
-    return Stamp(digest_of(artwork, job), job, laid.mark, laid.face, solid, review, plan, use, price)
+    return Stamp(digest_of(artwork, job), job, laid.mark, laid.face, laid.growth, solid, review, plan, use, price)
 
 
 def _review(laid: Laid, job: Job) -> Review:

@@ -139,9 +139,3 @@ def test_a_turn_that_is_no_number_is_refused():
     with pytest.raises(JobError) as refused:
         laid(disc(1), turn_deg=math.inf)
     assert refused.value.refusals[0].pointer == "/job/placement/turn_deg"
-
-
-def test_growing_thin_lands_is_refused_rather_than_left_out():
-    with pytest.raises(JobError) as refused:
-        laid(disc(1), job=Job(relief=Relief(thicken=True)))
-    assert refused.value.refusals[0].pointer == "/job/relief/thicken"

@@ -65,7 +65,7 @@ BAD_JOBS = [  # job → code, pointer
     ({"thread": {"size": "7/16"}}, "unknown-thread", "#/job/thread/size"),
     ({"relief": {"height": 19}}, "contradiction", "#/job/relief/height"),
     ({"head": {"thickness": 6}}, "hole-too-deep", "#/job/head/thickness"),
-    ({"relief": {"thicken": True}}, "thicken-not-offered", "#/job/relief/thicken"),
+    ({"relief": {"thicken": True}, "limits": {"land": 12}}, "least-land-too-wide", "#/job/limits/land"),
 ]
 
 

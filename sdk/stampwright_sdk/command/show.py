@@ -51,6 +51,8 @@ def show_review(name: str, answer: ReviewedMark | Stamp) -> None:
     )
     if answer.review.least_faithful_width_mm is not None:
         out.print(f"Ready with these cutters from a mark width of {answer.review.least_faithful_width_mm:.1f} mm.")
+    if answer.growth is not None:
+        out.print(answer.growth.says)
     for title, notices in (
         ("Will not print", answer.mark.left_out),
         ("Repaired", answer.mark.repaired),

@@ -1,4 +1,4 @@
-"""Stage 8, plan the cutting: cutters in order, speeds, depths, minutes; blank, hole and thread; the price."""
+"""Stage 9, plan the cutting: cutters in order, speeds, depths, minutes; blank, hole and thread; the price."""
 
 from .plan import Blank, CuttingPlan, Operation, OperationKind, ThreadPlan
 from .price import Price, PriceItem, price_of

@@ -1,4 +1,4 @@
-"""Stage 12, documents: the answer as JSON, the bundle of all files. Fixed dates: the same job gives the same bytes."""
+"""Stage 13, documents: the answer as JSON, the bundle of all files. Fixed dates: the same job gives the same bytes."""
 
 from .answer import (
     CutterSchema,

@@ -11,7 +11,7 @@ from marshmallow import pre_dump
 from stampwright.base import Verdict
 
 from .catalogue_shapes import CutterSchema, MetalSchema, SubstrateSchema, ThreadSchema
-from .part_shapes import FaceSchema, MarkSchema, ReviewSchema, SolidSchema
+from .part_shapes import FaceSchema, GrowthSchema, MarkSchema, ReviewSchema, SolidSchema
 from .plan_shapes import PlanSchema, PriceSchema, UseSchema
 from .shapes import AnswerSchema, part, text
 
@@ -39,6 +39,7 @@ class ReviewAnswerSchema(AnswerSchema):
     digest = text("SHA-256 over mark, job and version [hex]: same digest, same answer")
     mark = part(MarkSchema, "the drawing as it was read")
     face = part(FaceSchema, "the ink on the head, reversed")
+    growth = part(GrowthSchema, "thin lands grown; null unless `relief.thicken` asks for it", nullable=True)
     review = part(ReviewSchema, "what will disappoint")
 
     @pre_dump
@@ -53,6 +54,7 @@ class StampSchema(AnswerSchema):
     digest = text("SHA-256 over mark, job and version [hex]: same digest, same answer")
     mark = part(MarkSchema, "the drawing as it was read")
     face = part(FaceSchema, "the ink on the head, reversed")
+    growth = part(GrowthSchema, "thin lands grown; null unless `relief.thicken` asks for it", nullable=True)
     solid = part(SolidSchema, "the head as a closed mesh")
     review = part(ReviewSchema, "what will disappoint")
     plan = part(PlanSchema, "the cutting")
@@ -78,6 +80,7 @@ def _reviewed(found: Reviewed | Stamp) -> dict[str, Any]:
         "digest": found.digest,
         "mark": _mark(found.mark, found.face),
         "face": _face(found.face, found.review),
+        "growth": found.growth,
         "review": found.review,
     }
 

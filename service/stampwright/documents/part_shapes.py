@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import get_args
 
 from stampwright.base import Severity
+from stampwright.thickening import Outcome
 
 from .shapes import AnswerSchema, box, flag, length, number, parts, table, text, tuple_of, whole
 
@@ -50,6 +51,31 @@ class FaceSchema(AnswerSchema):
     reversed = flag("the face is the mirror image of the mark, so that it prints the right way round")
     head_bounds_mm = tuple_of(4, "box of the head [x0, y0, x1, y1]")
     head_area_mm2 = number("area of the head's outline")
+
+
+class GrownPlaceSchema(AnswerSchema):
+    """One thin stretch of land, before and after growing."""
+
+    at_mm = tuple_of(2, "its thinnest place as drawn, in face coordinates as cut")
+    before_mm = length("least width as drawn")
+    after_mm = length("least width along it after growing, measured again")
+    length_mm = length("length of the stretch that was too thin; 0 for a dot")
+    added_mm2 = number("area added along its walls")
+    still_thin_mm = length("length of it that stays too thin")
+    gap_forbade = flag("the ground beside it, or the margin, could not spare the full width")
+    says = text("the same in a sentence")
+
+
+class GrowthSchema(AnswerSchema):
+    """What growing thin lands did; every other part of the answer is of the grown face."""
+
+    outcome = text("what came of it", one_of=get_args(Outcome))
+    land_mm = length("width that lands were grown to")
+    gap_mm = length("gap that was kept: the least gap, and what the finest cutter needs")
+    added_mm2 = number("area added in all")
+    places = parts(GrownPlaceSchema, "what grew or could not, the thinnest first")
+    letters_left = whole("lands left alone: lettering, or dots, below a third of the width")
+    says = text("the same in a sentence or two")
 
 
 class SolidSchema(AnswerSchema):

@@ -1,4 +1,4 @@
-"""Stage 11, drawings: what people judge a stamp by. One drawing, written as SVG, at true size."""
+"""Stage 12, drawings: what people judge a stamp by. One drawing, written as SVG, at true size."""
 
 from .cutting_view import draw_cutting
 from .kinds import kinds_of, unlisted

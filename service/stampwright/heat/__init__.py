@@ -1,4 +1,4 @@
-"""Stage 9, heat and use: heat-up, target temperature, prints per heat, pressing, the rod, the cautions."""
+"""Stage 10, heat and use: heat-up, target temperature, prints per heat, pressing, the rod, the cautions."""
 
 from .plan_use import plan_use
 from .use import RodPlan, UseSheet

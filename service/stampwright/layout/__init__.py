@@ -2,6 +2,6 @@
 
 from .face import Face
 from .fit import scale_for
-from .place import lay_out
+from .place import field_within, lay_out
 
-__all__ = ["Face", "lay_out", "scale_for"]
+__all__ = ["Face", "field_within", "lay_out", "scale_for"]

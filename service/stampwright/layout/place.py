@@ -47,9 +47,6 @@ def lay_out(mark: Mark, job: Job, substrate: Substrate) -> Face:
 
     Raises `JobError` and `DoesNotFit` that name the field of the job.
     """
-    if job.relief.thicken:
-        detail = "thin lands are not grown yet: leave thicken out, and mend the thin-land findings in the drawing"
-        raise JobError.at("thicken-not-offered", detail, pointer="/job/relief/thicken")
     relief_mm = _relief_mm(job, substrate)
     chord_mm = job.artwork.chord_mm
     seen = as_seen(mark.ink)
@@ -57,9 +54,7 @@ def lay_out(mark: Mark, job: Job, substrate: Substrate) -> Face:
     laid = AsSeen(on_grid(shapely.transform(seen.area, move.there)))
     symmetric = _is_mirror_symmetric(laid)
     cut = reverse(laid) if job.placement.reverse else not_reversed(laid)
-    # one chord of slack: the flattened field lies inside the true one by that, and shall not shave what just fits
-    field = field_of(job.head, job.placement.margin_mm).inset(-chord_mm).polygon(chord_mm=chord_mm)
-    within, beyond = _parted_at(cut, field)
+    within, beyond = _parted_at(cut, field_within(job))
     return Face(
         ink=part_pinches(without_slivers(within)),
         head=outline_of(job.head).polygon(chord_mm=chord_mm),
@@ -71,6 +66,13 @@ def lay_out(mark: Mark, job: Job, substrate: Substrate) -> Face:
         left_out=tuple(_cut_off(beyond, cut, move, job)),
         hints=tuple(_tiny_on_page(mark)) if job.placement.fit == "actual_size" else (),
     )
+
+
+def field_within(job: Job) -> shapely.Polygon:
+    """The convex field inside the margin, in face coordinates. Raises `DoesNotFit` when the margins leave none."""
+    # one chord of slack: the flattened field lies inside the true one by that, and shall not shave what just fits
+    chord_mm = job.artwork.chord_mm
+    return field_of(job.head, job.placement.margin_mm).inset(-chord_mm).polygon(chord_mm=chord_mm)
 
 
 def _chosen_relief_mm(substrate: Substrate, rack: tuple[Cutter, ...]) -> float:

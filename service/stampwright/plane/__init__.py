@@ -1,5 +1,6 @@
 """Stage 3, the plane: the product's grid, booleans and fill rules, offsets, the medial axis. Areas in, areas out."""
 
+from .along import Along, along, spaced
 from .axis import Axis, medial_axis
 from .diagram import Diagram, diagram_of
 from .grid import count_pinches, count_slivers, on_grid, part_pinches, polygons_of, without_slivers
@@ -8,11 +9,13 @@ from .pieces import Pieces, pieces_below, strip_areas
 from .sections import Rule, area_of, section_of, section_of_rings
 
 __all__ = [
+    "Along",
     "Axis",
     "Closings",
     "Diagram",
     "Pieces",
     "Rule",
+    "along",
     "area_of",
     "count_pinches",
     "count_slivers",
@@ -26,6 +29,7 @@ __all__ = [
     "quarter_segments",
     "section_of",
     "section_of_rings",
+    "spaced",
     "strip_areas",
     "without_slivers",
 ]

@@ -1,4 +1,4 @@
-"""Stage 7, review: where this iron will disappoint, by how much, with which cutter, and what would mend it."""
+"""Stage 8, review: where this iron will disappoint, by how much, with which cutter, and what would mend it."""
 
 from .face import review_face
 from .report import Corner, CutterReach, Review, WidthBin

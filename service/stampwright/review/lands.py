@@ -46,14 +46,22 @@ def _thin(subject: Subject, thin: Stretches) -> Iterator[Found]:
             code="thin-land",
             severity=rules.thin_land(width_mm),
             says=f"{says}; the limit is {mm(limit_mm)}, and its walls are {mm(relief_mm)} high.",
-            remedy=f"Thicken it by {mm(limit_mm - width_mm)}, or "
-            f"{subject.mark_that_heals(width_mm, limit_mm=limit_mm)}.",
+            remedy=_mended(subject, width_mm),
             at_mm=place(at),
             measured_mm=width_mm,
             limit_mm=limit_mm,
             length_mm=length_mm,
         )
         yield Found(width_mm / limit_mm, finding)
+
+
+def _mended(subject: Subject, width_mm: float) -> str:
+    """What mends a thin land; growing it is offered unless it has been tried."""
+    limit_mm = subject.job.limits.land_mm
+    by, larger = mm(limit_mm - width_mm), subject.mark_that_heals(width_mm, limit_mm=limit_mm)
+    if subject.job.relief.thicken:
+        return f"It could not be grown further here: thicken it by {by} in the drawing and make room, or {larger}."
+    return f"Thicken it by {by}, which `relief.thicken` does where the gaps allow, or {larger}."
 
 
 def _specks(subject: Subject, specks: Stretches) -> Iterator[Found]:

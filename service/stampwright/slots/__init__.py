@@ -1,4 +1,4 @@
-"""Stage 13, slots: where the work is done. In this process, or in children that can be limited and stopped."""
+"""Stage 14, slots: where the work is done. In this process, or in children that can be limited and stopped."""
 
 from .here import Here
 from .limits import Limits

@@ -1,4 +1,4 @@
-"""Stage 6, build the solid: a face and a head become one closed, oriented mesh with its threaded hole."""
+"""Stage 7, build the solid: a face and a head become one closed, oriented mesh with its threaded hole."""
 
 from .build import build_solid
 from .hole import plan_hole

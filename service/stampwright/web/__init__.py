@@ -1,4 +1,4 @@
-"""Stage 14, web: HTTP in, HTTP out; the only place that knows Flask."""
+"""Stage 15, web: HTTP in, HTTP out; the only place that knows Flask."""
 
 from .app import create_app
 from .contract import contract_text

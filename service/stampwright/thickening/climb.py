@@ -1,0 +1,71 @@
+"""Walks over the axis from narrow to wide: where climbing leads, and what lies above a place."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import breadth_first_order
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from stampwright.plane import Axis
+
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+_POINT_MM = 1e-6  # smaller radii are corners of the outline
+_LEVEL_SLOPE = 0.002  # radius gained per length: walls that lean by less do not run together in a point
+
+
+def climbed(axis: Axis, of: Bools, *, stays: Bools) -> Ints:
+    """The vertex, (m,), reached from each by climbing the rows `of` (n,) to the widest neighbour again and again.
+
+    Climbing ends at vertices that `stays` (m,) marks, and where nothing is wider.
+    """
+    rows = np.flatnonzero(of & ~stays[axis.low])
+    rows = rows[np.argsort(axis.high_mm[rows], kind="stable")]
+    root = np.arange(len(axis.radius_mm))
+    root[axis.low[rows]] = axis.high[rows]  # the last one written, the widest, holds
+    for _ in range(len(root).bit_length()):
+        further = root[root]
+        if np.array_equal(further, root):
+            break
+        root = further
+    return root
+
+
+def above(axis: Axis, rows: Bools, seeds: Ints) -> Bools:
+    """Vertices, (m,), that climbing the `rows` (n,) reaches from the vertices `seeds`, these included."""
+    count = len(axis.radius_mm)
+    start = np.concatenate([axis.low[rows], np.full(len(seeds), count)])
+    end = np.concatenate([axis.high[rows], seeds])
+    links = (np.ones(len(start), dtype=np.int32), (start, end))
+    upward = coo_array(links, shape=(count + 1, count + 1)).tocsr()
+    reached = np.zeros(count + 1, dtype=bool)
+    reached[breadth_first_order(upward, count, return_predecessors=False)] = True
+    return reached[:count]
+
+
+def narrowest(axis: Axis, of: Bools) -> Ints:
+    """Vertices where the radius is least among their neighbours on the rows `of` and is more than none."""
+    least = axis.radius_mm > _POINT_MM
+    least[axis.high[of]] = False
+    return np.unique(axis.low[of & least[axis.low]])
+
+
+def widest(axis: Axis, of: Bools) -> Ints:
+    """Vertices where the radius is greatest among their neighbours on the rows `of`."""
+    top = np.ones(len(axis.radius_mm), dtype=bool)
+    top[axis.low[of]] = False
+    return np.unique(axis.high[of & top[axis.high]])
+
+
+def running_out(axis: Axis, facing: Bools) -> Bools:
+    """Rows, (n,), between `facing` walls that lean all the way into a point: a groove or a tip, which has no width."""
+    length = np.hypot(*(axis.vertices[axis.high] - axis.vertices[axis.low]).T)
+    leaning = facing & (axis.high_mm - axis.low_mm >= _LEVEL_SLOPE * length)
+    points = np.unique(axis.low[leaning & (axis.low_mm <= _POINT_MM)])
+    return np.asarray(leaning & above(axis, leaning, points)[axis.low])

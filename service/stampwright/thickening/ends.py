@@ -1,0 +1,165 @@
+"""Where strokes end: a bar keeps its drawn length, a needle its point.
+
+____________________
+                    |   v: last vertex of the ribs, e: their direction there
+------------------v-|->  the farthest drawn corner along e is the plane no grown wall of this end passes
+____________________|
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from stampwright.plane import along
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from stampwright.plane import Axis
+
+    from .walls import Owned, Samples, Walls
+    from .want import Wants
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+_TAPER = 0.06  # radius gained per length going back from an end: beyond it the stroke is a needle
+_CLUSTER = 0.5  # the axis of a round cap branches over so many radii about the end
+_FACES_END = 0.02  # cosine from which a wall faces outward along the end's direction
+_STRAIGHT_END = 0.8  # a wall across the end, longer than so many radii, is its face and stays
+_SLACK = 0.008  # of the least width: a cap's facets may pass its highest corner by that
+_MOST_STEPS = 200  # rows walked back along a stroke
+
+
+@dataclass(frozen=True, slots=True)
+class Ends:
+    """Ends (e): `vertex`, outward `direction` (e, 2), `spare_mm` each may grow longer, `needle`: tapers to a point."""
+
+    vertex: Ints
+    direction: Floats
+    spare_mm: Floats
+    needle: Bools
+
+    def __len__(self) -> int:
+        return len(self.vertex)
+
+
+def ends_of(axis: Axis, wants: Wants) -> Ends:
+    """Find the ends of thin strokes: where ribs end and all else runs down into corners or a cap."""
+    count, rib = len(axis.radius_mm), wants.rib
+    degree = np.bincount(np.concatenate([axis.low[rib], axis.high[rib]]), minlength=count)
+    rises = np.zeros(count, dtype=bool)
+    rises[axis.low[axis.in_ink & ~rib]] = True
+    thin = (axis.radius_mm < wants.least_mm / 2) & (wants.vertex_mm > 0)
+    vertex = np.flatnonzero((degree == 1) & ~rises & thin & wants.level & ~_met(axis, wants))
+    back, length = _walked_back(axis, rib, vertex, np.maximum(axis.radius_mm[vertex], wants.least_mm / 2))
+    away = axis.vertices[vertex] - axis.vertices[back]
+    far = length > 0
+    taper = np.divide(axis.radius_mm[back] - axis.radius_mm[vertex], length, out=np.zeros(len(vertex)), where=far)
+    enough = length >= 0.99 * np.maximum(axis.radius_mm[vertex], wants.least_mm / 2)
+    direction = away / np.maximum(np.hypot(*away.T), 1e-12)[:, None]
+    spare = _spare(axis, wants)[_part_of(axis, vertex)]
+    keep = np.hypot(*away.T) > 0
+    return Ends(vertex[keep], direction[keep], spare[keep], ((taper > _TAPER) & enough)[keep])
+
+
+def _met(axis: Axis, wants: Wants) -> Bools:
+    """Vertices, (m,), to which another stroke climbs from beyond the cap."""
+    fed = wants.fed
+    way = np.hypot(*(axis.vertices[fed.source] - axis.vertices[fed.top]).T)
+    met = np.zeros(len(axis.radius_mm), dtype=bool)
+    met[fed.top[way > _CLUSTER * axis.radius_mm[fed.top]]] = True
+    return met
+
+
+def _part_of(axis: Axis, vertex: Ints) -> Ints:
+    part = np.zeros(len(axis.radius_mm), dtype=np.int64)
+    part[axis.low[axis.in_ink]] = axis.part[axis.in_ink]
+    part[axis.high[axis.in_ink]] = axis.part[axis.in_ink]
+    return part[vertex]
+
+
+def _spare(axis: Axis, wants: Wants) -> Floats:
+    """How much each end of a land shorter than the least width may grow, (parts,): a dot grows all round."""
+    parts, rib = len(axis.part_open), wants.rib
+    length = np.hypot(*(axis.vertices[axis.high] - axis.vertices[axis.low]).T)
+    chain = np.bincount(axis.part[rib], length[rib], minlength=parts)
+    widest = np.zeros(parts)
+    np.maximum.at(widest, axis.part[axis.in_ink], 2 * axis.high_mm[axis.in_ink])
+    return np.asarray(np.maximum(wants.least_mm - chain - widest, 0.0) / 2)
+
+
+def _walked_back(axis: Axis, rib: Bools, vertex: Ints, far_mm: Floats) -> tuple[Ints, Floats]:
+    """The vertex reached from each end along its ribs, at the first fork or once `far_mm` is walked; and the way."""
+    rows = np.flatnonzero(rib)
+    ends = np.concatenate([axis.low[rows], axis.high[rows]])
+    order = np.argsort(ends, kind="stable")
+    first = np.searchsorted(ends[order], np.arange(len(axis.radius_mm) + 1))
+    arms, others = np.tile(rows, 2)[order], np.concatenate([axis.high[rows], axis.low[rows]])[order]
+    here, came, way = vertex.copy(), np.full(len(vertex), -1), np.zeros(len(vertex))
+    for step in range(_MOST_STEPS):
+        degree = first[here + 1] - first[here]
+        going = np.flatnonzero((way < far_mm) & (degree == (1 if step == 0 else 2)))
+        if not len(going):
+            break
+        slot = first[here[going]]
+        slot = np.where(arms[slot] == came[going], np.minimum(slot + 1, len(arms) - 1), slot)
+        there = others[slot]
+        way[going] += np.hypot(*(axis.vertices[there] - axis.vertices[here[going]]).T)
+        came[going], here[going] = arms[slot], there
+    return here, way
+
+
+def end_of_samples(axis: Axis, wants: Wants, ends: Ends, ink: Owned) -> Ints:
+    """The end, (s, 2), to which the outline before and after each sample belongs; -1 for none."""
+    out = np.full(ink.row.shape, -1)
+    which = np.nonzero(ink.row >= 0)
+    row, share = ink.row[which], ink.share[which]
+    anchor = np.where(wants.rib[row][:, None], along(axis, row, share).at, axis.vertices[wants.root[axis.low[row]]])
+    if not len(ends) or not len(row):
+        return out
+    away, nearest = cKDTree(axis.vertices[ends.vertex]).query(anchor)
+    radius = axis.radius_mm[ends.vertex[nearest]]
+    out[which] = np.where(away <= _CLUSTER * radius, nearest, -1)
+    return out
+
+
+def limit_at_ends(walls: Walls, ends: Ends, samples: Samples, end: Ints, *, least_mm: float) -> Floats:
+    """How far each sample may move, (s,), so that no end passes its plane [mm]."""
+    axis, free = walls.axis, np.full(len(samples), np.inf)
+    ahead = np.full(len(ends), -np.inf)
+    for column in (0, 1):
+        at = np.flatnonzero(end[:, column] >= 0)
+        which = end[at, column]
+        np.maximum.at(ahead, which, _beyond(axis, ends, which, samples.at[at]))
+    for column in (0, 1):
+        at = np.flatnonzero(end[:, column] >= 0)
+        which, wall = end[at, column], samples.wall[at]
+        facing = (walls.outward[wall] * ends.direction[which]).sum(-1)
+        room = ahead[which] + ends.spare_mm[which] + _SLACK * least_mm - _beyond(axis, ends, which, samples.at[at])
+        limit = np.where(facing > _FACES_END, np.maximum(room, 0.0) / np.maximum(facing, _FACES_END), np.inf)
+        across = (facing > 0.5) & (walls.length_mm[wall] >= _STRAIGHT_END * axis.radius_mm[ends.vertex[which]])
+        limit = np.where(across, np.minimum(limit, ends.spare_mm[which]), limit)
+        free[at] = np.minimum(free[at], limit)
+    return free
+
+
+def _beyond(axis: Axis, ends: Ends, which: Ints, at: Floats) -> Floats:
+    """How far places lie along the direction of their ends, from the ends' vertices [mm]."""
+    return np.asarray(((at - axis.vertices[ends.vertex[which]]) * ends.direction[which]).sum(-1))
+
+
+def needle_points(axis: Axis, ends: Ends, samples: Samples, end: Ints) -> Ints:
+    """The sample, one for each needle, that lies farthest out."""
+    at, column = np.nonzero(end >= 0)
+    which = end[at, column]
+    some = ends.needle[which]
+    at, which = at[some], which[some]
+    far = _beyond(axis, ends, which, samples.at[at])
+    order = np.lexsort((-far, which))
+    return np.asarray(at[order][np.unique(which[order], return_index=True)[1]])

@@ -1,0 +1,79 @@
+"""What growing must leave of the floor: half the least gap on each side of every gap's middle line.
+
+Not every row of the floor is a gap. One that leads into a concave corner and widens all the way out may be overgrown:
+the corner just moves. Every other row is kept free by discs along it that no grown wall may enter.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from stampwright.plane import spaced
+
+from .climb import above, climbed, narrowest, widest
+from .want import RIB_DEG
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from stampwright.plane import Axis
+
+    Floats = NDArray[np.float64]
+    Bools = NDArray[np.bool_]
+
+_DISC_SHARE = 0.1  # discs along a gap lie so many least gaps apart: between them they fall short by 0.3 % of it
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """Floor to be kept: `kept` (n,) marks its rows; discs (d) of `radius_mm` about `centre` (d, 2)."""
+
+    gap_mm: float
+    kept: Bools
+    centre: Floats
+    radius_mm: Floats
+
+    def clearance(self, origin: Floats, direction: Floats, reach_mm: Floats) -> Floats:
+        """How far each ray (s) may go, at most `reach_mm` (s,), before it enters a disc [mm]."""
+        free = reach_mm.copy()
+        if not len(self.centre) or not len(origin):
+            return free
+        furthest = float(reach_mm.max()) + self.gap_mm / 2
+        near = cKDTree(origin).sparse_distance_matrix(cKDTree(self.centre), furthest, output_type="ndarray")
+        ray, disc = near["i"], near["j"]
+        ahead = ((self.centre[disc] - origin[ray]) * direction[ray]).sum(-1)
+        half = self.radius_mm[disc] ** 2 - (near["v"] ** 2 - ahead**2)
+        met = (half > 0) & (ahead > 0)
+        enters = np.maximum(ahead[met] - np.sqrt(half[met]), 0.0)
+        np.minimum.at(free, ray[met], enters)
+        return free
+
+
+def ground_of(axis: Axis, gap_mm: float, *, reach_mm: float) -> Ground:
+    """The ground that walls moving by at most `reach_mm` have to keep."""
+    floor = ~axis.in_ink
+    kept = floor & (_gaps(axis, floor) | _pockets(axis, floor, gap_mm))
+    rows = np.flatnonzero(kept & (axis.low_mm < reach_mm + gap_mm / 2))
+    _, discs = spaced(axis, rows, _DISC_SHARE * gap_mm)
+    tops = widest(axis, floor)
+    centre = np.concatenate([discs.at, axis.vertices[tops]])
+    radius = np.concatenate([discs.radius_mm, axis.radius_mm[tops]])
+    near = radius < reach_mm + gap_mm / 2
+    return Ground(gap_mm, kept, centre[near], np.minimum(radius[near], gap_mm / 2))
+
+
+def _gaps(axis: Axis, floor: Bools) -> Bools:
+    """Rows of the floor, (n,), that are no dead end: facing walls, or a narrowest place, lie at or below them."""
+    facing = floor & (axis.separation_low_deg >= RIB_DEG)
+    seeds = np.concatenate([axis.high[facing], narrowest(axis, floor)])
+    return np.asarray(facing | above(axis, floor, np.unique(seeds))[axis.low])
+
+
+def _pockets(axis: Axis, floor: Bools, gap_mm: float) -> Bools:
+    """Rows, (n,), below a local maximum that is itself narrower than the gap: frozen, so that no counter is lost."""
+    top = climbed(axis, floor, stays=np.zeros(len(axis.radius_mm), dtype=bool))
+    return np.asarray(axis.radius_mm[top[axis.low]] < gap_mm / 2)

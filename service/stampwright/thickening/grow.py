@@ -1,0 +1,70 @@
+"""Grow, measure, and where growing did harm leave that spot alone and grow again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from stampwright.plane import medial_axis, on_grid, part_pinches, without_slivers
+
+from .measure import new_narrow_places, same_pieces
+from .moves import Moving
+from .shape import grown_by
+from .walls import Walls
+
+if TYPE_CHECKING:
+    import shapely
+    from numpy.typing import NDArray
+
+    from stampwright.plane import Axis
+
+    from .moves import Clearance, Moves
+    from .want import Wants
+
+    Floats = NDArray[np.float64]
+    Bools = NDArray[np.bool_]
+
+_WITHIN = (0.4, 0.7, 1.0)  # limits about a failing spot that are left as drawn, try by try
+
+
+@dataclass(frozen=True, slots=True)
+class Grown:
+    """Ink with its axis after growing, and the moves that made it at the last of so many tries."""
+
+    ink: shapely.MultiPolygon
+    axis: Axis
+    moving: Moving
+    moves: Moves
+    tries: int
+
+
+def grow(
+    ink: shapely.MultiPolygon, axis: Axis, wants: Wants, *, gap_mm: float, beyond: Clearance | None = None
+) -> Grown | None:
+    """Grow what is thinner than it should be, keeping gaps of `gap_mm`; None when it cannot be had without harm.
+
+    `axis` is that of `ink`, which lies on the grid; `wants` is what its lands lack. `beyond` may keep walls back
+    further.
+    """
+    walls, land_mm = Walls(axis), wants.least_mm
+    moving = Moving(axis, walls, wants, gap_mm)
+    frozen = np.zeros(len(moving.samples), dtype=bool)
+    for tries in range(1, len(_WITHIN) + 2):
+        moves = moving.moves(beyond, frozen)
+        made = part_pinches(without_slivers(on_grid(grown_by(ink, walls, moves))))
+        after = medial_axis(made)
+        spots = new_narrow_places(axis, after, land_mm=land_mm, gap_mm=gap_mm)
+        if not len(spots) and same_pieces(ink, made):
+            return Grown(made, after, moving, moves, tries)
+        if not len(spots) or tries > len(_WITHIN):
+            break
+        frozen |= _near(moving.samples.at, spots, _WITHIN[tries - 1] * max(land_mm, gap_mm))
+    return None
+
+
+def _near(at: Floats, spots: Floats, within_mm: float) -> Bools:
+    away, _ = cKDTree(spots).query(at, distance_upper_bound=within_mm)
+    return np.asarray(np.isfinite(away))

@@ -1,0 +1,146 @@
+r"""Moved samples as areas: a strip on each wall, a fan at each convex corner, a wedge in each blunt concave one.
+
+   fan                         At a concave corner strips overlap; where one of them has no height its end would
+ ________/\                    stand beside the other wall as a slit, so a wedge fills up to where the moved
+| strip  | \  strip            lines meet.
+|________|__\_______
+  wall      wall
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from stampwright.plane import area_of, section_of_rings
+
+from .slopes import CORNER_DEG
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from numpy.typing import NDArray
+
+    from .moves import Moves
+    from .walls import Walls
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+_NONE_MM = 1e-5  # a move below a tenth of the grid is none
+_SEEN_MM = 5e-4  # samples are left out where the outline stays so near
+_SMOOTH_DEG = 10.0  # at smaller convex turns neighbouring strips share a corner: 1.004 of the move at most
+_RAY_DEG = 15.0  # rays of a fan lie so close at least
+_MITRE = 1.5  # a mitre reaches so many moves at most
+
+
+def grown_by(ink: shapely.MultiPolygon, walls: Walls, moves: Moves) -> shapely.MultiPolygon:
+    """The ink with its walls moved out; not yet on the grid."""
+    strips = _strips(walls, moves)
+    start, end = _moves_at_corners(walls, moves)
+    rings = [shapely.get_coordinates(ring)[:-1] for ring in shapely.get_rings(shapely.orient_polygons(ink).geoms)]
+    parts = [*strips, *_fans(walls, start, end, moves), *_wedges(walls, start, end)]
+    return area_of(section_of_rings([*rings, *parts], "nonzero"))
+
+
+def _moves_at_corners(walls: Walls, moves: Moves) -> tuple[Floats, Floats]:
+    """Move of each wall's last sample, and of the next wall's first, (k,) each."""
+    first = np.searchsorted(moves.samples.wall, np.arange(len(walls.start)))
+    last = np.append(first[1:], len(moves.samples)) - 1
+    return moves.by_mm[last], moves.by_mm[first][walls.next]
+
+
+def _strips(walls: Walls, moves: Moves) -> Iterator[Floats]:
+    """Outline of the strip on each wall that moves, counter-clockwise."""
+    wall, from_start, by = _thinned(moves)
+    if not len(wall):
+        return iter(())
+    outer = walls.start[wall] + from_start[:, None] * walls.along[wall] + by[:, None] * walls.outward[wall]
+    _share_corners(walls, outer, wall, from_start, by)
+    which = np.unique(wall)
+    start, end = walls.start[which], walls.axis.walls[which, 1]
+    order = np.argsort(np.concatenate([3 * which, 3 * wall + 1, 3 * which + 2]), kind="stable")
+    points = np.concatenate([start, outer, end])[order]
+    many = np.bincount(wall)[which] + 2
+    return iter(np.split(points, np.cumsum(many)[:-1]))
+
+
+def _thinned(moves: Moves) -> tuple[Ints, Floats, Floats]:
+    """Wall, way from its start and move of the samples on walls that move, but for those that change nothing seen."""
+    samples, by = moves.samples, moves.by_mm
+    moving = np.zeros(int(samples.wall.max(initial=0)) + 1, dtype=bool)
+    moving[samples.wall[by > _NONE_MM]] = True
+    chosen = np.flatnonzero(moving[samples.wall])
+    if not len(chosen):
+        return chosen, np.zeros(0), np.zeros(0)
+    which, wall = np.unique(samples.wall[chosen], return_inverse=True)
+    lines = shapely.linestrings(np.column_stack([samples.from_start_mm, by])[chosen], indices=wall)
+    points, line = shapely.get_coordinates(shapely.simplify(lines, _SEEN_MM), return_index=True)
+    return which[line], points[:, 0], points[:, 1]
+
+
+def _share_corners(walls: Walls, outer: Floats, wall: Ints, from_start: Floats, by: Floats) -> None:
+    """At smooth convex turns let both strips end in one and the same point, where the moved lines meet."""
+    smooth = (walls.turn_deg > 0) & (walls.turn_deg <= _SMOOTH_DEG)
+    last, first = np.full(len(smooth), -1), np.full(len(smooth), -1)
+    at_end, at_start = from_start >= walls.length_mm[wall], from_start <= 0
+    last[wall[at_end]], first[wall[at_start]] = np.flatnonzero(at_end), np.flatnonzero(at_start)
+    corner = np.flatnonzero(smooth & (last >= 0) & (first[walls.next] >= 0))
+    before, after = last[corner], first[walls.next[corner]]
+    mean = (walls.outward[corner] + walls.outward[walls.next[corner]]) / 2
+    move = np.minimum(by[before], by[after]) / (mean * mean).sum(-1)
+    outer[before] = outer[after] = walls.axis.walls[corner, 1] + move[:, None] * mean
+
+
+def _fans(walls: Walls, start: Floats, end: Floats, moves: Moves) -> Iterator[Floats]:
+    """Convex corners: rays between the two normals, each up to the nearer of the two moved lines."""
+    some = np.flatnonzero((walls.turn_deg > _SMOOTH_DEG) & (np.minimum(start, end) > _NONE_MM))
+    if not len(some):
+        return iter(())
+    turn = walls.turn_deg[some]
+    parts = 2 * np.ceil(turn / (2 * _RAY_DEG)).astype(np.int64)
+    which = np.repeat(np.arange(len(some)), parts + 1)
+    nth = np.arange(len(which)) - np.repeat(np.cumsum(parts + 1) - (parts + 1), parts + 1)
+    angle = np.radians(turn[which]) * nth / parts[which]
+    rest = np.radians(turn[which]) - angle
+    corner = some[which]
+    reach = np.minimum(_over_cos(start[corner], angle), _over_cos(end[corner], rest))
+    reach = np.minimum(reach, _MITRE * np.maximum(start, end)[corner])
+    normal, wall = walls.outward[corner], walls.along[corner]
+    ray = np.cos(angle)[:, None] * normal + np.sin(angle)[:, None] * wall
+    origin = walls.axis.walls[corner, 1]
+    inner = (nth > 0) & (nth < parts[which])
+    reach[inner] = np.minimum(reach[inner], moves.free(origin[inner], ray[inner], reach[inner]))
+    tips = origin + reach[:, None] * ray
+    order = np.argsort(np.concatenate([2 * np.arange(len(some)), 2 * which + 1]), kind="stable")
+    points = np.concatenate([walls.axis.walls[some, 1], tips])[order]
+    return iter(np.split(points, np.cumsum(parts + 2)[:-1]))
+
+
+def _over_cos(height: Floats, angle: Floats) -> Floats:
+    """Way to a line `height` away along a ray at `angle` to its normal; endless beyond a right angle."""
+    cos = np.cos(angle)
+    return np.asarray(np.divide(height, cos, out=np.full(len(cos), np.inf), where=cos > 1e-6))
+
+
+def _wedges(walls: Walls, start: Floats, end: Floats) -> Iterator[Floats]:
+    """Concave corners of less than a right turn with unequal moves: up to where the moved lines meet."""
+    turn = -walls.turn_deg
+    unequal = np.abs(start - end) > _NONE_MM
+    some = np.flatnonzero((turn > CORNER_DEG) & (turn < 90.0) & unequal)
+    if not len(some):
+        return iter(())
+    a, b = start[some], end[some]
+    cos, sin = np.cos(np.radians(turn[some])), np.sin(np.radians(turn[some]))
+    normal, wall, later = walls.outward[some], walls.along[some], walls.next[some]
+    back = (a * cos - b) / sin  # along the first wall, from the corner, to where the moved lines meet
+    corner = walls.axis.walls[some, 1]
+    meet = corner + a[:, None] * normal + back[:, None] * wall
+    quads = np.stack([corner, corner + a[:, None] * normal, meet, corner + b[:, None] * walls.outward[later]], axis=1)
+    x, y = quads[..., 0], quads[..., 1]
+    area = (x * np.roll(y, -1, axis=1) - y * np.roll(x, -1, axis=1)).sum(axis=1)
+    quads[area < 0] = quads[area < 0][:, ::-1]
+    return iter(quads)

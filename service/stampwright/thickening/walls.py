@@ -1,0 +1,142 @@
+"""The outline as a line of samples: where each lies, which rows of the axis own it, how the walls turn.
+
+    ink   ______________s0______s1________s2______   samples: the ends of the wall, the feet of axis vertices,
+    floor          wall                              and points between, so that lengths are followed closely
+
+A position is a length along all walls laid end to end with room between, so that one sorted array answers for all.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from stampwright.plane import Axis
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+_ROOM_MM = 1.0  # between two walls on the line of positions
+_SAME_MM = 1e-6  # samples nearer than this are one
+
+
+class Walls:
+    """The walls (k) of an axis in the order of their rings, ink on their left."""
+
+    def __init__(self, axis: Axis) -> None:
+        self.axis = axis
+        start, end = axis.walls[:, 0], axis.walls[:, 1]
+        self.start = start
+        self.length_mm: Floats = np.hypot(*(end - start).T)
+        self.along: Floats = (end - start) / self.length_mm[:, None]
+        self.outward: Floats = np.column_stack([self.along[:, 1], -self.along[:, 0]])
+        self.base: Floats = np.concatenate([[0.0], np.cumsum(self.length_mm + _ROOM_MM)[:-1]])
+        first = np.flatnonzero(np.diff(axis.ring, prepend=-1))
+        self.first: Ints = first  # first wall of each ring
+        self.next: Ints = np.arange(1, len(start) + 1)
+        self.next[np.append(first[1:], len(start)) - 1] = first
+        self.turn_deg: Floats = self._turns()
+
+    def _turns(self) -> Floats:
+        """Turn at the end of each wall, (k,), to the left positive: there the ink has a convex corner."""
+        here, there = self.along, self.along[self.next]
+        cross = here[:, 0] * there[:, 1] - here[:, 1] * there[:, 0]
+        return np.asarray(np.degrees(np.arctan2(cross, (here * there).sum(-1))))
+
+    def feet_positions(self) -> Floats:
+        """Positions of the feet of both ends of each row on both sides, (n, end, side)."""
+        axis = self.axis
+        feet = np.stack([axis.feet_low, axis.feet_high], axis=1)
+        wall = axis.site[:, None, :]
+        measured = ((feet - self.start[wall]) * self.along[wall]).sum(-1)
+        length = self.length_mm[wall]
+        corner = np.where(axis.point[:, None, :] == 1, 0.0, length)
+        return np.asarray(
+            self.base[wall] + np.where(axis.point[:, None, :] > 0, corner, np.clip(measured, 0.0, length))
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Samples:
+    """Samples (s) of the outline, sorted by position; of each its wall, the way from the wall's start, its place."""
+
+    position: Floats
+    wall: Ints
+    from_start_mm: Floats
+    at: Floats
+
+    def __len__(self) -> int:
+        return len(self.position)
+
+
+def samples_of(walls: Walls, feet: Floats, *, close: Bools, step_mm: float) -> Samples:
+    """Take the ends of all walls, and on the walls that are `close` (k,) the feet and points `step_mm` apart."""
+    axis = walls.axis
+    ends = np.concatenate([walls.base, walls.base + walls.length_mm])
+    on_close = ((axis.point == 0) & close[axis.site])[:, None, :] & np.ones((1, 2, 1), dtype=bool)
+    position = np.sort(np.concatenate([ends, feet[on_close]]))
+    wall = np.searchsorted(walls.base, position + _SAME_MM, side="right") - 1
+    from_start = position - walls.base[wall]
+    # both ends of a wall stay exactly themselves; what is nearly one of them goes
+    inner = (from_start > _SAME_MM) & (from_start < walls.length_mm[wall] - _SAME_MM)
+    keep = inner & (np.diff(position, prepend=-1.0) > _SAME_MM)
+    position = np.sort(np.concatenate([ends, position[keep]]))
+    position = np.sort(np.concatenate([position, _between(walls, position, close, step_mm)]))
+    wall = np.searchsorted(walls.base, position + _SAME_MM, side="right") - 1
+    from_start, length = position - walls.base[wall], walls.length_mm[wall]
+    from_start = np.where(from_start < _SAME_MM, 0.0, np.where(from_start > length - _SAME_MM, length, from_start))
+    at = walls.start[wall] + from_start[:, None] * walls.along[wall]
+    ended = from_start == length
+    at[ended] = axis.walls[wall[ended], 1]
+    return Samples(position, wall, from_start, at)
+
+
+def _between(walls: Walls, position: Floats, close: Bools, step_mm: float) -> Floats:
+    """Positions that part what lies between two samples of one close wall into steps."""
+    wall = np.searchsorted(walls.base, position + _SAME_MM, side="right") - 1
+    run = np.where((wall[1:] == wall[:-1]) & close[wall[1:]], np.diff(position), 0.0)
+    parts = np.maximum(np.ceil(run / step_mm - _SAME_MM).astype(np.int64), 1)
+    which = np.repeat(np.arange(len(run)), parts - 1)
+    nth = np.arange(len(which)) - np.repeat(np.cumsum(parts - 1) - (parts - 1), parts - 1) + 1
+    return np.asarray(position[which] + run[which] * nth / parts[which])
+
+
+@dataclass(frozen=True, slots=True)
+class Owned:
+    """Which row of one side of the axis owns the outline just before and just after each sample.
+
+    `row` (s, 2): -1 where none does; `side` (s, 2) of that row; `share` (s, 2) along it, 0 at its low end.
+    """
+
+    row: Ints
+    side: Ints
+    share: Floats
+
+
+def owned(walls: Walls, feet: Floats, samples: Samples, *, of: Bools) -> Owned:
+    """Find the owners among the rows `of` (n,) the axis."""
+    row, side = np.nonzero((walls.axis.point == 0) & of[:, None])
+    ends = feet[row, :, side]  # (intervals, end)
+    low, high = ends.min(axis=1), ends.max(axis=1)
+    order = np.lexsort((high, low))
+    row, side, ends, low, high = row[order], side[order], ends[order], low[order], high[order]
+    middle = (samples.position[1:] + samples.position[:-1]) / 2
+    within = samples.wall[1:] == samples.wall[:-1]
+    found = np.searchsorted(low, middle, side="right") - 1
+    if len(row):
+        found = np.where(within & (found >= 0) & (middle <= high[found] + _SAME_MM), found, -1)
+    pairs = np.column_stack([np.append(-1, found), np.append(found, -1)])
+    if not len(row):
+        return Owned(pairs, np.zeros_like(pairs), np.zeros(pairs.shape))
+    run = ends[pairs, 1] - ends[pairs, 0]
+    share = np.divide(
+        samples.position[:, None] - ends[pairs, 0], run, out=np.zeros(pairs.shape), where=np.abs(run) > _SAME_MM
+    )
+    none = pairs < 0
+    return Owned(np.where(none, -1, row[pairs]), np.where(none, 0, side[pairs]), np.clip(share, 0.0, 1.0))

@@ -1,0 +1,145 @@
+"""What each land lacks: at every vertex of the axis in the ink, how far each wall beside it should move out.
+
+A rib is a row between walls that face each other; there half the least width less the radius is wanting. What is no
+rib, as the rows that lead into a corner or a cap, takes the want of the vertex it climbs to: the corners of a thin bar
+move with the bar, those of a thick body stay.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stampwright.plane import along
+
+from .climb import climbed
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from stampwright.plane import Axis
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+RIB_DEG = 152.0
+"""Separation from which walls face each other here: a wedge of up to 28°. Eight degrees before the review's own
+ribs, so that what the review would call thin has been grown up to its ends; no angle that regular flattening gives."""
+
+_JOINT = 1.75  # strokes that meet make a disc up to √2 (a cross) and more at acute angles; a body is larger
+LEFT_SHARE = 1 / 3
+"""Lettering thinner than this share of the least width is left: grown more than threefold it turns into stubs."""
+
+LETTER = 12.0
+"""A land up to so many least widths across is a letter when its lines are that thin: bolder than a twelfth of its
+height it cannot be read; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wants:
+    """`vertex_mm` (m,): wanted outward move of the walls about each axis vertex; `root` (m,): the vertex it climbs to.
+
+    `rib` (n,): rows of the ink between facing walls; `straight` (n,): ribs whose want falls as their radius rises, not
+    towards a joint; `letters` (parts,): lands left alone as lettering; `level` (m,): vertices between facing walls;
+    `fed`: where strokes run into wider ground.
+    """
+
+    least_mm: float
+    vertex_mm: Floats
+    root: Ints
+    rib: Bools
+    straight: Bools
+    letters: Bools
+    level: Bools
+    fed: Fed
+
+    def at(self, axis: Axis, row: Ints, share: Floats) -> Floats:
+        """Want at points along rows of the ink [mm]."""
+        low, high = self.vertex_mm[axis.low[row]], self.vertex_mm[axis.high[row]]
+        lacks = np.maximum(self.least_mm / 2 - along(axis, row, share).radius_mm, 0.0)
+        lacks = np.where(self.letters[axis.part[row]], 0.0, lacks)
+        return np.asarray(np.where(self.straight[row], lacks, low + share * (high - low)))
+
+
+def wants_of(axis: Axis, least_mm: float) -> Wants:
+    """What the lands of an axis lack to be `least_mm` wide."""
+    radius, low, high, ink = axis.radius_mm, axis.low, axis.high, axis.in_ink
+    rib = ink & (axis.separation_low_deg >= RIB_DEG)
+    letters = _letters(axis, rib, least_mm)
+    level = np.zeros(len(radius), dtype=bool)
+    level[low[rib]] = True
+    level[high[ink & (axis.separation_high_deg >= RIB_DEG)]] = True
+    want = np.maximum(least_mm / 2 - radius, 0.0)
+    want[low[ink & letters[axis.part]]] = 0.0
+    want[high[ink & letters[axis.part]]] = 0.0
+    fed = _fed(axis, rib, level)
+    joint = _joints(axis, fed, level)
+    at_joint = joint[fed.top]
+    want[joint] = np.inf
+    np.minimum.at(want, fed.top[at_joint], want[fed.source[at_joint]])
+    root = climbed(axis, ink, stays=level | (radius >= least_mm / 2))
+    towards = np.zeros(len(axis.low), dtype=bool)
+    towards[fed.row[at_joint & (fed.row >= 0)]] = True
+    return Wants(least_mm, want[root], root, rib, rib & ~towards, letters, level, fed)
+
+
+@dataclass(frozen=True, slots=True)
+class Fed:
+    """Strokes that run into wider ground: the vertex `source` where facing walls end, the vertex `top` it climbs to.
+
+    `row`: the rib that climbs on by itself, -1 where the walls stop facing each other at the source.
+    """
+
+    source: Ints
+    top: Ints
+    row: Ints
+
+
+def _fed(axis: Axis, rib: Bools, level: Bools) -> Fed:
+    beside = axis.in_ink & ~rib
+    top = climbed(axis, beside, stays=np.zeros(len(axis.radius_mm), dtype=bool))
+    rows = np.flatnonzero(rib & ~level[axis.high])
+    rises = np.zeros(len(level), dtype=bool)
+    rises[axis.low[beside]] = True
+    source = np.flatnonzero(level & rises)
+    return Fed(
+        source=np.concatenate([axis.low[rows], source]),
+        top=np.concatenate([top[axis.high[rows]], top[source]]),
+        row=np.concatenate([rows, np.full(len(source), -1)]),
+    )
+
+
+def _joints(axis: Axis, fed: Fed, level: Bools) -> Bools:
+    """Vertices, (m,), where strokes meet: two or more climb to it, and it is hardly wider than those."""
+    count = len(axis.radius_mm)
+    widest = np.zeros(count)
+    np.maximum.at(widest, fed.top, axis.radius_mm[fed.source])
+    arms = np.bincount(fed.top, minlength=count)
+    return np.asarray(~level & (arms >= 2) & (axis.radius_mm <= _JOINT * widest))
+
+
+def _letters(axis: Axis, rib: Bools, least_mm: float) -> Bools:
+    """Parts of the axis, (p,), that are small lands of lines far below the least width."""
+    parts = len(axis.part_open)
+    length = np.hypot(*(axis.vertices[axis.high] - axis.vertices[axis.low]).T)
+    thin = rib & (axis.low_mm < least_mm / 2)
+    long = np.bincount(axis.part[thin], length[thin], minlength=parts)
+    width = np.bincount(axis.part[thin], (length * (axis.low_mm + axis.high_mm))[thin], minlength=parts)
+    widest = np.zeros(parts)
+    np.maximum.at(widest, axis.part[axis.in_ink], 2 * axis.high_mm[axis.in_ink])
+    mean = np.divide(width, long, out=widest.copy(), where=long > 0)
+    across = _across(axis, parts)
+    return np.asarray((mean < LEFT_SHARE * least_mm) & (across < LETTER * least_mm) & (widest > 0))
+
+
+def _across(axis: Axis, parts: int) -> Floats:
+    """Longer side of the box of each part of the ink, (p,) [mm]."""
+    ink = np.flatnonzero(axis.in_ink)
+    low, high = np.full((parts, 2), np.inf), np.full((parts, 2), -np.inf)
+    for feet in (axis.feet_low[ink], axis.feet_high[ink]):
+        np.minimum.at(low, axis.part[ink], feet.min(axis=1))
+        np.maximum.at(high, axis.part[ink], feet.max(axis=1))
+    return np.asarray(np.max(high - low, axis=1))

@@ -1,0 +1,121 @@
+"""Any drawing of lines: what growing must keep, and that it does not matter how the drawing lies on the head."""
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from scipy import ndimage
+from shapely.affinity import rotate, scale
+
+from grown import bar, bars, grown, ink_of, laid, ring
+from growth_judge import judged
+
+POINTS = st.lists(st.tuples(st.integers(0, 48), st.integers(0, 48)), min_size=2, max_size=5, unique=True)
+WIDTHS = st.floats(0.22, 0.7)
+LIMITS = st.tuples(st.sampled_from([0.4, 0.6, 0.8]), st.sampled_from([0.3, 0.5, 0.794]))
+
+
+@st.composite
+def drawings(draw):
+    """One to four strokes, some of them rings, on a field of 12 mm."""
+    lines = draw(
+        st.lists(st.tuples(POINTS, WIDTHS, st.sampled_from(["round", "flat", "square"])), min_size=1, max_size=4)
+    )
+    strokes = [
+        shapely.LineString(np.array(points) / 4.0).buffer(width / 2, cap_style=cap, quad_segs=12)
+        for points, width, cap in lines
+    ]
+    for x, y, r in draw(st.lists(st.tuples(st.integers(2, 10), st.integers(2, 10), st.integers(1, 4)), max_size=2)):
+        strokes.append(shapely.Point(x, y).buffer(r, quad_segs=24).boundary.buffer(0.15, quad_segs=8))
+    ink = laid(shapely.union_all(strokes))
+    assume(not ink.is_empty)
+    return ink
+
+
+@settings(max_examples=30)
+@given(drawings(), LIMITS)
+def test_growing_keeps_lands_counters_ink_and_gaps(ink, limits):
+    land_mm, gap_mm = limits
+    assert judged(*grown(ink, land_mm=land_mm, gap_mm=gap_mm), land_mm=land_mm, gap_mm=gap_mm).faults == ()
+
+
+@settings(max_examples=12)
+@given(drawings())
+def test_growing_and_reversing_may_change_places(ink):
+    there = ink_of(scale(ink, -1, 1, origin=(0, 0)))
+    assert apart(scale(there, -1, 1, origin=(0, 0)), ink_of(ink)) < 0.001
+
+
+SETTLED = {  # drawings on which no rule stands on its threshold, as it may on any random one
+    "a bar and a ring": shapely.LineString([(1, 1), (9, 4)]).buffer(0.14) | ring(2.3, 2.0),
+    "a branch": shapely.MultiLineString([[(0, 0), (4, 5), (9, 6)], [(4, 5), (3, 10)]]).buffer(0.15, cap_style="flat"),
+    "beside a frozen gap": bar(-5, -0.15, 5, 0.15) | bar(-1, 0.45, 1, 3),
+    "a gap that spares a little": bars(3, width=0.3, gap=0.57),
+    "a needle and a dot": shapely.Polygon([(0, 0), (8, -0.3), (8, 0.3)]) | bar(0, 2, 0.3, 2.3),
+}
+
+
+@pytest.mark.parametrize("shape", SETTLED.values(), ids=SETTLED)
+@pytest.mark.parametrize("angle", [17.3, 90, 233.1])
+def test_growing_and_turning_may_change_places(shape, angle):
+    there = ink_of(rotate(shape, angle, origin=(0, 0)))
+    assert apart(rotate(there, -angle, origin=(0, 0)), ink_of(shape)) < 0.01
+
+
+@pytest.mark.parametrize("shape", SETTLED.values(), ids=SETTLED)
+@pytest.mark.parametrize("by", [0.5, 1.5, 2.0])
+def test_growing_and_scaling_may_change_places(shape, by):
+    there = ink_of(scale(shape, by, by, origin=(0, 0)), land_mm=0.5 * by, gap_mm=0.5 * by)
+    assert apart(scale(there, 1 / by, 1 / by, origin=(0, 0)), ink_of(shape)) < 0.01
+
+
+def apart(a, b):
+    """How far the outlines of two areas lie from each other at most [mm]."""
+    return shapely.hausdorff_distance(a.boundary, b.boundary)
+
+
+@settings(max_examples=6)
+@given(drawings())
+def test_the_same_drawing_gives_the_same_bytes(ink):
+    assert shapely.to_wkb(ink_of(ink)) == shapely.to_wkb(ink_of(ink))
+
+
+PIXEL_MM = 0.02
+
+
+def raster(ink):
+    """Pixels of 0.02 mm on the field of a drawing, true in the ink."""
+    side = np.arange(-1.5, 13.5, PIXEL_MM)
+    return shapely.contains_xy(ink, *np.meshgrid(side, side))
+
+
+def narrow(pixels, width_mm):
+    """Pixels that no disc of a width covers without leaving them: what an opening by it removes."""
+    radius = width_mm / 2 / PIXEL_MM
+    core = ndimage.distance_transform_edt(pixels) > radius
+    return pixels & (ndimage.distance_transform_edt(~core) > radius + 1)
+
+
+@settings(max_examples=4)
+@given(drawings())
+def test_a_raster_sees_no_new_narrow_gap_either(ink):
+    before, after = raster(ink), raster(ink_of(ink))
+    lost = narrow(~after, 0.5 - 3 * PIXEL_MM)
+    was = ndimage.distance_transform_edt(~(narrow(~before, 0.5) | before))
+    pieces, count = ndimage.label(lost & (was > 0.5 / PIXEL_MM))
+    corner_mm2 = 0.25**2 * (1 / math.tan(math.radians(30)) - math.radians(60))  # what a 60° corner leaves uncovered
+    sizes = ndimage.sum_labels(np.ones_like(pieces), pieces, range(1, count + 1)) * PIXEL_MM**2
+    assert (np.atleast_1d(sizes) <= 2 * corner_mm2).all()
+
+
+@pytest.mark.parametrize("width", [0.22, 0.3, 0.45])
+def test_a_raster_sees_the_width_that_was_asked_for(width):
+    path = shapely.LineString([(1, 1), (6, 3), (11, 2)])
+    depth = ndimage.distance_transform_edt(raster(ink_of(path.buffer(width / 2, cap_style="flat")))) * PIXEL_MM
+    inner = shapely.get_coordinates(path.segmentize(0.1))[5:-5]  # of the line, half a millimetre off its ends
+    column, row = np.rint((inner + 1.5) / PIXEL_MM).astype(int).T
+    seen = ndimage.maximum_filter(depth, 5)[row, column]
+    assert 2 * seen.min() == pytest.approx(0.5, abs=2.5 * PIXEL_MM)

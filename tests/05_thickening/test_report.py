@@ -1,0 +1,96 @@
+"""What the stage hands on: the grown face and what is said of it; refusals in place of blots."""
+
+import dataclasses
+
+import pytest
+import shapely
+from shapely.affinity import rotate
+
+from faces import face_of, job_with
+from grown import bar, bars, ring, size
+from stampwright.base import JobError
+from stampwright.job import Limits, Relief
+from stampwright.thickening import thicken
+
+FINE = dataclasses.replace(job_with().cutters[-1], key="flat-0.4", diameter_mm=0.4)
+FIELD = shapely.box(-28, -28, 28, 28)
+
+
+def thickened(shape, *, field=FIELD, cutters=(FINE,), **limits):
+    job = dataclasses.replace(job_with(limits=Limits(**limits)), relief=Relief(thicken=True), cutters=cutters)
+    return thicken(face_of(shape), job, field=field)
+
+
+def test_a_place_is_told_with_its_width_before_and_after():
+    face, _, growth = thickened(bar(-5, -0.15, 5, 0.15))
+    (place,) = growth.places
+    assert (place.before_mm, place.after_mm) == pytest.approx((0.3, 0.5), abs=0.002)
+    assert place.length_mm == pytest.approx(9.7, abs=0.01)  # of the ribs: the bar less half its width at each end
+    assert place.added_mm2 == pytest.approx(10 * 0.2, rel=0.01)
+    assert growth.added_mm2 == pytest.approx(face.ink.area - growth.drawn.area)
+    assert not place.gap_forbade
+
+
+def test_where_the_gap_forbids_the_full_width_it_is_said():
+    growth = thickened(bars(3, width=0.3, gap=0.55)).growth
+    middle = [place for place in growth.places if place.gap_forbade]
+    assert [place.after_mm for place in middle] == pytest.approx([0.35], abs=0.002)
+    assert middle[0].still_thin_mm == pytest.approx(middle[0].length_mm, rel=0.05)
+    assert "cannot spare" in middle[0].says
+
+
+def test_the_finest_cutter_can_still_pass_where_it_could():
+    coarse = dataclasses.replace(FINE, key="flat-0.7", diameter_mm=0.7)
+    face, _, growth = thickened(bars(2, width=0.3, gap=0.75), cutters=(coarse,))
+    assert growth.gap_mm == pytest.approx(0.7)
+    lower, upper = sorted(face.ink.geoms, key=lambda land: land.bounds[1])
+    assert upper.bounds[1] - lower.bounds[3] == pytest.approx(0.7, abs=0.002)
+
+
+def test_nothing_grows_past_the_margin():
+    frame = bar(-20, -10, 20, 10) - bar(-19.7, -9.7, 19.7, 9.7)
+    face = thickened(frame, field=shapely.box(-20, -10, 20, 10)).face
+    assert size(face.ink) == pytest.approx((40, 20), abs=0.001)
+    assert face.ink.area == pytest.approx(40 * 20 - 39 * 19, abs=0.02)  # half a millimetre, all of it inwards
+
+
+def test_a_face_without_thin_lands_is_handed_on_as_it_is():
+    face, _, growth = thickened(ring(5, 3))
+    assert growth.outcome == "nothing_thin"
+    assert face.ink.equals(growth.drawn)
+
+
+def test_lettering_below_a_third_of_the_least_width_is_left_and_said():
+    stroke = 0.12
+    letters = [bar(x, 0, x + stroke, 1.5) | bar(x, 0, x + 0.8, stroke) for x in range(5)]
+    face, _, growth = thickened(shapely.union_all([*letters, bar(0, 4, 20, 4.3)]))
+    assert growth.letters_left == 5
+    assert "5 letters" in growth.says
+    assert len(growth.places) == 1  # the line above them
+    assert face.ink.area == pytest.approx(5 * (1.5 + 0.8 - stroke) * stroke + 20 * 0.5, abs=0.01)
+
+
+def test_a_long_hairline_is_no_lettering():
+    face = thickened(bar(-10, 0, 10, 0.12)).face
+    assert size(face.ink) == pytest.approx((20, 0.5), abs=0.002)
+
+
+@pytest.mark.parametrize("least", [3.0, 8.0])
+def test_a_least_width_beyond_mark_or_relief_is_refused(least):
+    with pytest.raises(JobError) as refused:
+        thickened(bar(-5, 0, 5, 0.3), land_mm=least)
+    assert refused.value.refusals[0].pointer == "/job/limits/land"
+
+
+def test_what_would_become_a_blot_is_cut_as_drawn_and_said():
+    spokes = shapely.union_all([rotate(bar(-2.4, -0.22, 2.4, 0.22), a, origin=(0, 0)) for a in range(0, 180, 30)])
+    face, _, growth = thickened(spokes, land_mm=1.14)
+    assert growth.outcome == "left_as_drawn"
+    assert face.ink.equals(growth.drawn)
+    assert "cut as drawn" in growth.says
+
+
+def test_the_gaps_of_a_narrow_lattice_are_not_closed():
+    lattice = shapely.union_all([bars(5, width=0.44, gap=0.56, length=6), bar(0, -1, 0.44, 5)])
+    face = thickened(lattice, land_mm=1.2).face
+    assert face.ink.area < 0.9 * face.ink.convex_hull.area

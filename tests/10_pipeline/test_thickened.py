@@ -1,0 +1,56 @@
+"""Thin lands grown, through the whole line: every later stage works on the grown face, the mark stays as drawn."""
+
+import pytest
+
+from stampwright.documents import stamp_json
+from stampwright.job import read_job
+from stampwright.pipeline import make_stamp
+
+HAIRLINES = (
+    b'<svg xmlns="http://www.w3.org/2000/svg" width="24mm" height="24mm" viewBox="0 0 24 24">'
+    b'<path fill="none" stroke="#000" stroke-width="0.3" d="M2 2h20v20h-20zM2 12h20M12 2v20"/></svg>'
+)
+
+
+def job(*, thicken, **relief):
+    return read_job({"placement": {"fit": "actual_size"}, "relief": {"thicken": thicken, **relief}})
+
+
+@pytest.fixture(scope="module")
+def plain():
+    return make_stamp(HAIRLINES, job(thicken=False))
+
+
+@pytest.fixture(scope="module")
+def grown():
+    return make_stamp(HAIRLINES, job(thicken=True))
+
+
+def test_thin_lands_are_found_without_and_mended_with_growing(plain, grown):
+    assert [f.code for f in plain.review.findings if f.code == "thin-land"]
+    assert "relief.thicken" in next(f.remedy for f in plain.review.findings if f.code == "thin-land")
+    assert not [f.code for f in grown.review.findings if f.code == "thin-land"]
+    assert grown.review.land_min_mm == pytest.approx(0.5, abs=0.005)
+
+
+def test_the_solid_holds_what_was_added(plain, grown):
+    added_mm3 = grown.growth.added_mm2 * grown.face.relief_mm
+    assert grown.solid.volume_mm3 - plain.solid.volume_mm3 == pytest.approx(added_mm3, rel=1e-4)
+    wanted_mm2 = 20.5**2 - 19.5**2 + 2 * 19.5 * 0.5 - 0.5**2  # a frame and a cross in it, of bars 0.5 wide
+    assert grown.growth.added_mm2 == pytest.approx(wanted_mm2 - plain.face.ink.area, abs=0.02)
+
+
+def test_plan_and_mark_follow_the_grown_face_and_the_drawing(plain, grown):
+    cleared = sum(area.area for area in grown.plan.cleared[:1])
+    assert cleared < plain.face.head.area - grown.face.ink.area + 1
+    assert grown.mark.ink.equals(plain.mark.ink)
+
+
+def test_drafted_walls_stand_on_the_grown_lands(grown):
+    drafted = make_stamp(HAIRLINES, job(thicken=True, draft_deg=4))
+    assert drafted.solid.watertight
+    assert drafted.solid.volume_mm3 > grown.solid.volume_mm3
+
+
+def test_the_same_mark_gives_the_same_bytes(grown):
+    assert stamp_json(make_stamp(HAIRLINES, job(thicken=True))) == stamp_json(grown)

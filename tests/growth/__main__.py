@@ -1,0 +1,79 @@
+"""`python3 tests growth [--each 1.0] [--names]`: 300 open icons, three sizes, three least widths, grown and judged."""
+
+# ruff: noqa: T201  a report on the command line
+
+import argparse
+import sys
+import time
+from collections import Counter
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent.parent))
+
+from marks import SIZES_MM, ink_at, marks
+
+from growth_judge import judged
+from stampwright.plane import medial_axis
+from stampwright.thickening.grow import grow
+from stampwright.thickening.want import wants_of
+
+LANDS_MM = (0.4, 0.6, 0.8)
+GAP_MM = 0.5
+
+
+def main():
+    """Grow, judge, print."""
+    wanted = argparse.ArgumentParser(description=__doc__)
+    wanted.add_argument("--each", type=float, default=1.0, help="share of the sample")
+    wanted.add_argument("--sizes", type=int, default=3, help="sizes of each mark: 1 takes them in turn")
+    wanted.add_argument("--names", action="store_true", help="name every mark that is at fault or given up")
+    asked = wanted.parse_args()
+    done, ratios = Counter(), []
+    for i, (name, svg) in enumerate(marks(asked.each)):
+        for size in SIZES_MM if asked.sizes == 3 else [SIZES_MM[i % 3]]:
+            if (ink := ink_at(svg, size)) is not None:
+                for land in LANDS_MM:
+                    case(done, ratios, ink, land, name=f"{name} {size:g} {land}", names=asked.names)
+    report(done, sorted(ratios))
+
+
+def case(done, ratios, ink, land, *, name, names):  # noqa: PLR0913  one line of the report each
+    """Grow one mark for one least width and count."""
+    start = time.perf_counter()
+    before = medial_axis(ink)
+    middle = time.perf_counter()
+    grown = grow(ink, before, wants_of(before, land), gap_mm=GAP_MM)
+    ratio = (time.perf_counter() - middle) / (middle - start)
+    done["cases"] += 1
+    if grown is None:
+        done["given up"] += 1
+        if names:
+            print("given up", name, flush=True)
+        return
+    told = judged((ink, before), (grown.ink, grown.axis), land_mm=land, gap_mm=GAP_MM)
+    if told.thin_before_mm:
+        ratios.append(ratio)
+    done["at fault"] += bool(told.faults)
+    done["thin"] += told.thin_before_mm > 0
+    done["tries"] += grown.tries
+    done["vertices before"] += len(before.walls)
+    done["vertices after"] += len(grown.axis.walls)
+    for key in ("thin_before_mm", "thin_after_mm", "allowed_before_mm", "allowed_after_mm"):
+        done[key] += getattr(told, key)
+    if names and told.faults:
+        print(name, told.faults, flush=True)
+    if names and told.allowed_after_mm > 1:
+        print(name, f"still thin {told.allowed_after_mm:.2f} of {told.allowed_before_mm:.2f}", flush=True)
+
+
+def report(done, ratios):
+    """Print all figures."""
+    print(dict(done))
+    share = 1 - done["allowed_after_mm"] / max(done["allowed_before_mm"], 1e-9)
+    print(
+        f"thin where gaps allow: down by {share:.1%}; cost in axes: p50 {ratios[len(ratios) // 2]:.2f}, "
+        f"p90 {ratios[len(ratios) * 9 // 10]:.2f}, most {ratios[-1]:.2f}"
+    )
+
+
+main()
