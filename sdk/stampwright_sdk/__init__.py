@@ -6,7 +6,7 @@
 Importing it needs `requests` alone; the command line needs the extra `cli`.
 """
 
-from .answers import Bundle, ReviewedMark, SolidFile, Stamp
+from .answers import Bundle, Made, ReviewedMark, SolidFile, Stamp
 from .client import Client
 from .errors import (
     Busy,
@@ -36,6 +36,7 @@ __all__ = [
     "ConnectionFailed",
     "DoesNotFit",
     "InvalidJob",
+    "Made",
     "MalformedRequest",
     "NotOffered",
     "OutsideTable",

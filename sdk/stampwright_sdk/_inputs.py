@@ -26,16 +26,17 @@ def mark_bytes(mark: MarkLike) -> bytes:
 def job_json(job: JobLike | None) -> str:
     """The job as JSON; none is the empty job. Raises `UnusableInput` when it cannot be written as JSON."""
     if isinstance(job, (str, PathLike)):
-        job = _parsed(_read(job, "job"), job)
+        job = read_job(job)
     try:
         return json.dumps(dict(job or {}), allow_nan=False, sort_keys=True)
     except (TypeError, ValueError) as error:
         raise UnusableInput(f"the job cannot be written as JSON: {error}") from error
 
 
-def _parsed(data: bytes, path: str | PathLike[str]) -> Mapping[str, Any]:
+def read_job(path: str | PathLike[str]) -> Mapping[str, Any]:
+    """The JSON object in a file. Raises `UnusableInput`."""
     try:
-        job = json.loads(data)
+        job = json.loads(_read(path, "job"))
     except ValueError as error:  # also what undecodable bytes raise
         raise UnusableInput(f"the job {path} is no JSON: {error}") from error
     if not isinstance(job, dict):

@@ -2,27 +2,34 @@
 
 from __future__ import annotations
 
+import base64
+import hashlib
 import json
 import logging
 import random
+import re
 import threading
 import time
 import uuid
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 import requests
 
 from ._retry import seconds_in, wait_before_retry
+from ._saving import beside
 from .errors import BY_SLUG, ConnectionFailed, ProblemError, UnexpectedAnswer, slug_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+    from pathlib import Path
+    from typing import IO
 
 LOG = logging.getLogger("stampwright_sdk")
 LOG.addHandler(logging.NullHandler())
 
+PIECE = 1 << 16  # bytes of an answer held at a time on their way into a file
 PROBLEM_TYPE = "application/problem+json"
 
 
@@ -56,6 +63,7 @@ class Call:
     headers: Mapping[str, str]
     files: Mapping[str, tuple[str | None, bytes | str, str]] | None
     request_id: str
+    into: IO[bytes] | None = None  # where the body of a granting answer goes
 
 
 class Transport:
@@ -68,10 +76,22 @@ class Transport:
         self._agent = user_agent
         self._own = threading.local()
         self._opened: list[requests.Session] = []
+        self._hurry = threading.Event()
 
     def ask(self, method: str, path: str, *, accept: str, files: Mapping[str, Any] | None = None) -> Answer:
         """Ask until an answer grants. Raises a `StampwrightError` when it refuses or does not come."""
         return self._granted(self._repeated(self._call(method, path, accept=accept, files=files)))
+
+    def fetch(self, method: str, path: str, *, accept: str, files: Mapping[str, Any], into: Path) -> str:
+        """Ask until an answer grants, and write its body to a file as it comes; returns its media type.
+
+        The file appears whole, its bytes held against the service's digest, or not at all. Raises a `StampwrightError`
+        as `ask` does, and OSError when the file cannot be written.
+        """
+        call = self._call(method, path, accept=accept, files=files)
+        with beside(into) as file:
+            answer = self._granted(self._repeated(replace(call, into=file)))
+        return answer.media_type
 
     def probe(self, path: str) -> Answer:
         """Ask once, whatever the answer. Raises `ConnectionFailed`."""
@@ -79,6 +99,10 @@ class Transport:
         if isinstance(found, ConnectionFailed):
             raise found
         return found
+
+    def give_up(self) -> None:
+        """Ask for nothing again from now on, and wake who waits to."""
+        self._hurry.set()
 
     def close(self) -> None:
         """Close the sessions made here; one that was given stays its giver's."""
@@ -97,10 +121,10 @@ class Transport:
             tries += 1
             found = self._once(call)
             pause = self._pause(found, tries=tries, elapsed_s=time.monotonic() - began)
-            if pause is None:
+            if pause is None or self._hurry.is_set():
                 break
             LOG.info("%s %s: %s; asking again in %.2f s", call.method, call.url, _brief(found), pause)
-            time.sleep(pause)
+            self._hurry.wait(pause)
         if isinstance(found, ConnectionFailed):
             raise found
         return found
@@ -126,12 +150,13 @@ class Transport:
                 files=call.files,
                 timeout=self._patience.timeout_s,
                 allow_redirects=False,  # a redirected POST arrives as a GET without its body
+                stream=call.into is not None,
             )
+            return _answer(response, call)
         except (requests.ConnectionError, requests.Timeout, requests.exceptions.ChunkedEncodingError) as error:
             return ConnectionFailed(call.url, _cause(error), request_id=call.request_id)
         except requests.RequestException as error:
             raise UnexpectedAnswer(call.url, f"cannot be asked: {error}", request_id=call.request_id) from error
-        return _answer(response, call)
 
     def _session(self) -> requests.Session:
         if self._given is not None:
@@ -167,14 +192,37 @@ def json_of(answer: Answer) -> Any:  # noqa: ANN401  JSON is any shape until it 
 
 
 def _answer(response: requests.Response, call: Call) -> Answer:
+    body, digest = _body(response, call.into if response.ok else None)
+    wanted = _digest_in(response.headers.get("Repr-Digest", ""))
+    if response.ok and wanted is not None and wanted != digest:
+        raise UnexpectedAnswer(call.url, "sent bytes that do not fit their digest", request_id=call.request_id)
     return Answer(
         url=call.url,
         status=response.status_code,
         media_type=response.headers.get("Content-Type", "").partition(";")[0].strip().lower(),
-        body=response.content,
+        body=body,
         retry_after_s=seconds_in(response.headers.get("Retry-After"), now=datetime.now(UTC)),
         request_id=response.headers.get("X-Request-Id", call.request_id),
     )
+
+
+def _body(response: requests.Response, into: IO[bytes] | None) -> tuple[bytes, bytes]:
+    """The body, empty when it went into a file, and its SHA-256."""
+    if into is None:
+        return response.content, hashlib.sha256(response.content).digest()
+    into.seek(0)
+    into.truncate()  # an earlier try may have broken off
+    seen = hashlib.sha256()
+    for piece in response.iter_content(PIECE):
+        seen.update(piece)
+        into.write(piece)
+    return b"", seen.digest()
+
+
+def _digest_in(header: str) -> bytes | None:
+    """The SHA-256 of a Repr-Digest header (RFC 9530); None when it has none."""
+    found = re.search(r"(?:^|[,\s])sha-256=:([A-Za-z0-9+/=]+):", header)
+    return base64.b64decode(found[1]) if found else None
 
 
 def _problem(answer: Answer) -> dict[str, Any] | None:

@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from os import PathLike
 
+    from ._inputs import MarkLike
+    from .errors import StampwrightError
+
 
 @dataclass(frozen=True, slots=True)
 class Stamp:
@@ -86,6 +89,16 @@ class SolidFile:
     def save(self, path: str | PathLike[str]) -> Path:
         """Write the file, whole or not at all; returns its path. Raises OSError."""
         return save(path, self.body)
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """One of many marks: its place in the order given, and the answer or the error that came of it."""
+
+    index: int
+    mark: MarkLike
+    answer: Stamp | Bundle | None
+    error: StampwrightError | None
 
 
 def unpack(body: bytes) -> dict[str, bytes]:

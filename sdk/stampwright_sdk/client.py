@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import os
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING, Literal, Self, TypeVar, overload
 from urllib.parse import quote
 
 from ._inputs import job_json, mark_bytes
 from ._reading import Mismatch, record
+from ._stream import Stream
 from ._transport import Patience, Transport, json_of
-from .answers import Bundle, ReviewedMark, SolidFile, Stamp, unpack
+from .answers import Bundle, Made, ReviewedMark, SolidFile, Stamp, unpack
 from .catalogue import Cutter, Metal, Substrate, Thread
-from .errors import UnexpectedAnswer, UnusableInput
+from .errors import StampwrightError, UnexpectedAnswer, UnusableInput
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+    from os import PathLike
     from types import TracebackType
 
     import requests
@@ -82,12 +86,52 @@ class Client:
             return _bundle(self._post("/v1/stamps", mark, job, accept=ZIP))
         return _whole(Stamp, self._post("/v1/stamps", mark, job, accept=JSON))
 
+    def make_many(
+        self,
+        marks: Iterable[MarkLike | tuple[MarkLike, JobLike | None]],
+        job: JobLike | None = None,
+        *,
+        accept: Literal["json", "bundle"] = "json",
+        workers: int = 4,
+    ) -> Iterator[Made]:
+        """Do the whole job for many marks, `workers` at a time, and yield each as it comes.
+
+        A mark may come with a job of its own, as a pair. `marks` is read as work gets done, and no more is begun than
+        is read: it may be endless. A mark that fails yields its error and stops nothing.
+        """
+
+        def made(task: tuple[int, MarkLike, JobLike | None]) -> Made:
+            index, mark, own = task
+            try:
+                return Made(index, mark, self.make_stamp(mark, own, accept=accept), None)
+            except StampwrightError as error:
+                return Made(index, mark, None, error)
+
+        pairs = (each if isinstance(each, tuple) else (each, job) for each in marks)
+        tasks = ((index, mark, own) for index, (mark, own) in enumerate(pairs))
+        with Stream(made, tasks, workers=workers) as stream:
+            for _, found in stream:
+                yield found
+
     def make_solid(
         self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["stl", "3mf"] = "stl"
     ) -> SolidFile:
         """Build the solid alone in millimetres, as binary STL or as 3MF. Raises a `StampwrightError`."""
         answer = self._post("/v1/solids", mark, job, accept=STL if accept == "stl" else THREEMF)
         return SolidFile(answer.body, answer.media_type, answer.request_id)
+
+    def fetch_bundle(self, path: str | PathLike[str], mark: MarkLike, job: JobLike | None = None) -> Path:
+        """Do the whole job and write its bundle, a ZIP file, to `path` as it comes; returns the path.
+
+        Nothing is held in memory; the file appears whole and as the service's digest says, or not at all. Raises a
+        `StampwrightError`, and OSError when it cannot be written.
+        """
+        target = Path(path)
+        media = self._transport.fetch("POST", "/v1/stamps", accept=ZIP, files=_parts(mark, job), into=target)
+        if media != ZIP:
+            target.unlink(missing_ok=True)
+            raise UnexpectedAnswer(self.base_url, f"answered with {media or 'no type'} where {ZIP} was asked for")
+        return target
 
     def review_mark(self, mark: MarkLike, job: JobLike | None = None) -> ReviewedMark:
         """Review the mark alone: what will disappoint, nothing planned. Raises a `StampwrightError`."""
@@ -125,6 +169,10 @@ class Client:
         """What a kind of problem means and what to do, as a short page of HTML. Raises `NotOffered`."""
         return self._transport.ask("GET", f"/problems/{quote(slug, safe='')}", accept="text/html").body.decode()
 
+    def give_up(self) -> None:
+        """Send nothing again from now on: calls that wait to be sent again end with the error they have."""
+        self._transport.give_up()
+
     def close(self) -> None:
         """Close the connections this client opened."""
         self._transport.close()
@@ -138,8 +186,7 @@ class Client:
         self.close()
 
     def _post(self, path: str, mark: MarkLike, job: JobLike | None, *, accept: str) -> Answer:
-        parts = {"mark": ("mark.svg", mark_bytes(mark), "image/svg+xml"), "job": (None, job_json(job), JSON)}
-        answer = self._transport.ask("POST", path, accept=accept, files=parts)
+        answer = self._transport.ask("POST", path, accept=accept, files=_parts(mark, job))
         if answer.media_type != accept:
             says = f"answered with {answer.media_type or 'no type'} where {accept} was asked for"
             raise UnexpectedAnswer(answer.url, says, request_id=answer.request_id)
@@ -151,6 +198,10 @@ class Client:
         if not isinstance(rows, list):
             raise UnexpectedAnswer(answer.url, "answered with something else than a list", request_id=answer.request_id)
         return tuple(_read(kind, answer, row) for row in rows)
+
+
+def _parts(mark: MarkLike, job: JobLike | None) -> dict[str, tuple[str | None, bytes | str, str]]:
+    return {"mark": ("mark.svg", mark_bytes(mark), "image/svg+xml"), "job": (None, job_json(job), JSON)}
 
 
 def _whole(kind: type[Record], answer: Answer) -> Record:

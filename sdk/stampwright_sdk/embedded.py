@@ -32,7 +32,6 @@ STOP_S = 40.0  # the service lets work in hand finish for up to 30 s
 LOOK_S = 0.05
 CHILD_SETTINGS = {
     "STAMPWRIGHT_LINGER_S": "0",
-    "STAMPWRIGHT_SLOTS": "1",
     "STAMPWRIGHT_LOG_LEVEL": "WARNING",
 }  # no balancer watches it, nobody reads
 
@@ -43,14 +42,14 @@ def is_installed() -> bool:
 
 
 @contextlib.contextmanager
-def embedded_service() -> Iterator[str]:
-    """Start the service, yield its address, end it. Raises a `StampwrightError` when it does not come up."""
+def embedded_service(*, slots: int = 1) -> Iterator[str]:
+    """Start the service with `slots` for work, yield its address, end it. Raises a `StampwrightError` otherwise."""
     if not is_installed():
         raise UnusableInput("no address of a service was given, and the service is not installed here to start one")
     port = _free_port()
     url = f"http://{HOST}:{port}"
     with tempfile.TemporaryFile() as said:  # a pipe that nobody reads would stop a talkative child
-        child = _start(port, said)
+        child = _start(port, said, slots)
         try:
             _await_readiness(child, url, said)
             yield url
@@ -70,10 +69,10 @@ def _free_port() -> int:
         return int(probe.getsockname()[1])
 
 
-def _start(port: int, said: IO[bytes]) -> subprocess.Popen[bytes]:
+def _start(port: int, said: IO[bytes], slots: int) -> subprocess.Popen[bytes]:
     return subprocess.Popen(  # noqa: S603  our own interpreter and module
         [sys.executable, "-m", __name__, "serve", "--host", HOST, "--port", str(port)],
-        env=os.environ | CHILD_SETTINGS,
+        env=os.environ | CHILD_SETTINGS | {"STAMPWRIGHT_SLOTS": str(slots)},
         stdin=subprocess.PIPE,
         stdout=subprocess.DEVNULL,
         stderr=said,

@@ -16,10 +16,10 @@ from stampwright_sdk import answers, catalogue, errors, parts, work
 
 CONTRACT = yaml.safe_load((ROOT / "openapi.yaml").read_text(encoding="utf-8"))
 COMPONENTS = CONTRACT["components"]["schemas"]
-NOT_OPERATIONS = {"base_url", "close"}
+NOT_OPERATIONS = {"base_url", "close", "fetch_bundle", "give_up", "make_many"}  # the rest is about the calls themselves
 OWN_FIELDS = {"raw", "body", "request_id"}  # of the client, not of the answer
 OTHERWISE_NAMED = {"ReviewedMark": "ReviewAnswer"}
-FILES = {"Bundle", "SolidFile"}  # bytes, which no schema describes
+FILES = {"Bundle", "Made", "SolidFile"}  # bytes and pairs, which no schema describes
 RECORDS = [
     kind
     for module in (answers, parts, work, catalogue)

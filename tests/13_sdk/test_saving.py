@@ -7,7 +7,11 @@ import stat
 import zipfile
 
 import pytest
+from werkzeug import Response
 
+from in_process import ADDRESS, session_of
+from many_marks import cell
+from stampwright_sdk import Client, UnexpectedAnswer, UnusableMark
 from stampwright_sdk._saving import save
 from stampwright_sdk.answers import unpack
 
@@ -50,3 +54,26 @@ def test_a_damaged_archive_is_refused():
     whole = archive_of("stamp.json")
     with pytest.raises(ValueError, match="no whole archive"):
         unpack(whole.replace(b"brass", b"grass", 1))
+
+
+def test_a_bundle_fetched_into_a_file_is_the_bundle(app, tmp_path):
+    client = Client(ADDRESS, session=session_of(app))
+    path = client.fetch_bundle(tmp_path / "hive.zip", cell(1))
+    assert path.read_bytes() == client.make_stamp(cell(1), accept="bundle").body
+    assert [file.name for file in tmp_path.iterdir()] == ["hive.zip"]
+
+
+@pytest.mark.parametrize("digest", ["sha-256=:AAAA:", "sha-512=:AAAA:, sha-256=:AAAA:"])
+def test_bytes_that_do_not_fit_their_digest_leave_no_file(tmp_path, digest):
+    spoilt = Response(b"PK", 200, {"Repr-Digest": digest}, content_type="application/zip")
+    client = Client(ADDRESS, session=session_of(spoilt))
+    with pytest.raises(UnexpectedAnswer, match="digest"):
+        client.fetch_bundle(tmp_path / "hive.zip", cell(1))
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_refusal_leaves_no_file(app, tmp_path):
+    client = Client(ADDRESS, session=session_of(app))
+    with pytest.raises(UnusableMark):
+        client.fetch_bundle(tmp_path / "hive.zip", "<svg")
+    assert not list(tmp_path.iterdir())

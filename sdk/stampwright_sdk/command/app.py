@@ -14,32 +14,15 @@ import click
 from rich.console import Console
 
 from stampwright_sdk import Client, __version__
-from stampwright_sdk.client import URL_VARIABLE
 from stampwright_sdk.embedded import embedded_service, is_installed, loopback_session
 
+from .batch import batch
 from .exits import HELP, VERDICT_EXIT, told
+from .options import FILE, FOLDER, job_option, json_option, url_option, wait_option
 from .show import COLUMNS, show_catalogue, show_review, show_saved, show_work
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
-
-FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
-FOLDER = click.Path(file_okay=False, path_type=Path)
-
-_url = click.option(
-    "--url",
-    envvar=URL_VARIABLE,
-    help=f"Address of the service; also from {URL_VARIABLE}. Without one, a service is started for this command alone.",
-)
-_job = click.option("--job", type=FILE, help="JSON file that says what is wanted beside the mark.")
-_wait = click.option(
-    "--wait",
-    type=click.FloatRange(0),
-    default=10.0,
-    show_default=True,
-    help="Seconds to keep asking a service that is busy or not there.",
-)
-_json = click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON instead of tables.")
 
 
 @click.group(epilog=HELP, context_settings={"help_option_names": ["-h", "--help"]})
@@ -50,6 +33,7 @@ def stampwright() -> None:
     \b
     stampwright convert hive.svg --out hive/
     stampwright review hive.svg --job job.json --json
+    stampwright batch members/ --out irons/
     stampwright catalogue substrates
     """  # noqa: D301  \\b is a mark for click, not for Python
 
@@ -59,10 +43,10 @@ def stampwright() -> None:
 @click.option(
     "--out", type=FOLDER, help="Folder for the files; without it, one named after the mark, or none with --json."
 )
-@_job
-@_url
-@_wait
-@_json
+@job_option
+@url_option
+@wait_option
+@json_option
 def convert(  # noqa: PLR0913  each is an option of the command
     mark: Path, *, out: Path | None, job: Path | None, url: str | None, wait: float, as_json: bool
 ) -> None:
@@ -87,10 +71,10 @@ def convert(  # noqa: PLR0913  each is an option of the command
 
 @stampwright.command(epilog=HELP)
 @click.argument("mark", type=FILE)
-@_job
-@_url
-@_wait
-@_json
+@job_option
+@url_option
+@wait_option
+@json_option
 def review(mark: Path, *, job: Path | None, url: str | None, wait: float, as_json: bool) -> None:
     """Say what will disappoint about MARK, an SVG file, without planning anything."""
     with told(as_json=as_json), _client(url, wait_s=wait) as client:
@@ -104,9 +88,9 @@ def review(mark: Path, *, job: Path | None, url: str | None, wait: float, as_jso
 
 @stampwright.command()
 @click.argument("name", type=click.Choice(sorted(COLUMNS)))
-@_url
-@_wait
-@_json
+@url_option
+@wait_option
+@json_option
 def catalogue(name: str, *, url: str | None, wait: float, as_json: bool) -> None:
     """List what a job can choose from: NAME is cutters, metals, substrates or threads."""
     with told(as_json=as_json), _client(url, wait_s=wait) as client:
@@ -132,6 +116,9 @@ def serve(host: str, port: int) -> None:
         raise click.ClickException("the service is not installed here; install the distribution `stampwright`")
     arguments = [sys.executable, "-m", "stampwright", "serve", "--host", host, "--port", str(port)]
     os.execv(sys.executable, arguments)  # noqa: S606  becomes the service, so that signals reach it
+
+
+stampwright.add_command(batch)
 
 
 @contextlib.contextmanager

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from stampwright_sdk.errors import Busy, ConnectionFailed, ProblemError, ServiceFault, StampwrightError, UnusableInput
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
     from stampwright_sdk.parts import Verdict
 
@@ -22,6 +22,13 @@ UNREACHABLE = 6
 HELP = """
 Exit codes: 0 ready, 1 failed, 2 wrong use, 3 compromised, 4 unmakeable, 5 the mark or job was refused,
 6 the service could not be reached or was busy.
+"""
+
+INTERRUPTED = 130  # 128 + SIGINT, as shells have it
+
+BATCH_HELP = """
+Exit codes: 0 all ready, 1 failed, 2 wrong use, 3 the worst is compromised, 4 the worst is unmakeable, 5 some marks or
+jobs were refused, 6 the service could not be reached or stayed busy, 130 interrupted.
 """
 
 
@@ -47,3 +54,12 @@ def exit_of(error: StampwrightError) -> int:
     if isinstance(error, ServiceFault):
         return FAILED
     return REFUSED if isinstance(error, (ProblemError, UnusableInput)) else FAILED
+
+
+def batch_exit(verdicts: Mapping[str, int], failed: Mapping[str, int], stopped: StampwrightError | None) -> int:
+    """Exit code of a batch: what stopped it, else the worst that came of a mark."""
+    if stopped is not None:
+        return exit_of(stopped)
+    if failed:
+        return FAILED if ServiceFault.__name__ in failed else REFUSED
+    return max((code for verdict, code in VERDICT_EXIT.items() if verdicts.get(verdict)), default=0)

@@ -1,0 +1,164 @@
+"""The run over many marks: asks, saves, writes down; one bad mark never stops the rest, a lost service or disk does."""
+
+from __future__ import annotations
+
+import hashlib
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from stampwright_sdk._inputs import job_json, mark_bytes
+from stampwright_sdk._saving import save
+from stampwright_sdk._stream import Stream
+from stampwright_sdk.errors import Busy, ConnectionFailed, ProblemError, StampwrightError, UnexpectedAnswer
+
+from .manifest import Manifest, Row
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    from stampwright_sdk.answers import Bundle, Stamp
+    from stampwright_sdk.client import Client
+
+    from .orders import Order
+
+Told = Callable[[Row, bool], None]
+STOPPING = (ConnectionFailed, UnexpectedAnswer, Busy)  # the next mark would fare no better
+
+
+@dataclass(slots=True)
+class Outcome:
+    """What a run came to. `stopped` is why it ended before its end."""
+
+    verdicts: Counter[str] = field(default_factory=Counter)
+    failed: Counter[str] = field(default_factory=Counter)  # by the kind of error
+    skipped: int = 0
+    interrupted: bool = False
+    stopped: StampwrightError | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """What a run is to do: the orders, where the outputs go, which of the bundle's files are kept (none named: all)."""
+
+    orders: Sequence[Order]
+    folder: Path
+    only: frozenset[str] = frozenset()
+    resume: bool = False
+    workers: int = 4
+
+
+def _silent(_row: Row, _skipped: bool, /) -> None:  # noqa: FBT001  as `Told`
+    """Tell nobody."""
+
+
+def run_batch(client: Client, batch: Batch, *, told: Told = _silent) -> Outcome:
+    """Make every order. `told` hears of each row, and whether it was skipped because the manifest proves it done.
+
+    The first interrupt (Ctrl-C) begins nothing more and waits for what is asked already. Raises OSError when an output
+    or the manifest cannot be written: nothing half-written stays.
+    """
+    outcome = Outcome()
+    with Manifest(batch.folder, resume=batch.resume) as manifest:
+        known = dict(manifest.rows)
+        for name in known.keys() - {order.name for order in batch.orders}:
+            del manifest.rows[name]
+        todo = []
+        for order in batch.orders:
+            row = known.get(order.name)
+            if row is not None and row.is_done(batch.folder, sent=_sent(order, batch)):
+                outcome.skipped += 1
+                outcome.verdicts[str(row.verdict)] += 1
+                told(row, True)  # noqa: FBT003  told(row, skipped)
+            else:
+                todo.append(order)
+        with Stream(lambda order: _made(client, order, batch), todo, workers=batch.workers) as stream:
+            _drain(stream, client, manifest, outcome, told)
+    return outcome
+
+
+def _drain(
+    stream: Stream[Order, Row | StampwrightError],
+    client: Client,
+    manifest: Manifest,
+    outcome: Outcome,
+    told: Told,
+) -> None:
+    while True:
+        try:
+            found = next(stream, None)
+            if found is None:
+                return
+            row = found[1]
+            if isinstance(row, StampwrightError):
+                outcome.stopped = outcome.stopped or row
+                stream.stop()
+                client.give_up()
+                continue
+            manifest.add(row)
+        except KeyboardInterrupt:
+            if outcome.interrupted:
+                raise
+            outcome.interrupted = True
+            stream.stop()
+            client.give_up()
+            continue
+        if row.error is None:
+            outcome.verdicts[str(row.verdict)] += 1
+        else:
+            outcome.failed[row.error["kind"]] += 1
+        told(row, False)  # noqa: FBT003  told(row, skipped)
+
+
+def _made(client: Client, order: Order, batch: Batch) -> Row | StampwrightError:
+    """The row of an order, its outputs saved; or the error that ends the run."""
+    sent = ""
+    try:
+        sent = _sent(order, batch)
+        bundle = client.make_stamp(order.path, order.job, accept="bundle")
+    except STOPPING as error:
+        return error
+    except StampwrightError as error:
+        return Row(order.name, sent, error=_told(error))
+    return _row(order, sent, bundle, outputs=_saved(order, bundle, batch))
+
+
+def _saved(order: Order, bundle: Bundle, batch: Batch) -> dict[str, str]:
+    kept = {name: data for name, data in bundle.files.items() if not batch.only or name in batch.only}
+    for name, data in kept.items():
+        save(batch.folder / order.name / name, data)
+    return {f"{order.name}/{name}": hashlib.sha256(data).hexdigest() for name, data in kept.items()}
+
+
+def _row(order: Order, sent: str, bundle: Bundle, *, outputs: dict[str, str]) -> Row:
+    stamp: Stamp = bundle.stamp
+    return Row(
+        file=order.name,
+        sent=sent,
+        digest=stamp.digest,
+        verdict=stamp.verdict,
+        findings=dict(Counter(finding.code for finding in stamp.review.findings)),
+        minutes=stamp.plan.total_min,
+        price=stamp.price.total if stamp.price else None,
+        currency=stamp.price.currency if stamp.price else None,
+        outputs=outputs,
+    )
+
+
+def _told(error: StampwrightError) -> dict[str, str]:
+    known = error if isinstance(error, ProblemError) else None
+    return {
+        "kind": type(error).__name__,
+        "code": known.code if known else type(error).__name__,
+        "place": (known.place if known else None) or "",
+        "says": str(error),
+        "request_id": error.request_id or "",
+    }
+
+
+def _sent(order: Order, batch: Batch) -> str:
+    """SHA-256 over what an order sends and keeps. Raises `UnusableInput`."""
+    parts = (mark_bytes(order.path), job_json(order.job).encode(), " ".join(sorted(batch.only)).encode())
+    return hashlib.sha256(b"\0".join(hashlib.sha256(part).digest() for part in parts)).hexdigest()
