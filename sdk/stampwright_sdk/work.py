@@ -39,6 +39,9 @@ class Operation:
     power_w: float | None
     force_n: float | None
     deflection_mm: float | None
+    torque_nmm: float | None
+    stress_mpa: float | None
+    chip_mm: float | None
     why: str
 
 
@@ -86,6 +89,9 @@ class Plan:
     blank: Blank
     thread: ThreadPlan | None
     cautions: tuple[Caution, ...]
+    load_band: tuple[float, float]
+    fails_at_step: int | None
+    fails_because: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +104,8 @@ class Rod:
     touch_limit_c: float
     grip_c: float
     engagement_mm: float | None
+    handle_bore_mm: tuple[float, float]
+    handle_depth_mm: float
     says: str
 
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from stampwright import __version__
 from stampwright.artwork import read_artwork
 from stampwright.catalogue import metal_named, substrate_named
-from stampwright.cutting import plan_cutting, price_of
+from stampwright.cutting import plan_cutting, price_of, with_failure
 from stampwright.heat import plan_use
 from stampwright.layout import field_within, lay_out, scale_for
 from stampwright.plane import Closings, medial_axis
@@ -118,7 +118,7 @@ def make_stamp(artwork: bytes, job: Job) -> Stamp:
     """Do the whole job. Raises a `StampwrightError` that names place and remedy when it cannot be done."""
     laid = lay(artwork, job)
     review = _review(laid, job)
-    plan = _plan(laid, job)
+    plan = with_failure(_plan(laid, job), review.findings)
     solid = _solid(laid, job, plan)
     use = plan_use(laid.face, solid, job, metal=metal_named(job.metal), substrate=substrate_named(job.substrate))
     price = price_of(plan, job.rates)

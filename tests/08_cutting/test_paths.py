@@ -12,33 +12,7 @@ from cut_faces import clover, disc, plan_of
 from stampwright.catalogue import CUTTERS
 from stampwright.cutting.engagement import rim_in_metal, samples_along
 from stampwright.cutting.front import grow_front
-
-COVERED = 0.999  # of the ground an operation claims, by the union of its discs
-GOUGE_MM = 0.005
-EDGE_MM = 0.003  # a finished wall may stand this far out: paths keep 0.002 mm off, arcs are flattened
-CLEARING = {"rough", "rest_rough", "slot", "wall", "bore"}
-
-
-def cuts_of(plan):
-    on_face = [operation for operation in plan.operations if operation.side == "face"]
-    return [cut for cut in zip(on_face, plan.cleared, plan.paths, strict=True) if cut[0].kind in CLEARING]
-
-
-def uncovered_mm2(operation, ground, path):
-    discs = shapely.buffer(path, CUTTERS[operation.cutter].diameter_mm / 2 + EDGE_MM, quad_segs=64)
-    return shapely.area(shapely.difference(ground, discs))
-
-
-def gouge_mm(face, operation, path):
-    """Radius less distance from the path to the nearest wall: exact for straight pieces of path."""
-    nearest = min(shapely.distance(line, face.ink) for line in path.geoms)
-    return CUTTERS[operation.cutter].diameter_mm / 2 - nearest
-
-
-def assert_covered_and_unharmed(face, plan):
-    for operation, ground, path in cuts_of(plan):
-        assert uncovered_mm2(operation, ground, path) <= max((1 - COVERED) * ground.area, 0.02), operation.kind
-        assert gouge_mm(face, operation, path) < GOUGE_MM, operation.kind
+from swept import assert_covered_and_unharmed, cuts_of, gouge_mm
 
 
 @pytest.fixture(scope="module")
@@ -47,7 +21,7 @@ def planned():
 
 
 def test_discs_along_the_paths_cover_what_is_claimed_and_cut_into_no_wall(planned):
-    assert_covered_and_unharmed(*planned)
+    assert_covered_and_unharmed(*planned, CUTTERS)
 
 
 tenths = st.integers(-140, 140), st.integers(-90, 90), st.integers(6, 40)
@@ -58,7 +32,7 @@ blobs = st.lists(st.tuples(*tenths), min_size=1, max_size=7)
 @given(blobs)
 def test_they_do_so_whatever_the_mark(discs):
     assert_covered_and_unharmed(
-        *plan_of(shapely.union_all([disc(x / 10, y / 10, radius / 10) for x, y, radius in discs]))
+        *plan_of(shapely.union_all([disc(x / 10, y / 10, radius / 10) for x, y, radius in discs])), CUTTERS
     )
 
 
@@ -67,7 +41,7 @@ def test_a_gap_hardly_wider_than_the_cutter_is_cut_through(gap_mm):
     pair = [shapely.box(-6, -8, -gap_mm / 2, 8), shapely.box(gap_mm / 2, -8, 6, 8)]
     face, plan = plan_of(shapely.union_all(pair))
     assert plan.left_uncut_mm2 < 1e-3
-    assert_covered_and_unharmed(face, plan)
+    assert_covered_and_unharmed(face, plan, CUTTERS)
 
 
 def test_a_gap_narrower_than_the_cutter_is_said_to_stay():
@@ -80,7 +54,7 @@ def test_roughing_leaves_the_stock_on_every_wall(planned):
     face, plan = planned
     for operation, _, path in cuts_of(plan):
         if operation.kind in {"rough", "rest_rough"}:
-            assert gouge_mm(face, operation, path) <= -operation.stock_to_leave_mm + 0.002
+            assert gouge_mm(face, operation, path, CUTTERS) <= -operation.stock_to_leave_mm + 0.002
 
 
 def test_no_path_is_shorter_than_its_lines_and_no_time_than_path_over_feed(planned):
@@ -143,3 +117,29 @@ def test_free_ground_lies_on_the_left_of_every_piece():
     )
     start, *_, end = shapely.get_coordinates(levels[0].pieces[0])
     assert end[1] > start[1]  # metal lies to the east: northwards it is on the right
+
+
+def test_a_pocket_too_small_to_spiral_into_is_told_and_cautioned():
+    """A bore below 1.1 D is a plunge: common practice, no source."""
+    _, plan = plan_of(shapely.difference(shapely.box(-10, -8, 10, 8), shapely.box(-0.55, -0.55, 0.55, 0.55)))
+    assert "tight-entry" in {caution.code for caution in plan.cautions}
+    assert any("too tight for a helix" in operation.why for operation in plan.operations)
+
+
+def test_a_closed_gap_as_wide_as_the_cutter_is_plunged_into():
+    _, plan = plan_of(shapely.difference(shapely.box(-10, -8, 10, 8), shapely.box(-3, -0.45, 3, 0.45)))
+    slot = next(operation for operation in plan.operations if operation.kind == "slot")
+    assert "1 pocket too tight for a helix" in slot.why
+
+
+def test_a_wide_pocket_is_entered_by_a_helix_and_needs_no_caution():
+    _, plan = plan_of(shapely.difference(shapely.box(-12, -9, 12, 9), shapely.box(-6, -5, 6, 5)))
+    assert "tight-entry" not in {caution.code for caution in plan.cautions}
+    assert any("enters closed ground by 1 helix" in operation.why for operation in plan.operations)
+
+
+def test_a_field_of_many_small_dots_is_laid_to_its_end():
+    dots = shapely.union_all([disc(-6 + i, -4 + j, 0.3) for i in range(12) for j in range(8)])
+    face, plan = plan_of(dots)
+    assert len(face.ink.geoms) == 12 * 8
+    assert_covered_and_unharmed(face, plan, CUTTERS)

@@ -2,6 +2,7 @@
 
 import dataclasses
 import math
+from itertools import pairwise
 
 import pytest
 import shapely
@@ -83,6 +84,24 @@ def test_the_back_comes_first_and_edges_last(planned):
     assert kinds.index("wall") > max(i for i, kind in enumerate(kinds) if kind in {"rough", "rest_rough", "slot"})
 
 
+def test_each_cutter_roughs_then_levels_its_floor_and_the_walls_come_after(planned):
+    _, plan = planned
+    kinds = [operation.kind for operation in plan.operations if operation.side == "face"]
+    roughs = [i for i, kind in enumerate(kinds) if kind in {"rough", "rest_rough"}]
+    assert [kinds[i + 1] for i in roughs] == ["floor"] * len(roughs)
+    assert kinds.index("wall") > max(roughs) + 1
+    assert kinds.index("bore") > kinds.index("wall")
+
+
+def test_roughing_and_the_floor_pass_come_to_the_relief_together(planned):
+    face, plan = planned
+    for rough, floor in pairwise(plan.operations):
+        if floor.kind == "floor":
+            depths = [operation.passes * operation.axial_depth_mm for operation in (rough, floor)]
+            assert depths[1] == pytest.approx(0.13)  # as much as on the walls: common practice, no source
+            assert sum(depths) == pytest.approx(face.relief_mm)
+
+
 def test_cutters_come_in_order_of_size_and_none_twice(planned):
     _, plan = planned
     sizes = [CUTTERS[key].diameter_mm for key in plan.cutters]
@@ -111,7 +130,8 @@ def test_the_total_is_all_operations_and_the_changes_of_tool(planned):
 
 def test_all_metal_of_the_relief_is_taken_once(planned):
     face, plan = planned
-    removed = sum(operation.removed_mm3 for operation in plan.operations if operation.cleared_area_mm2)
+    in_floor = {"rough", "rest_rough", "floor", "slot", "wall", "bore"}
+    removed = sum(operation.removed_mm3 for operation in plan.operations if operation.kind in in_floor)
     assert removed == pytest.approx((floor_of(face).area - plan.left_uncut_mm2) * face.relief_mm, rel=1e-6)
 
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stampwright.cutting.search import cheapest_route
+from stampwright.cutting.search import cheapest_route, routes_near
 
 
 @st.composite
@@ -40,3 +40,16 @@ def test_the_way_through_each_cutter_is_the_cheapest_that_uses_it(given_costs):
     for one in range(count):
         with_it = [cost_of(stops, table) for stops in every_sequence(count) if one in stops]
         assert route.through[one] == pytest.approx(min(with_it))
+
+
+@given(costs(), st.floats(1, 3))
+def test_all_ways_near_the_cheapest_are_found_cheapest_first(given_costs, share):
+    count, table = given_costs
+    route = cheapest_route(count, lambda i, j: table[i, j])
+    found = [cost_of(stops, table) for stops in routes_near(route, share)]
+    bound = share * route.cost
+    every = sorted(cost_of(stops, table) for stops in every_sequence(count))
+    sure = [cost for cost in every if cost <= bound * (1 - 1e-9)]
+    assert found == pytest.approx(every[: len(found)])
+    assert len(found) >= len(sure)
+    assert all(cost <= bound * (1 + 1e-9) + 1e-9 for cost in found)

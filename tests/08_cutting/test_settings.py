@@ -6,10 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from cut_faces import clover, plan_of
 from stampwright.catalogue import CUTTERS, METALS
 from stampwright.cutting import milling
+from stampwright.cutting.plan import LOAD_BAND
 from stampwright.cutting.settings import RUB_MM, Overload, finishing, roughing, settle, slotting
-from stampwright.job import Machine
+from stampwright.job import Job, Machine
 
 BRASS = METALS["brass-c36000"]
 LIGHT_MILL = Machine(max_rpm=10_000, max_feed_mm_per_min=305, max_force_n=20)
@@ -49,6 +51,27 @@ def test_a_common_long_cutter_differs_from_practice_in_removal_only_and_for_stre
     assert all(within_a_factor_of_two(ours, theirs) for ours, theirs in pairs)
     slow = not within_a_factor_of_two(setting.removal_mm3_per_min, ae_mm * ap_mm * feed)
     assert not slow or "stress" in setting.cut_down_by
+
+
+def test_the_plan_says_why_a_long_cutter_differs_from_practice_and_which_would_not():
+    """Practice removes 254 x 0.25 x 0.46 mm³/min with 0.794 mm; with edges of 3 D stress allows 0.37 of it."""
+    job = Job(machine=LIGHT_MILL)
+    _, plan = plan_of(clover(), job, relief_mm=1.27)
+    rest = next(op for op in plan.operations if op.kind == "rest_rough" and op.cutter == "flat-0.794")
+    removal = rest.feed_mm_per_min * rest.radial_engagement_mm * rest.axial_depth_mm
+    assert removal < 254 * 0.25 * 0.46 / 2
+    assert "held back by stress in the cutter" in rest.why
+    assert "its edges are 2.4 mm long: the same cutter with 1.59 mm would bear" in rest.why
+
+
+def test_the_band_of_loads_holds_the_published_cutting_forces_of_brass():
+    """Energy per volume at a chip of 0.25 mm: 0.68 to 2.3 kN/mm² over four tables (Machinery's Handbook, from memory,
+    a data handbook, a textbook table); ours by Kienzle is 1.02."""
+    ours = milling.specific_force_n_mm2(0.25, kc11_n_mm2=BRASS.kc11_n_mm2, mc=BRASS.mc) / 1000
+    low, high = LOAD_BAND
+    assert ours == pytest.approx(1.02, abs=0.01)
+    assert low * ours < 0.68
+    assert high * ours >= 2.0
 
 
 machines = st.builds(

@@ -131,3 +131,19 @@ def test_a_brass_head_works_loose_on_a_steel_rod_when_hot():
 
 def test_a_brass_rod_stays_as_tight_as_it_was():
     assert loosening_mm(6.35, head=BRASS, rod=BRASS, warmer_by_k=380.0) == 0.0
+
+
+def test_a_quarter_inch_rod_is_screwed_into_a_bore_of_7_32_inch():
+    """5.2 to 5.6 mm for a 1/4-20 thread in hardwood: common practice, no source."""
+    rod = used().rod
+    assert rod.handle_bore_mm == pytest.approx((5.2, 5.6), abs=0.05)
+    assert rod.handle_bore_mm[0] < 7 / 32 * 25.4 < rod.handle_bore_mm[1]
+    assert rod.handle_depth_mm == pytest.approx(8 * 6.35)
+    assert "Bore the hardwood handle 5.2 to 5.6 mm wide and 51 mm deep, and cut its thread" in rod.says
+
+
+def test_a_rod_thicker_than_its_thread_is_glued_in():
+    """0.3 to 0.8 mm wider than the rod: common practice, no source."""
+    rod = used(rod=Rod(diameter_mm=8.0)).rod
+    assert rod.handle_bore_mm == pytest.approx((8.3, 8.8))
+    assert "glue it in" in rod.says

@@ -1,5 +1,6 @@
 """Stage 9, plan the cutting: cutters in order, speeds, depths, minutes; blank, hole and thread; the price."""
 
+from .failure import with_failure
 from .plan import Blank, CuttingPlan, Operation, OperationKind, ThreadPlan
 from .price import Price, PriceItem, price_of
 from .sequence import plan_cutting
@@ -14,4 +15,5 @@ __all__ = [
     "ThreadPlan",
     "plan_cutting",
     "price_of",
+    "with_failure",
 ]

@@ -22,9 +22,8 @@ def _table() -> tuple[Caution, ...]:
     )
 
 
-def cautions_for(metal: Metal, *, tapped: bool) -> tuple[Caution, ...]:
-    """Those that concern this metal and this hole, in the order of the table."""
-    left_out = {"tapping"} if not tapped else set()
-    if metal.key != "brass-c36000":
-        left_out.add(_LEADED)
+def cautions_for(metal: Metal, *, tapped: bool, plunged: bool) -> tuple[Caution, ...]:
+    """Those that concern this metal, this hole and these entries, in the order of the table."""
+    concerned = {"tapping": tapped, "tight-entry": plunged, _LEADED: metal.key == "brass-c36000"}
+    left_out = {code for code, concerns in concerned.items() if not concerns}
     return tuple(caution for caution in _table() if caution.code not in left_out)

@@ -30,7 +30,7 @@ _SLOT_SLACK_MM = 0.02  # beyond the stock: what lies further from roughed ground
 
 @dataclass(frozen=True, slots=True)
 class Stage:
-    """One operation on the front: what it clears, with which cutter, along which path."""
+    """One operation on the front: what it clears, how deep, with which cutter, along which path."""
 
     kind: OperationKind
     ready: Ready
@@ -38,10 +38,42 @@ class Stage:
     stock_mm: float
     ground: shapely.MultiPolygon
     laid: Laid
+    depth_mm: float
+
+    @property
+    def levels_only(self) -> bool:
+        """A floor pass levels ground that roughing has opened."""
+        return self.kind == "floor"
 
 
-def stages_of(chosen: Sequence[Ready], ground: Ground, bores: Sequence[Bore], work: Work) -> list[Stage]:
-    """Rough from the largest cutter to the last, slots, walls, bores; their grounds part the open floor."""
+class Clearings:
+    """The paths on which cutters clear what the one before them left, each laid once."""
+
+    def __init__(self, ground: Ground) -> None:
+        self.ground = ground
+        self._laid: dict[tuple[str | None, str], Laid] = {}
+
+    def laid(self, before: Ready | None, this: Ready) -> Laid:
+        """The way of `this` after `before`, or on the untouched block."""
+        key = (before.cutter.key if before else None, this.cutter.key)
+        if key not in self._laid:
+            before_mm = before.radius_mm if before else None
+            self._laid[key] = lay_clearing(self.ground, this.radius_mm, STOCK_MM, this.rough, before_mm=before_mm)
+        return self._laid[key]
+
+
+def levelled(laid: Laid, ready: Ready) -> Laid:
+    """The same way once more, at the feed of the floor pass."""
+    slower = ready.rough.feed_mm_per_min / ready.floor.feed_mm_per_min
+    return dataclasses.replace(laid, feed_min=laid.feed_min * slower)
+
+
+def stages_of(chosen: Sequence[Ready], clearings: Clearings, bores: Sequence[Bore], work: Work) -> list[Stage]:
+    """Rough and level with each cutter, largest first, then slots, walls, bores; their grounds part the open floor.
+
+    Each cutter levels its own floor before it is changed: one pass more, and no change of cutter for it.
+    """
+    ground = clearings.ground
     last = chosen[-1]
     left = polygons_of(shapely.difference(ground.floor, ground.uncut(last.radius_mm)))
     stages: list[Stage] = []
@@ -50,19 +82,23 @@ def stages_of(chosen: Sequence[Ready], ground: Ground, bores: Sequence[Bore], wo
         nonlocal left
         taken = polygons_of(shapely.intersection(left, area))
         left = polygons_of(shapely.difference(left, area))
-        stock_mm = STOCK_MM if kind in {"rough", "rest_rough"} else 0.0
-        stages.append(Stage(kind, ready, setting, stock_mm, taken, laid))
+        if kind not in {"rough", "rest_rough"}:
+            stages.append(Stage(kind, ready, setting, 0.0, taken, laid, work.relief_mm))
+            return
+        roughed_mm = setting.passes * setting.ap_mm
+        level = levelled(laid, ready), work.relief_mm - roughed_mm
+        stages.append(Stage(kind, ready, setting, STOCK_MM, taken, laid, roughed_mm))
+        stages.append(Stage("floor", ready, ready.floor, STOCK_MM, taken, *level))
 
-    before_mm: float | None = None
+    before: Ready | None = None
     for ready in chosen:
-        laid = lay_clearing(ground, ready.radius_mm, STOCK_MM, ready.rough, before_mm=before_mm)
-        swept = ground.swept(ready.radius_mm, STOCK_MM)
-        if before_mm is None:
+        laid, swept = clearings.laid(before, ready), ground.swept(ready.radius_mm, STOCK_MM)
+        if before is None:
             add("rough", ready, ready.rough, laid, swept)
         else:
-            after = ground.swept(before_mm, STOCK_MM)
+            after = ground.swept(before.radius_mm, STOCK_MM)
             add("rest_rough", ready, ready.rough, laid, ground.rest(ready.radius_mm, after=after, stock_mm=STOCK_MM))
-        before_mm = ready.radius_mm
+        before = ready
     slots = _slots(left, swept)
     laid = lay_slots(ground, last.radius_mm, slots, last.slot)
     if laid.path_mm > 0:  # a cusp far from roughed ground is no slot: the wall pass takes it
@@ -76,7 +112,7 @@ def stages_of(chosen: Sequence[Ready], ground: Ground, bores: Sequence[Bore], wo
 def _bored(last: Ready, bores: Sequence[Bore], relief_mm: float) -> Stage:
     laid = lay_bores(bores, last.cutter.diameter_mm, last.slot, relief_mm=relief_mm)
     rings = polygons_of(shapely.union_all([bore.ring for bore in bores]))
-    return Stage("bore", last, dataclasses.replace(last.slot, passes=1), 0.0, rings, laid)
+    return Stage("bore", last, dataclasses.replace(last.slot, passes=1), 0.0, rings, laid, relief_mm)
 
 
 def _slots(left: shapely.MultiPolygon, roughed: shapely.MultiPolygon) -> shapely.MultiPolygon:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from collections import deque
 from dataclasses import dataclass
@@ -33,10 +34,13 @@ if TYPE_CHECKING:
 OVERLAP_MM = 0.08
 """The target reaches this far beyond what the disc needs: cut flush, it breaks into cusps off the free ground."""
 
+LEAST_HELIX_SHARE = 0.1  # of the cutter's radius: a bore of 1.1 D, below it is a plunge; common practice, no source
+PLUNGE_SHARE = 0.25  # of the feed straight down, 0.25 to 0.5; common practice, no source
 _SLOT_STEPS_MM = (0.1, 0.065, 0.03, 0.0)  # distances from the walls at which a slot's way is looked for, widest first
 _TIGHT_MM = 0.003
 """A gap just as wide as the cutter is open to it but leaves its centre no room: there walls may be grazed so much."""
 
+_MISSED_MM2 = 5e-4  # ground beside a wall path smaller than this is the edge of a flattened arc
 _DETOUR = 1.6  # the way round the end of a wall over the distance across it: half a circle over its diameter
 _ROUGHLY_MM = 0.01  # is how closely what was cut before matters to the arc in metal
 _SLOT_STEP_MM = 0.05  # a way closer than this to one already found adds nothing
@@ -61,6 +65,7 @@ class Laid:
     lifts: int = 0
     flown_mm: float = 0.0
     entries: int = 0
+    tight_entries: int = 0  # of them, too small for a helix
     slowed_share: float = 0.0  # of the path, at less than 0.9 of the feed
     slotted_share: float = 0.0  # of the path, with more than 150° of the rim in metal
 
@@ -103,12 +108,30 @@ def lay_slots(ground: Ground, radius_mm: float, slots: shapely.MultiPolygon, set
         taken = centre
     tight = shapely.intersection(shapely.boundary(ground.closings.grown(radius_mm - _TIGHT_MM)), zone)
     found.append(shapely.difference(tight, shapely.buffer(taken, _SLOT_STEP_MM)))
-    return _follow(ground, radius_mm, shapely.union_all(found), slots, setting)
+    laid = _follow(ground, radius_mm, shapely.union_all(found), slots, setting)
+    closed = ~shapely.dwithin(ground.swept(radius_mm, STOCK_MM), shapely.get_parts(slots), STOCK_MM + _SLOT_STEP_MM)
+    return _plunged(laid, int(closed.sum()), setting)
+
+
+def _plunged(laid: Laid, times: int, setting: Setting) -> Laid:
+    """Count in that the cutter goes straight down into closed gaps, where it has no room for a ramp."""
+    down_min = times * setting.ap_mm / PLUNGE_SHARE / setting.feed_mm_per_min
+    return dataclasses.replace(laid, entries=times, tight_entries=times, feed_min=laid.feed_min + down_min)
 
 
 def lay_walls(ground: Ground, radius_mm: float, left: shapely.MultiPolygon, setting: Setting) -> Laid:
-    """Follow every wall once around, through what the stages before have left."""
-    return _follow(ground, radius_mm, ground.wall_path(radius_mm), left, setting)
+    """Follow every wall once around, through what the stages before have left, and deeper into narrow notches.
+
+    A path that keeps off by two thousandths falls short of a notch's end by that over the sine of half its angle.
+    """
+    missed = shapely.get_parts(shapely.difference(left, grown(ground.swept(radius_mm, 0.0), _TIGHT_MM)))
+    missed = missed[shapely.area(missed) > _MISSED_MM2]
+    lines = ground.wall_path(radius_mm)
+    if len(missed):
+        tight = shapely.boundary(ground.closings.grown(radius_mm - _TIGHT_MM))
+        beyond = shapely.difference(tight, shapely.buffer(ground.centre(radius_mm, 0.0), 2 * _TIGHT_MM))
+        lines = shapely.union(lines, shapely.intersection(beyond, shapely.union_all(shapely.buffer(missed, radius_mm))))
+    return _follow(ground, radius_mm, lines, left, setting)
 
 
 def lay_bores(bores: Sequence[Bore], diameter_mm: float, setting: Setting, *, relief_mm: float) -> Laid:
@@ -144,8 +167,10 @@ def _run(course: Course, metal: shapely.Geometry, radius_mm: float, setting: Set
     lengths, arcs, shares = _bites(course, metal, radius_mm, setting)
     links = [link for link in way.links if link is not None]
     helices = [shapely.boundary(entry.disc()) for entry in entries]
+    tight = sum(entry.radius_mm < LEAST_HELIX_SHARE * radius_mm for entry in entries)
     # each pass goes down its helix by one axial depth, then once around on its floor
-    entered_mm = sum(ramp_mm(setting.ap_mm, RAMP_DEG) + float(shapely.length(helix)) for helix in helices)
+    entered_mm = float(sum(map(shapely.length, helices)))
+    entered_mm += (len(entries) - tight) * ramp_mm(setting.ap_mm, RAMP_DEG) + tight * setting.ap_mm / PLUNGE_SHARE
     idle_mm = float(sum(map(shapely.length, links))) + entered_mm
     cut_mm = float(lengths.sum())
     return Laid(
@@ -155,6 +180,7 @@ def _run(course: Course, metal: shapely.Geometry, radius_mm: float, setting: Set
         lifts=way.lifts,
         flown_mm=way.flown_mm,
         entries=len(entries),
+        tight_entries=tight,
         slowed_share=float(lengths[shares < 0.9].sum()) / max(cut_mm, 1e-9),
         slotted_share=float(lengths[arcs > SLOT_RAD].sum()) / max(cut_mm, 1e-9),
     )

@@ -26,6 +26,11 @@ OperationKind = Literal[
 ]
 
 
+LOAD_BAND = (0.6, 2.0)
+"""Forces, powers, torques, bends and stresses over the figures told: published cutting forces of leaded and plain brass
+run from 0.68 to 2.3 kN/mm² of chip [machinerys-31][mechanical-data-handbook], ours lie near the middle."""
+
+
 @dataclass(frozen=True, slots=True)
 class Operation:
     """One operation with one tool. Forces are estimates with a band of a factor two either way, never limits."""
@@ -48,6 +53,9 @@ class Operation:
     power_w: float | None
     force_n: float | None
     deflection_mm: float | None
+    torque_nmm: float | None
+    stress_mpa: float | None  # of bending, at the root of the flutes
+    chip_mm: float | None  # the thickest: below 0.003 mm an edge rubs instead of cutting
     why: str
 
 
@@ -88,7 +96,9 @@ class CuttingPlan:
     """All operations in order; the union of what they clear is the floor less `left_uncut`."""
 
     operations: tuple[Operation, ...]
-    cleared: tuple[shapely.MultiPolygon, ...]  # ground each face operation clears to full depth, in step order
+    cleared: tuple[
+        shapely.MultiPolygon, ...
+    ]  # ground each face operation opens, in step order; a floor pass opens none
     left_uncut: shapely.MultiPolygon
     cutters: tuple[str, ...]  # chosen, in the order of use
     passed_over: dict[str, str]  # cutter of the rack that stays in its drawer → why
@@ -97,6 +107,9 @@ class CuttingPlan:
     thread: ThreadPlan | None
     cautions: tuple[Caution, ...]
     paths: tuple[shapely.MultiLineString, ...] = ()  # of the cutter's centre in one axial pass, beside `cleared`
+    load_band: tuple[float, float] = LOAD_BAND
+    fails_at_step: int | None = None  # the step up to which the plan holds, when the mark cannot be made
+    fails_because: str | None = None
 
     @property
     def left_uncut_mm2(self) -> float:

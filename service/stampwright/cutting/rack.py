@@ -7,20 +7,32 @@ from typing import TYPE_CHECKING
 
 from stampwright.base import JobError
 
-from .settings import Overload, Setting, finishing, roughing, settle, slotting
+from .settings import (
+    STOCK_MM,
+    Overload,
+    Setting,
+    finishing,
+    levelling,
+    out_of_reach,
+    roughing,
+    settle,
+    slotting,
+)
 
 if TYPE_CHECKING:
     from stampwright.catalogue import Cutter
 
+    from .settings import Duty
     from .work import Work
 
 
 @dataclass(frozen=True, slots=True)
 class Ready:
-    """A flat cutter that reaches the floor, with its settings for open ground, for slots and for walls."""
+    """A flat cutter that reaches the floor, with its settings for open ground, its floor, slots and walls."""
 
     cutter: Cutter
     rough: Setting
+    floor: Setting
     slot: Setting
     wall: Setting
 
@@ -66,15 +78,20 @@ def _out_of_reach(flats: list[Cutter], relief_mm: float) -> str:
 
 
 def _made_ready(cutter: Cutter, work: Work) -> Ready | Overload:
-    duties = (
-        roughing(work.relief_mm),
-        slotting(work.relief_mm, width_mm=cutter.diameter_mm),
-        finishing(work.relief_mm),
-    )
+    def settled(duty: Duty) -> Setting | Overload:
+        return settle(cutter, duty, metal=work.metal, machine=work.machine)
+
+    relief_mm = work.relief_mm
+    if cutter.length_of_cut_mm < relief_mm:
+        return Overload("length_of_cut", out_of_reach(cutter, relief_mm))
+    stock_mm = min(STOCK_MM, relief_mm / 2)
+    walls = [settled(slotting(relief_mm, width_mm=cutter.diameter_mm)), settled(finishing(relief_mm))]
+    rough = settled(roughing(relief_mm - stock_mm))
+    if isinstance(rough, Overload):
+        return rough
     settings: list[Setting] = []
-    for duty in duties:
-        settled = settle(cutter, duty, metal=work.metal, machine=work.machine)
-        if isinstance(settled, Overload):
-            return settled
-        settings.append(settled)
+    for setting in (rough, settled(levelling(stock_mm, width_mm=rough.ae_mm)), *walls):
+        if isinstance(setting, Overload):
+            return setting
+        settings.append(setting)
     return Ready(cutter, *settings)

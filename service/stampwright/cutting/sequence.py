@@ -12,7 +12,7 @@ from .blank import blank_for, facing
 from .bores import bores_for
 from .cautions import cautions_for
 from .choice import choose_cutters
-from .clearing import stages_of
+from .clearing import Clearings, stages_of
 from .corner import Corners
 from .finest import finest_needed
 from .hole import hole_operations, thread_plan
@@ -51,10 +51,12 @@ def plan_cutting(face: Face, job: Job, *, hole: Hole | None, metal: Metal, closi
     used = [each for each in ready if each.cutter.diameter_mm >= finest.cutter.diameter_mm]
     finer = f"finer than this mark asks: of {finest.cutter.key}, {finest.says}"
     passed_over |= {each.cutter.key: finer for each in ready if each not in used}
-    chosen, dear = choose_cutters(used, ground, work)
+    clearings = Clearings(ground)
+    chosen, dear = choose_cutters(used, clearings, work)
     pointed, others = Corners(ground, finest, work).sharpened()
     clock = Clock(float(shapely.area(ground.floor)), bores, finest, work)
-    cuts = [clock.cut_of(stage) for stage in stages_of(chosen, ground, bores, work)]
+    stages = stages_of(chosen, clearings, bores, work)
+    cuts = [clock.cut_of(stage) for stage in stages]
     cutters = [each.cutter for each in chosen]
     front = [*_skimmed(cutters, "face", work), *cuts, *([pointed.cut] if pointed else []), _edges_broken()]
     back = [*(cut.operation for cut in _skimmed(cutters, "back", work)), *_holed(hole, work)]
@@ -68,7 +70,9 @@ def plan_cutting(face: Face, job: Job, *, hole: Hole | None, metal: Metal, closi
         total_min=total_min(operations, job.machine),
         blank=blank_for(job.head, metal=metal, relief_mm=face.relief_mm, hole=hole),
         thread=thread_plan(hole) if hole else None,
-        cautions=cautions_for(metal, tapped=hole is not None),
+        cautions=cautions_for(
+            metal, tapped=hole is not None, plunged=any(stage.laid.tight_entries for stage in stages)
+        ),
         paths=tuple(cut.path for cut in front),
     )
 

@@ -27,7 +27,7 @@ RUB_MM = 0.003
 """Least greatest chip. A sharp micro cutter has an edge radius of 1 to 5 µm (from memory) and cuts copper-zinc from
 about 0.6 of it (Cheng et al., Int. J. Adv. Manuf. Technol. 97, 2018, 3119); a thinner chip is rubbed, not cut."""
 
-STOCK_MM = 0.13  # left on the walls by roughing; common practice, no source
+STOCK_MM = 0.13  # left on walls and floor by roughing; common practice, no source
 WALL_BEND_MM = 0.01  # of the tip in a finishing pass; common practice, no source
 ROUGH_BEND_MM = STOCK_MM / 3  # of the tip in roughing, so that the wall keeps most of its stock
 
@@ -76,9 +76,14 @@ class Overload:
     says: str
 
 
-def roughing(relief_mm: float) -> Duty:
-    """Clear ground to `relief_mm`, leaving `STOCK_MM` on the walls."""
-    return Duty(relief_mm, ROUGH_BEND_MM)
+def roughing(depth_mm: float) -> Duty:
+    """Clear ground to a depth, leaving `STOCK_MM` on the walls."""
+    return Duty(depth_mm, ROUGH_BEND_MM)
+
+
+def levelling(stock_mm: float, *, width_mm: float) -> Duty:
+    """Take the stock off the floor in one light pass, along the way of the roughing."""
+    return Duty(stock_mm, ROUGH_BEND_MM, ae_mm=width_mm, deepest_share=math.inf)
 
 
 def slotting(relief_mm: float, *, width_mm: float) -> Duty:
@@ -100,11 +105,15 @@ def settle(cutter: Cutter, duty: Duty, *, metal: Metal, machine: Machine) -> Set
     return _settle(cutter, duty, metal, machine)
 
 
+def out_of_reach(cutter: Cutter, relief_mm: float) -> str:
+    """Say that the edges are too short for a relief, with both numbers."""
+    return f"its length of cut is {cutter.length_of_cut_mm:.3g} mm, the relief {relief_mm:.3g} mm"
+
+
 @lru_cache(maxsize=512)
 def _settle(cutter: Cutter, duty: Duty, metal: Metal, machine: Machine) -> Setting | Overload:
     if cutter.length_of_cut_mm < duty.depth_mm:
-        says = f"its length of cut is {cutter.length_of_cut_mm:.3g} mm, the relief {duty.depth_mm:.3g} mm"
-        return Overload("length_of_cut", says)
+        return Overload("length_of_cut", out_of_reach(cutter, duty.depth_mm))
     bench = _Bench(cutter, duty, metal, machine)
     tried = [bench.fastest(passes, ae_mm) for passes in bench.pass_counts() for ae_mm in bench.stepovers()]
     held = [setting for setting in tried if isinstance(setting, Setting)]

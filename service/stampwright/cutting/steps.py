@@ -60,6 +60,9 @@ def milled(  # noqa: PLR0913  one argument a field of the record, by keyword
         power_w=setting.power_w,
         force_n=setting.force_n,
         deflection_mm=setting.deflection_mm,
+        torque_nmm=setting.torque_nmm,
+        stress_mpa=setting.stress_mpa,
+        chip_mm=setting.chip_mm,
         why=why,
     )
 
@@ -96,6 +99,9 @@ def simple(  # noqa: PLR0913  likewise
         power_w=None,
         force_n=None,
         deflection_mm=None,
+        torque_nmm=None,
+        stress_mpa=None,
+        chip_mm=None,
         why=why,
     )
 

@@ -31,13 +31,16 @@ class OperationSchema(AnswerSchema):
     axial_depth_mm = number("depth of cut of one pass", nullable=True)
     passes = whole("passes to full depth")
     stock_to_leave_mm = number("metal left on the walls for a later operation")
-    cleared_area_mm2 = number("floor that is newly cleared to full depth")
+    cleared_area_mm2 = number("floor that is newly opened; a floor pass levels what roughing opened, and opens none")
     removed_mm3 = number("metal taken off")
     path_mm = number("length of the cutter's path", nullable=True)
     time_min = number("time, tool change not included")
     power_w = number("power at the cutter", nullable=True)
     force_n = number("force at the cutter", nullable=True)
     deflection_mm = number("how far the cutter bends", nullable=True)
+    torque_nmm = number("torque at the spindle", nullable=True)
+    stress_mpa = number("bending stress at the root of the flutes", nullable=True)
+    chip_mm = number("thickest chip; below 0.003 mm an edge rubs instead of cutting", nullable=True)
     why = text("the reason for this step, in a sentence")
 
 
@@ -82,6 +85,9 @@ class PlanSchema(AnswerSchema):
     blank = part(BlankSchema, "the block before the first chip")
     thread = part(ThreadPlanSchema, "the hole in the back; null when the job asks for none", nullable=True)
     cautions = parts(CautionSchema, "dangers of the cutting")
+    load_band = tuple_of(2, "power, force, torque, bend and stress may be so many times the figures told")
+    fails_at_step = whole("step up to which the plan holds, when the mark cannot be made", nullable=True)
+    fails_because = text("why it fails there, and what to do", nullable=True)
 
 
 class RodSchema(AnswerSchema):
@@ -93,6 +99,8 @@ class RodSchema(AnswerSchema):
     touch_limit_c = number("highest temperature the grip may have")
     grip_c = number("temperature expected at the grip")
     engagement_mm = length("thread engaged in the head", nullable=True)
+    handle_bore_mm = tuple_of(2, "bore of the wooden handle: for the rod's thread cut into it, or for a rod glued in")
+    handle_depth_mm = length("depth of that bore")
     says = text("the reason, in a sentence")
 
 

@@ -46,9 +46,9 @@ def length(says: str, *, nullable: bool = False) -> Tidy:
     return Tidy(required=True, allow_none=nullable, metadata={"description": says})
 
 
-def whole(says: str) -> fields.Integer:
+def whole(says: str, *, nullable: bool = False) -> fields.Integer:
     """A count."""
-    return fields.Integer(required=True, strict=True, metadata={"description": says})
+    return fields.Integer(required=True, strict=True, allow_none=nullable, metadata={"description": says})
 
 
 def flag(says: str) -> fields.Boolean:

@@ -21,6 +21,8 @@ class RodPlan:
     touch_limit_c: float
     grip_c: float
     engagement_mm: float | None
+    handle_bore_mm: Range
+    handle_depth_mm: float
     says: str
 
 
