@@ -10,7 +10,7 @@ import time
 import numpy as np
 import shapely
 
-from stampwright.slots import TASKS as GOOD
+from stampwright.slots.tasks import TASKS as GOOD
 
 
 def warm_up():

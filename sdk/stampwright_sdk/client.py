@@ -161,6 +161,10 @@ class Client:
         """Whether the service takes work now; asked once. Raises `ConnectionFailed` when nobody answers."""
         return self._transport.probe("/readyz").status == 200
 
+    def get_metrics(self) -> str:
+        """What operators watch, in the text format of Prometheus. Raises `NotOffered` where it is turned off."""
+        return self._transport.ask("GET", "/metrics", accept="*/*").body.decode()
+
     def get_contract(self) -> str:
         """The service's own description, OpenAPI 3.1 as YAML."""
         return self._transport.ask("GET", "/openapi.yaml", accept="*/*").body.decode()

@@ -6,6 +6,7 @@
     ├── UnexpectedAnswer     something answered, but not this service, or not as its contract says
     └── ProblemError         the service refused, and said why (RFC 9457)
         ├── MalformedRequest     400: the body is not what its type says
+        ├── KeyRequired          401: the service answers those it knows, and knows no such key
         ├── NotOffered           404, 405, 406, 415: no such address, method or type
         ├── TooLarge             413: more bytes than the service takes
         ├── InvalidJob           422: the job asks for something that is not offered, or contradicts itself
@@ -13,6 +14,7 @@
         ├── TooComplex           422: the mark is beyond a limit of size, count, time or memory
         ├── DoesNotFit           422: mark, head, relief and hole cannot be had together
         ├── OutsideTable         422: a value beyond the range a table was measured over
+        ├── TooManyRequests      429: more often than one caller may; asked again until `max_wait` was over
         ├── Busy                 503: too much to do, or stopping; asked again until `max_wait` was over
         └── ServiceFault         500: a defect of the service
 
@@ -93,6 +95,10 @@ class MalformedRequest(ProblemError, ValueError):
     """The body is not what its type says: broken JSON, a part that is missing or sent twice."""
 
 
+class KeyRequired(ProblemError, PermissionError):
+    """The service answers those it knows, and the key is missing or not one of them."""
+
+
 class NotOffered(ProblemError, LookupError):
     """No such address, method or media type."""
 
@@ -121,6 +127,10 @@ class OutsideTable(ProblemError, LookupError):
     """A value was asked of a table beyond the range it was measured over."""
 
 
+class TooManyRequests(ProblemError):
+    """More often than one caller may. `retry_after_s` is when the service would like to be asked again."""
+
+
 class Busy(ProblemError):
     """Too much to do, or stopping. `retry_after_s` is when the service would like to be asked again."""
 
@@ -131,6 +141,7 @@ class ServiceFault(ProblemError, RuntimeError):
 
 BY_SLUG: dict[str, type[ProblemError]] = {
     "malformed-request": MalformedRequest,
+    "key-required": KeyRequired,
     "not-found": NotOffered,
     "method-not-allowed": NotOffered,
     "not-acceptable": NotOffered,
@@ -141,6 +152,7 @@ BY_SLUG: dict[str, type[ProblemError]] = {
     "too-complex": TooComplex,
     "does-not-fit": DoesNotFit,
     "outside-table": OutsideTable,
+    "too-many-requests": TooManyRequests,
     "busy": Busy,
     "internal-fault": ServiceFault,
 }

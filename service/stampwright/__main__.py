@@ -34,7 +34,7 @@ def _serve(given: dict[str, object]) -> int:
     web = importlib.import_module("stampwright.web")
     try:
         settings = web.Settings.from_environment(os.environ)
-        importlib.import_module("stampwright.web.server").serve(dataclasses.replace(settings, **given))
+        web.start(dataclasses.replace(settings, **given))
     except (ValueError, OSError) as error:
         sys.stderr.write(f"stampwright: {error}\n")
         return 2

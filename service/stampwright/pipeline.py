@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from stampwright import __version__
 from stampwright.artwork import read_artwork
+from stampwright.base import stage
 from stampwright.catalogue import metal_named, substrate_named
 from stampwright.cutting import plan_cutting, price_of, with_failure
 from stampwright.heat import plan_use
@@ -92,13 +93,17 @@ def digest_of(artwork: bytes, job: Job) -> str:
 
 def lay(artwork: bytes, job: Job) -> Laid:
     """Read the mark and lay it out on its head; grow its thin lands where the job asks for it."""
-    mark = read_artwork(artwork, job.artwork, scale_of=partial(scale_for, head=job.head, placement=job.placement))
-    face = lay_out(mark, job, substrate_named(job.substrate))
-    hole = plan_hole(job.thread, head=job.head, relief_mm=face.relief_mm)
+    with stage("artwork"):
+        mark = read_artwork(artwork, job.artwork, scale_of=partial(scale_for, head=job.head, placement=job.placement))
+    with stage("layout"):
+        face = lay_out(mark, job, substrate_named(job.substrate))
+        hole = plan_hole(job.thread, head=job.head, relief_mm=face.relief_mm)
     if not job.relief.thicken:
-        return Laid(mark, face, hole, medial_axis(face.ink), Closings(face.ink), None)
-    face, axis, growth = thicken(face, job, field=field_within(job))
-    return Laid(mark, face, hole, axis, Closings(face.ink), growth)
+        with stage("plane"):
+            return Laid(mark, face, hole, medial_axis(face.ink), Closings(face.ink), None)
+    with stage("thickening"):
+        face, axis, growth = thicken(face, job, field=field_within(job))
+        return Laid(mark, face, hole, axis, Closings(face.ink), growth)
 
 
 def review_mark(artwork: bytes, job: Job) -> Reviewed:
@@ -120,21 +125,25 @@ def make_stamp(artwork: bytes, job: Job) -> Stamp:
     review = _review(laid, job)
     plan = with_failure(_plan(laid, job), review.findings)
     solid = _solid(laid, job, plan)
-    use = plan_use(laid.face, solid, job, metal=metal_named(job.metal), substrate=substrate_named(job.substrate))
+    with stage("heat"):
+        use = plan_use(laid.face, solid, job, metal=metal_named(job.metal), substrate=substrate_named(job.substrate))
     price = price_of(plan, job.rates)
     return Stamp(digest_of(artwork, job), job, laid.mark, laid.face, laid.growth, solid, review, plan, use, price)
 
 
+@stage("review")
 def _review(laid: Laid, job: Job) -> Review:
     return review_face(
         laid.face, job, hole=laid.hole, substrate=substrate_named(job.substrate), axis=laid.axis, closings=laid.closings
     )
 
 
+@stage("cutting")
 def _plan(laid: Laid, job: Job) -> CuttingPlan:
     return plan_cutting(laid.face, job, hole=laid.hole, metal=metal_named(job.metal), closings=laid.closings)
 
 
+@stage("solid")
 def _solid(laid: Laid, job: Job, plan: CuttingPlan | None) -> Solid:
     return build_solid(
         laid.face,

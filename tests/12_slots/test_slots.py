@@ -12,7 +12,8 @@ from pathlib import Path
 import pytest
 
 from stampwright.base import ArtworkError, InternalFault, TooComplex, Unavailable
-from stampwright.slots import TASKS, Here, Limits, Slots
+from stampwright.slots import Here, Limits, Slots
+from stampwright.slots.tasks import TASKS
 
 DEADLINE_S = 1.0
 MARK = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 12"><path d="M2 2h16v8h-16z M6 4h8v4h-8z"/></svg>'
@@ -29,7 +30,7 @@ HOSTILE = {
 def started(count, *, queue=16):
     limits = Limits(deadline_s=DEADLINE_S, memory_mb=256, answer_bytes=2_000_000)
     slots = Slots(count, queue=queue, limits=limits, tasks="hostile_tasks")
-    until(slots.room)
+    until(lambda: slots.load().up == count)
     return slots
 
 
@@ -41,7 +42,7 @@ def until(what, *, within_s=20.0):
 
 
 def ask(slots, task, mark=MARK, *, gone=lambda: False):
-    return slots.do(task, mark=mark, job={}, gone=gone)
+    return slots.do(task, mark=mark, job={}, gone=gone).body
 
 
 def is_alive(pid):

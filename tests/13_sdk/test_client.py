@@ -98,6 +98,7 @@ def test_health_readiness_and_contract_are_asked_for(client):
     assert client.get_health()
     assert client.get_readiness()
     assert client.get_contract().startswith("components:")
+    assert "stampwright_requests_total" in client.get_metrics()
 
 
 def test_a_kind_of_problem_explains_itself(client):

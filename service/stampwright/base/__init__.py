@@ -13,6 +13,7 @@ from .problems import (
     pointer_to,
 )
 from .remarks import SEVERITY_RANK, VERDICT_OF, Bounds, Caution, Finding, Notice, Point, Severity, Verdict
+from .stopwatch import stage, stopwatch
 
 __all__ = [
     "SEVERITY_RANK",
@@ -34,4 +35,6 @@ __all__ = [
     "Unavailable",
     "Verdict",
     "pointer_to",
+    "stage",
+    "stopwatch",
 ]

@@ -1,8 +1,8 @@
 """Stage 14, slots: where the work is done. In this process, or in children that can be limited and stopped."""
 
+from .compute import Compute, Done, Ended, Load, Task
 from .here import Here
 from .limits import Limits
 from .pool import Slots
-from .tasks import TASKS, Compute, Task
 
-__all__ = ["TASKS", "Compute", "Here", "Limits", "Slots", "Task"]
+__all__ = ["Compute", "Done", "Ended", "Here", "Limits", "Load", "Slots", "Task"]

@@ -10,13 +10,13 @@ import traceback
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn, Self
 
-from stampwright.base import StampwrightError
+from stampwright.base import StampwrightError, stopwatch
 from stampwright.job import read_job
 
 from .frames import Frame, packed
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
     from types import TracebackType
 
     from .limits import Limits
@@ -30,8 +30,8 @@ def run(do: Callable[..., bytes], request: Frame, *, limits: Limits, out: int) -
     """Do the job of `request`, write a frame to the descriptor `out`, end this process; never returns."""
     try:
         _bind(limits)
-        with _Reply(out) as reply:
-            reply.frame = Frame({"outcome": "done"}, do(request.body, read_job(request.head["job"])))
+        with stopwatch() as stages_s, _Reply(out, stages_s) as reply:
+            reply.body = do(request.body, read_job(request.head["job"]))
     finally:
         os._exit(0)  # nothing of the slot's may run here: no handlers, no buffers, no way back into its loop
 
@@ -39,8 +39,8 @@ def run(do: Callable[..., bytes], request: Frame, *, limits: Limits, out: int) -
 class _Reply:
     """Writes what became of the job, however it ends."""
 
-    def __init__(self, out: int) -> None:
-        self.out, self.frame = out, Frame({"outcome": "done"})
+    def __init__(self, out: int, stages_s: Mapping[str, float]) -> None:
+        self.out, self.stages_s, self.body = out, stages_s, b""
 
     def __enter__(self) -> Self:
         return self
@@ -48,10 +48,12 @@ class _Reply:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
+        head: dict[str, Any] = {"outcome": "done"}
         if error is not None:
             _give_reserve()
-            self.frame = Frame(_outcome(error))
-        _write(self.out, packed(self.frame))
+            head, self.body = _outcome(error), b""
+        head["stages_s"] = {name: round(spent, 6) for name, spent in self.stages_s.items()}
+        _write(self.out, packed(Frame(head, self.body)))
 
 
 def _outcome(error: BaseException) -> dict[str, Any]:

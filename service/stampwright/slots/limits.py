@@ -6,6 +6,9 @@ from dataclasses import dataclass
 
 from stampwright.base import Refusal
 
+OUR_TASKS = "stampwright.slots.tasks"
+"""The module of the service's own tasks, by name: loading it loads the whole geometry."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:

@@ -36,6 +36,11 @@ class Line(Generic[T]):
         """How many callers wait."""
         return len(self._waiting)
 
+    @property
+    def free(self) -> int:
+        """How many things nobody has."""
+        return len(self._free)
+
     def has_room(self) -> bool:
         """Whether the next caller would be let in."""
         return bool(self._free) or len(self._waiting) < self.length

@@ -50,10 +50,12 @@ def _defect(answer: Frame) -> StampwrightError:
     """A defect of ours: where it broke goes to the log, no more than the code to the caller."""
     log.error("job failed", extra={"event": "job-failed"} | answer.head)
     if answer.head["outcome"] == "died":
-        return crashed(f"the process of the job ended by signal {answer.head['signal']}")
+        return _crashed(f"the process of the job ended by signal {answer.head['signal']}")
+    if answer.head["outcome"] == "lost":
+        return _crashed(f"the process of the job was lost {answer.head['tries']} times")
     return InternalFault.at("defect", f"{answer.head['error']} in the process of the job")
 
 
-def crashed(detail: str) -> StampwrightError:
+def _crashed(detail: str) -> StampwrightError:
     """The job took its process down."""
     return InternalFault.at("worker-crashed", detail)

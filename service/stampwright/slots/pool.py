@@ -11,10 +11,11 @@ from typing import TYPE_CHECKING, Any
 
 from stampwright.base import Refusal, Unavailable
 
+from .compute import Done, Ended, Load
 from .frames import Frame
-from .limits import Limits
+from .limits import OUR_TASKS, Limits
 from .line import Line
-from .outcomes import crashed, taken
+from .outcomes import taken
 from .worker import Lost, Worker
 
 if TYPE_CHECKING:
@@ -22,10 +23,10 @@ if TYPE_CHECKING:
 
     from stampwright.base import StampwrightError
 
-    from .tasks import Task
+    from .compute import Task
 
-OUR_TASKS = "stampwright.slots.tasks"
 TRIES = 2  # a job whose slot was lost is done once more
+LOAD_S = 10.0  # a slot that is being replaced loads for a second, on a busy machine for some
 PAUSE_S = 1.0  # before a slot that would not start is tried again
 FRESH = 0.2  # weight of the latest job in the mean time of a job
 log = logging.getLogger("stampwright.slots")
@@ -44,33 +45,45 @@ class Slots:
         self._cold = set(self._workers)
         self._stopping = threading.Event()
         self._job_s = 0.5  # a usual mark; corrected by every job
-        for worker in self._workers:
-            self._mend(worker)
+        self._see: Callable[[Ended], None] = lambda _ended: None
+        threading.Thread(target=self._open, daemon=True).start()
 
     @property
     def pids(self) -> list[int]:
         """The processes of the slots that are up."""
         return [worker.pid for worker in self._workers if worker.is_up]
 
-    def do(self, task: Task, *, mark: bytes, job: Mapping[str, Any], gone: Callable[[], bool]) -> bytes:
+    def do(self, task: Task, *, mark: bytes, job: Mapping[str, Any], gone: Callable[[], bool]) -> Done:
         """Do one task on `mark` and the raw `job`, when it is its turn; called off when `gone` says so.
 
         Raises a `StampwrightError`: `Unavailable` when the line is full, `TooComplex` beyond a limit, `InternalFault`
         when the job took its process down, or whatever the task itself raised.
         """
+        entered = time.monotonic()
         worker = self._turn(gone)
         began = time.monotonic()
         try:
             answer = self._asked(worker, Frame({"task": task, "job": dict(job)}, mark), gone)
         finally:
             self._give_back(worker)
-        self._job_s += FRESH * (time.monotonic() - began - self._job_s)
-        log.debug("job ended", extra={"event": "job-ended", "task": task} | _used(answer))
-        return taken(answer, limits=self.limits)
+        ran_s = time.monotonic() - began
+        self._job_s += FRESH * (ran_s - self._job_s)
+        ended = Ended(task=task, waited_s=began - entered, ran_s=ran_s, **_used(answer))
+        self._see(ended)
+        return Done(taken(answer, limits=self.limits), ended)
+
+    def load(self) -> Load:
+        """How many slots are up, how many of them are at work, how many jobs wait."""
+        up = len(self._workers) - len(self._cold)
+        return Load(up=up, busy=max(up - self._line.free, 0), waiting=self._line.waiting)
 
     def room(self) -> bool:
-        """Whether every slot has come up and the next task would be taken."""
-        return not self._cold and not self._stopping.is_set() and self._line.has_room()
+        """Whether a slot has come up and the next task would be taken."""
+        return len(self._cold) < len(self._workers) and not self._stopping.is_set() and self._line.has_room()
+
+    def watch(self, see: Callable[[Ended], None]) -> None:
+        """Call `see` with every job that has ended."""
+        self._see = see
 
     def stop(self) -> None:
         """Take no more tasks; end the slots and whatever they do."""
@@ -83,7 +96,7 @@ class Slots:
         if place is None:
             raise self._unavailable("all places are taken and the queue is full")
         worker = self._line.wait(
-            place, limit_s=2 * self.limits.deadline_s, gone=lambda: gone() or self._stopping.is_set()
+            place, limit_s=2 * self.limits.deadline_s + LOAD_S, gone=lambda: gone() or self._stopping.is_set()
         )
         if worker is None:
             raise self._unavailable("no place became free in time")
@@ -105,12 +118,19 @@ class Slots:
             if self._stopping.is_set():
                 raise self._unavailable("")
             log.warning("slot lost", extra={"event": "slot-lost"})
-        raise crashed(f"the process of the job was lost {TRIES} times")
+        return Frame({"outcome": "lost", "tries": TRIES})
 
     def _give_back(self, worker: Worker) -> None:
         if worker.is_up:
             self._line.give(worker)
         else:
+            self._mend(worker)
+
+    def _open(self) -> None:
+        """Bring up the first slot alone, so that the first answer comes soonest, then all others together."""
+        for worker in self._workers[:1]:
+            self._bring_up(worker)
+        for worker in self._workers[1:]:
             self._mend(worker)
 
     def _mend(self, worker: Worker) -> None:
@@ -126,4 +146,5 @@ class Slots:
 
 
 def _used(answer: Frame) -> dict[str, Any]:
-    return {name: answer.head.get(name) for name in ("outcome", "cpu_s", "peak_mb")}
+    zero: dict[str, Any] = {"cpu_s": 0.0, "peak_mb": 0.0, "stages_s": {}}
+    return {"outcome": answer.head["outcome"]} | {name: answer.head.get(name, other) for name, other in zero.items()}

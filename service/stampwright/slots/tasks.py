@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING, Any, Literal, Protocol
+from typing import TYPE_CHECKING
 
+from stampwright.base import stage
 from stampwright.documents import ReviewAnswerSchema, bundle_bytes, stamp_json
 from stampwright.job import read_job
 from stampwright.pipeline import digest_of, make_solid, make_stamp, review_mark
@@ -15,44 +16,38 @@ if TYPE_CHECKING:
 
     from stampwright.job import Job
 
-Task = Literal["stamp", "bundle", "solid", "solid_3mf", "review"]
-
-
-class Compute(Protocol):
-    """Something that does tasks; the web knows no more of it."""
-
-    def do(self, task: Task, *, mark: bytes, job: Mapping[str, Any], gone: Callable[[], bool]) -> bytes:
-        """Do one task on `mark` and the raw `job`; `gone` tells that nobody waits any more.
-
-        Raises a `StampwrightError`: `Unavailable` when there is no room, any other when it cannot be done.
-        """
-
-    def room(self) -> bool:
-        """Whether the next task would be taken."""
-
-    def stop(self) -> None:
-        """Take no more tasks, end what runs."""
+    from .compute import Task
 
 
 def _stamp(mark: bytes, job: Job) -> bytes:
-    return stamp_json(make_stamp(mark, job))
+    stamp = make_stamp(mark, job)
+    with stage("documents"):
+        return stamp_json(stamp)
 
 
 def _bundle(mark: bytes, job: Job) -> bytes:
-    return bundle_bytes(make_stamp(mark, job))
+    stamp = make_stamp(mark, job)
+    with stage("documents"):
+        return bundle_bytes(stamp)
 
 
 def _solid(mark: bytes, job: Job) -> bytes:
-    return stl_bytes(make_solid(mark, job))
+    solid = make_solid(mark, job)
+    with stage("documents"):
+        return stl_bytes(solid)
 
 
 def _solid_3mf(mark: bytes, job: Job) -> bytes:
-    return threemf_bytes(make_solid(mark, job), digest=digest_of(mark, job))
+    solid = make_solid(mark, job)
+    with stage("documents"):
+        return threemf_bytes(solid, digest=digest_of(mark, job))
 
 
 def _review(mark: bytes, job: Job) -> bytes:
-    answer = ReviewAnswerSchema().dump(review_mark(mark, job))
-    return json.dumps(answer, ensure_ascii=False, indent=2, allow_nan=False).encode() + b"\n"
+    reviewed = review_mark(mark, job)
+    with stage("documents"):
+        answer = ReviewAnswerSchema().dump(reviewed)
+        return json.dumps(answer, ensure_ascii=False, indent=2, allow_nan=False).encode() + b"\n"
 
 
 TASKS: Mapping[Task, Callable[[bytes, Job], bytes]] = {

@@ -71,7 +71,7 @@ class Worker:
         path = os.pathsep.join(folder for folder in sys.path if folder)  # the slot loads what we would
         return subprocess.Popen(  # noqa: S603  our own interpreter and module
             [sys.executable, "-P", "-m", "stampwright.slots.slot", given],
-            env={**os.environ, **ONE_THREAD, "PYTHONPATH": path},
+            env=_without_settings() | ONE_THREAD | {"PYTHONPATH": path},
             stdin=end.fileno(),
             stdout=subprocess.DEVNULL,
             start_new_session=True,  # Ctrl-C is for the front; and the whole group can be ended at once
@@ -129,3 +129,8 @@ class Worker:
         if self._socket:
             self._socket.close()
             self._socket = None
+
+
+def _without_settings() -> dict[str, str]:
+    """The environment, without what is the front's own business: a job needs to know of no key."""
+    return {name: value for name, value in os.environ.items() if not name.startswith("STAMPWRIGHT_")}

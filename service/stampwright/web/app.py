@@ -9,15 +9,17 @@ import time
 import uuid
 from typing import TYPE_CHECKING
 
-from flask import Flask, g, request
+from flask import Flask, current_app, g, request
 
 from stampwright.slots import Here
 
-from . import refusals
+from . import access, refusals
 from .bodies import InMemoryRequest
+from .metrics import Metrics
 from .operations import OPERATIONS
 from .routes import VIEWS
 from .settings import Settings
+from .tracing import trace_of
 
 if TYPE_CHECKING:
     from flask import Response
@@ -27,11 +29,14 @@ if TYPE_CHECKING:
 log = logging.getLogger("stampwright.web")
 
 SAFE_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")  # what a caller's request id may be, so that it can be logged as it is
+METHODS = frozenset({"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"})
 HEADERS = {
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "no-referrer",
-    "Content-Security-Policy": "default-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
     "Cross-Origin-Resource-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "X-Frame-Options": "DENY",
+    "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
 }
 
 
@@ -48,15 +53,25 @@ def create_app(settings: Settings | None = None, *, compute: Compute | None = No
     app.config.update(
         MAX_CONTENT_LENGTH=settings.max_body_bytes, MAX_FORM_MEMORY_SIZE=settings.max_job_bytes, MAX_FORM_PARTS=16
     )
-    app.extensions["compute"] = compute or Here()
     app.extensions["stopping"] = threading.Event()
+    app.extensions["headers"] = HEADERS | {"Content-Security-Policy": settings.csp}
+    app.extensions["metrics"] = Metrics() if settings.metrics else None
+    _employ(app, compute or Here())
     refusals.install(app)
     app.before_request(_begin)
-    app.after_request(_finish)
+    app.after_request(_finish)  # the first to be named is the last to run
+    access.install(app, settings)
     app.url_map.merge_slashes = False  # an address has one spelling; a redirect would repeat the Host header
     for operation in OPERATIONS:
         app.add_url_rule(operation.path, operation.name, VIEWS[operation.name], methods=[operation.method])
     return app
+
+
+def _employ(app: Flask, compute: Compute) -> None:
+    """Let `compute` do the work of `app`, and be watched."""
+    app.extensions["compute"] = compute
+    if app.extensions["metrics"]:
+        app.extensions["metrics"].attach(compute)
 
 
 def _begin() -> None:
@@ -66,24 +81,42 @@ def _begin() -> None:
 
 
 def _finish(response: Response) -> Response:
-    for name, value in HEADERS.items():
+    for name, value in current_app.extensions["headers"].items():
         response.headers.setdefault(name, value)
     response.headers.setdefault("Cache-Control", "no-store")
     response.headers["X-Request-Id"] = g.request_id
-    log.info("answered", extra=_facts(response))
+    seconds = time.perf_counter() - g.began
+    response.headers["Server-Timing"] = _server_timing(seconds)
+    rule = request.url_rule.rule if request.url_rule else "none"
+    if current_app.extensions["metrics"]:
+        method = request.method if request.method in METHODS else "other"
+        current_app.extensions["metrics"].answered(
+            rule=rule, method=method, status=response.status_code, seconds=seconds
+        )
+    log.info("answered", extra=_facts(response, seconds))
     return response
 
 
-def _facts(response: Response) -> dict[str, object]:
+def _server_timing(seconds: float) -> str:
+    """Time by stage and in all, in ms (W3C Server Timing): browsers show it beside the request."""
+    spent = getattr(g, "spent_s", {}) | {"total": seconds}
+    return ", ".join(f"{name};dur={value * 1000:.1f}" for name, value in spent.items())
+
+
+def _facts(response: Response, seconds: float) -> dict[str, object]:
     """What is logged of a request: never the mark, a file name or a raw path."""
-    return {
+    spent = {name: round(value * 1000, 1) for name, value in getattr(g, "spent_s", {}).items()}
+    more = trace_of(request.headers.get("traceparent", "")) | ({"spent_ms": spent} if spent else {})
+    if "caller" in g:
+        more |= {"caller": g.caller}
+    return more | {
         "event": "answered",
         "request_id": g.request_id,
         "method": request.method,
         "rule": request.url_rule.rule if request.url_rule else None,
         "status": response.status_code,
         "codes": getattr(g, "codes", []),
-        "ms": round((time.perf_counter() - g.began) * 1000, 1),
+        "ms": round(seconds * 1000, 1),
         "bytes_in": request.content_length,
         "bytes_out": response.calculate_content_length(),
     }

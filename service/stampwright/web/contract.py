@@ -33,6 +33,14 @@ DESCRIPTION = (
     "solid, a review of what will disappoint, a cutting plan, heat and use. Lengths are millimetres. The service keeps "
     "nothing: the same request gives the same bytes, so repeating one is always safe."
 )
+KEY = {"type": "http", "scheme": "bearer", "description": "a key, where whoever runs the service asks for one"}
+OF_GUARDED = ("key-required", "too-many-requests")
+IF_NONE_MATCH = {
+    "name": "If-None-Match",
+    "in": "header",
+    "description": "the ETag of an answer in hand",
+    "schema": {"type": "string"},
+}
 OF_ALL = ("internal-fault",)  # what any operation may answer
 
 
@@ -49,6 +57,7 @@ def _document() -> dict[str, Any]:
     converter: Any = plugin.converter  # apispec leaves these two methods without types
     converter.map_to_openapi_type(Whole, "integer", None)
     converter.add_attribute_function(_word_or_object)
+    spec.components.security_scheme("key", KEY)
     for slug in PROBLEMS:
         spec.components.response(_problem_name(slug), _problem(slug))
     for operation in OPERATIONS:
@@ -73,13 +82,24 @@ def _operation(operation: Operation) -> dict[str, Any]:
     described: dict[str, Any] = {
         "operationId": operation.name,
         "summary": operation.summary,
-        "responses": {"200": _answers(operation)} | _refusals([*operation.refuses, *_found(operation), *OF_ALL]),
+        "responses": _responses(operation),
     }
+    if operation.is_guarded:
+        described["security"] = [{}, {"key": []}]  # without a key, or with one: as the service is set up
     if operation.takes_a_mark:
         described["requestBody"] = _request_body()
     if operation.path_parameters:
         described["parameters"] = [_parameter(name, says) for name, says in operation.path_parameters.items()]
+    if operation.keeps:
+        described.setdefault("parameters", []).append(IF_NONE_MATCH)
     return described
+
+
+def _responses(operation: Operation) -> dict[str, Any]:
+    guarded = OF_GUARDED if operation.is_guarded else ()
+    refused = _refusals([*operation.refuses, *_found(operation), *guarded, *OF_ALL])
+    unchanged = {"304": {"description": "what `If-None-Match` names is still the answer"}}
+    return {"200": _answers(operation)} | (unchanged if operation.keeps else {}) | refused
 
 
 def _found(operation: Operation) -> Iterable[str]:
@@ -95,9 +115,17 @@ def _answers(operation: Operation) -> dict[str, Any]:
     says = "; or ".join(answer.says for answer in operation.answers.values())
     return {
         "description": says,
-        "headers": {"X-Request-Id": {"description": "the request's id", "schema": {"type": "string"}}},
+        "headers": {name: {"description": says, "schema": {"type": "string"}} for name, says in _headers(operation)},
         "content": {media: {"schema": _schema(answer)} for media, answer in operation.answers.items()},
     }
+
+
+def _headers(operation: Operation) -> Iterable[tuple[str, str]]:
+    yield "X-Request-Id", "the request's id"
+    yield "Server-Timing", "milliseconds in all, and of a job by stage"
+    if operation.keeps or operation.takes_a_mark:
+        yield "ETag", "a strong validator: the same bytes, the same tag"
+        yield "Repr-Digest", "SHA-256 of the bytes (RFC 9530)"
 
 
 def _schema(answer: Answer) -> Any:  # noqa: ANN401  a schema class, which apispec turns into a reference
@@ -131,7 +159,7 @@ def _problem(slug: str) -> dict[str, Any]:
         "description": f"{problem.title} (`/problems/{slug}`). {problem.means} {problem.remedy}",
         "content": {PROBLEM_JSON: {"schema": ProblemSchema}},
     }
-    if problem.status == http.HTTPStatus.SERVICE_UNAVAILABLE:
+    if problem.status in {http.HTTPStatus.TOO_MANY_REQUESTS, http.HTTPStatus.SERVICE_UNAVAILABLE}:
         says = {"description": "seconds after which to ask again", "schema": {"type": "integer"}}
         response["headers"] = {"Retry-After": says}
     return response

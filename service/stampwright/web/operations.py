@@ -28,6 +28,7 @@ STL = "model/stl"  # registered with IANA, as is the next
 THREEMF = "model/3mf"
 YAML = "application/yaml"  # RFC 9512
 HTML = "text/html"
+METRICS = "text/plain; version=0.0.4; charset=utf-8"  # the text format of Prometheus
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +53,16 @@ class Operation:
     answers: Mapping[str, Answer]
     refuses: tuple[str, ...] = ()
     path_parameters: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def is_guarded(self) -> bool:
+        """Whether it may ask for a key and count the callers."""
+        return self.path.startswith("/v1/")
+
+    @property
+    def keeps(self) -> bool:
+        """Whether its answer changes with the version only, and so can be kept and checked."""
+        return (self.is_guarded and not self.takes_a_mark) or self.name in {"get_contract", "explain_problem"}
 
     @property
     def takes_a_mark(self) -> bool:
@@ -122,6 +133,14 @@ OPERATIONS = (
     Operation("get_health", "GET", "/healthz", "Whether the service is alive", {JSON: Answer("it is")}),
     Operation(
         "get_readiness", "GET", "/readyz", "Whether the service takes work now", {JSON: Answer("it does")}, ("busy",)
+    ),
+    Operation(
+        "get_metrics",
+        "GET",
+        "/metrics",
+        "What operators watch: jobs, stages, queue, slots, memory",
+        {METRICS: Answer("the text format of Prometheus")},
+        ("not-found",),
     ),
     Operation("get_contract", "GET", "/openapi.yaml", "This document", {YAML: Answer("the contract, OpenAPI 3.1")}),
     Operation(

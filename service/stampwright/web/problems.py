@@ -36,6 +36,13 @@ _ALL = (
         "Mend the place that `errors` names and send it again.",
     ),
     Problem(
+        "key-required",
+        401,
+        "A key is needed",
+        "This service answers those it knows, and the request names no key, or one that is not known.",
+        "Send the header `Authorization: Bearer` with the key that whoever runs the service gave you.",
+    ),
+    Problem(
         "not-found",
         404,
         "There is nothing at this address",
@@ -104,6 +111,13 @@ _ALL = (
         "A value is beyond what is known",
         "A table of measured values does not reach so far, and nothing is guessed.",
         "Choose a value inside the range that the text gives.",
+    ),
+    Problem(
+        "too-many-requests",
+        429,
+        "Too many requests",
+        "This caller has asked more often than the service allows one caller.",
+        "Send the same request again after the seconds in the Retry-After header. Doing so is safe.",
     ),
     Problem(
         "internal-fault",

@@ -18,7 +18,7 @@ from .logs import where_it_broke
 from .problems import PROBLEMS, SLUG_OF_REFUSAL, Problem, problem_of_status
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
     from flask import Flask
 
@@ -26,6 +26,14 @@ if TYPE_CHECKING:
 
 PROBLEM_JSON = "application/problem+json"
 log = logging.getLogger("stampwright.web")
+
+
+class Refused(Exception):  # noqa: N818  reads as a sentence where it is raised
+    """A refusal of the web itself, by its kind of problem, with the headers its status asks for."""
+
+    def __init__(self, slug: str, *, detail: str = "", headers: Mapping[str, str] | None = None) -> None:
+        super().__init__(slug)
+        self.slug, self.detail, self.headers = slug, detail, dict(headers or {})
 
 
 def _text(says: str, **options: Any) -> fields.String:  # noqa: ANN401  handed on
@@ -57,6 +65,7 @@ class ProblemSchema(Schema):
 def install(app: Flask) -> None:
     """Make `app` answer every refusal, expected or not, as a problem."""
     app.register_error_handler(StampwrightError, _refused)
+    app.register_error_handler(Refused, _turned_away)
     app.register_error_handler(HTTPException, _not_handled)
     app.register_error_handler(Exception, _failed)
 
@@ -71,6 +80,13 @@ def _refused(error: StampwrightError) -> Response:
     response = _answer(problem, detail=error.refusals[0].detail + more, refusals=error.refusals)
     if isinstance(error, Unavailable):
         response.headers["Retry-After"] = str(error.retry_after_s)
+    return response
+
+
+def _turned_away(refused: Refused) -> Response:
+    g.codes = [refused.slug]
+    response = _answer(PROBLEMS[refused.slug], detail=refused.detail)
+    response.headers.update(refused.headers)
     return response
 
 

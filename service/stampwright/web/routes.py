@@ -6,7 +6,7 @@ import html
 import json
 from typing import TYPE_CHECKING, Any
 
-from flask import Response, current_app, request
+from flask import Response, current_app, g, request
 from werkzeug.exceptions import NotAcceptable, NotFound
 
 from stampwright import __version__, catalogue
@@ -15,8 +15,9 @@ from stampwright.job import read_job
 
 from .bodies import JSON, read_body
 from .contract import contract_text
-from .operations import BY_NAME, HTML, YAML
+from .operations import BY_NAME, HTML, METRICS, YAML
 from .problems import PROBLEMS
+from .validators import validated
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from stampwright.slots import Compute
 
 A_WHILE = "public, max-age=300"  # what changes only with the version, which may change at any time
+YOURS = "private, max-age=300"  # likewise; it holds the customer's mark, which no shared cache may keep
 
 
 def make_stamp() -> Response:
@@ -70,6 +72,8 @@ def get_readiness() -> Response:
     """Whether the service takes work now: not while it stops, nor while its queue is full."""
     if current_app.extensions["stopping"].is_set():
         raise Unavailable.at("stopping", "the service is stopping; another one will answer")
+    if not _compute().load().up:
+        raise Unavailable.at("starting", "the service is starting: its first place for a job is not ready yet")
     if not _compute().room():
         raise Unavailable.at("busy", "all places are taken and the queue is full")
     return _json({"ready": True, "version": __version__})
@@ -77,7 +81,15 @@ def get_readiness() -> Response:
 
 def get_contract() -> Response:
     """The contract as this version keeps it."""
-    return Response(contract_text(), content_type=YAML, headers={"Cache-Control": A_WHILE})
+    return validated(Response(contract_text(), content_type=YAML, headers={"Cache-Control": A_WHILE}))
+
+
+def get_metrics() -> Response:
+    """What operators watch."""
+    metrics = current_app.extensions["metrics"]
+    if metrics is None:
+        raise NotFound("this service shows no metrics here")
+    return Response(metrics.text(), content_type=METRICS)
 
 
 def explain_problem(slug: str) -> Response:
@@ -90,7 +102,7 @@ def explain_problem(slug: str) -> Response:
         f'<!doctype html>\n<html lang="en">\n<title>{title}</title>\n<h1>{title}</h1>\n'
         f"<p>Status {problem.status}, <code>{problem.slug}</code></p>\n<p>{means}</p>\n<p>{remedy}</p>\n</html>\n"
     )
-    return Response(page, content_type=f"{HTML}; charset=utf-8", headers={"Cache-Control": A_WHILE})
+    return validated(Response(page, content_type=f"{HTML}; charset=utf-8", headers={"Cache-Control": A_WHILE}))
 
 
 VIEWS: Mapping[str, Callable[..., Response]] = {
@@ -105,6 +117,7 @@ VIEWS: Mapping[str, Callable[..., Response]] = {
         list_threads,
         get_health,
         get_readiness,
+        get_metrics,
         get_contract,
         explain_problem,
     )
@@ -117,8 +130,9 @@ def _work() -> Response:
     mark, job = read_body(request)
     read_job(job)  # a wrong job is told at once and takes no place in the queue
     gone = request.environ.get("waitress.client_disconnected", lambda: False)
-    body = _compute().do(operation.tasks[media], mark=mark, job=job, gone=gone)
-    response = Response(body, content_type=media, headers={"Vary": "Accept"})
+    done = _compute().do(operation.tasks[media], mark=mark, job=job, gone=gone)
+    g.spent_s = {"queue": done.ended.waited_s, **done.ended.stages_s}
+    response = validated(Response(done.body, content_type=media, headers={"Vary": "Accept", "Cache-Control": YOURS}))
     filename = operation.answers[media].filename
     if filename:
         response.headers["Content-Disposition"] = f'attachment; filename="{filename}"'
@@ -131,7 +145,7 @@ def _listed(records: Mapping[str, Any]) -> Response:
     rows = [schema().dump(record) for record in records.values()] if schema else []
     response = _json(rows)
     response.headers.update({"Vary": "Accept", "Cache-Control": A_WHILE})
-    return response
+    return validated(response)
 
 
 def _chosen(offered: list[str]) -> str:

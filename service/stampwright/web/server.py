@@ -15,8 +15,6 @@ from typing import TYPE_CHECKING, Any
 
 from waitress.server import create_server
 
-from stampwright.slots import Here, Limits, Slots
-
 from .app import create_app
 from .logs import log_json
 from .wire import Channel
@@ -35,31 +33,22 @@ log = logging.getLogger("stampwright.web")
 
 
 def serve(settings: Settings, *, compute: Compute | None = None) -> None:
-    """Serve until told to stop; in slots, unless `compute` or the settings say otherwise.
+    """Serve until told to stop; the work is done by `compute`, in this process unless told otherwise.
 
-    Raises OSError when the address is taken, ValueError for an unknown log level.
+    Raises OSError when the address is taken, ValueError for a setting that cannot be.
     """
     log_json(settings.log_level)
-    app = create_app(settings, compute=compute or Here())
+    app = create_app(settings, compute=compute)
     server = create_server(app, **_waitress_options(settings))
     server.channel_class = Channel
-    if compute is None and settings.slots:
-        app.extensions["compute"] = _slots(settings)  # once the address is ours: they load while the loop begins
+    server.headers = app.extensions["headers"]
     stop = _Stop(server, app, settings=settings)
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, stop)
     address = f"http://{settings.host}:{server.effective_port}"
     log.info("listening on %s", address, extra={"event": "listening", "address": address})
     server.run()  # returns when the map is cleared or a signal handler raises SystemExit
-    app.extensions["compute"].stop()
     log.info("stopped", extra={"event": "stopped"})
-
-
-def _slots(settings: Settings) -> Slots:
-    limits = Limits(
-        deadline_s=settings.job_deadline_s, memory_mb=settings.job_memory_mb, answer_bytes=settings.max_answer_bytes
-    )
-    return Slots(settings.slots, queue=settings.queue, limits=limits)
 
 
 def _waitress_options(settings: Settings) -> dict[str, Any]:

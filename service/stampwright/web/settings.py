@@ -52,6 +52,25 @@ class Settings:
     linger_s: float = _setting(0.5, "s", "after a stop signal, the time a balancer has to read /readyz")
     grace_s: float = _setting(30.0, "s", "after that, the time work in hand has to finish")
     trusted_proxy: str = _setting("", "address", "whose X-Forwarded headers are believed; none unless named")
+    api_keys: str = _setting(
+        "",
+        "name:sha256, …",
+        "who may ask /v1, by the SHA-256 of each key in hex, so that the keys stand nowhere; all when empty",
+    )
+    rate: str = _setting(
+        "",
+        "count/period",
+        "requests of one key, or of one address without keys, such as 120/minute; no limit when empty",
+    )
+    cors_origins: str = _setting(
+        "", "origins", "pages of other sites whose scripts may ask /v1, such as https://hives.example; * for all"
+    )
+    csp: str = _setting(
+        "default-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
+        "policy",
+        "the Content-Security-Policy of every answer: nothing is loaded, run or framed",
+    )
+    metrics: int = _setting(1, "0 or 1", "whether /metrics is served; 0 where the port is open to strangers")
     log_level: str = _setting("INFO", "level", "one line for each request")
 
     def __post_init__(self) -> None:

@@ -9,7 +9,6 @@ from http import HTTPStatus
 from waitress.channel import HTTPChannel
 from waitress.task import ErrorTask
 
-from .app import HEADERS
 from .problems import problem_of_status
 from .refusals import PROBLEM_JSON, problem_text
 
@@ -26,7 +25,8 @@ class Unreadable(ErrorTask):  # type: ignore[misc]  # waitress has no types
         says = f"{self.request.error.body.rstrip('.')}. Send a request as HTTP/1.1 (RFC 9112) has it."
         detail = says if problem.slug == "malformed-request" else ""
         body = problem_text(problem, request_id=request_id, status=status, detail=detail).encode()
-        headers = HEADERS | {"Content-Type": PROBLEM_JSON, "Cache-Control": "no-store", "X-Request-Id": request_id}
+        ours = self.channel.server.headers
+        headers = ours | {"Content-Type": PROBLEM_JSON, "Cache-Control": "no-store", "X-Request-Id": request_id}
         self.status = f"{status.value} {status.phrase}"
         self.response_headers.extend(headers.items())
         self.set_close_on_finish()
