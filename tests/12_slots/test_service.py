@@ -2,77 +2,74 @@
 
 from __future__ import annotations
 
-import json
 import os
 import signal
-import subprocess
-import sys
 import time
 from concurrent.futures import ThreadPoolExecutor
-from pathlib import Path
 
 import pytest
-import requests
 
-from stamped import MARKS
-
-
-def until(what, *, within_s=20.0):
-    limit = time.monotonic() + within_s
-    while not what():
-        assert time.monotonic() < limit
-        time.sleep(0.01)
+from served import HOSTILE, below, is_there, served, until
 
 
-def below(pid):
-    """The processes below `pid`, at any depth."""
-    found = []
-    for task in Path(f"/proc/{pid}/task").iterdir():
-        for child in (task / "children").read_text().split():
-            found += [int(child), *below(child)]
-    return found
+@pytest.fixture(scope="module")
+def service():
+    with served(*HOSTILE) as service:
+        yield service
 
 
 @pytest.fixture
-def service():
-    command = [sys.executable, "-m", "stampwright", "serve", "--port", "0"]
-    environment = os.environ | {"STAMPWRIGHT_SLOTS": "2", "STAMPWRIGHT_LINGER_S": "0.1"}
-    with subprocess.Popen(command, stderr=subprocess.PIPE, text=True, env=environment) as process:  # noqa: S603  ours
-        url = next(event["address"] for event in map(json.loads, process.stderr) if event["event"] == "listening")
-        until(lambda: requests.get(f"{url}/readyz", timeout=5).ok)
-        yield process, url
-        process.kill()
+def mortal():
+    """A service of its own for a test that ends it."""
+    with served(*HOSTILE) as service:
+        yield service
 
 
-def post(url):
-    return requests.post(f"{url}/v1/stamps", files={"mark": MARKS["comb"].svg}, timeout=60).status_code
-
-
-def test_a_stop_signal_lets_all_work_be_answered_and_leaves_no_process_behind(service):
-    process, url = service
+@pytest.fixture
+def clients():
     with ThreadPoolExecutor(8) as clients:
-        answers = [clients.submit(post, url) for _ in range(8)]
-        until(lambda: len(below(process.pid)) == 4)  # two slots, each with a child at work
-        time.sleep(0.2)  # the other six have been read by now
-        processes = below(process.pid)
-        process.send_signal(signal.SIGTERM)
-        assert [answer.result() for answer in answers] == [200] * 8
-    assert process.wait(timeout=30) == 0
-    until(lambda: not any(Path(f"/proc/{pid}").exists() for pid in processes), within_s=2)
+        yield clients
 
 
-def test_slots_killed_at_work_cost_no_request(service):
-    process, url = service
-    with ThreadPoolExecutor(4) as clients:
-        answers = [clients.submit(post, url) for _ in range(2)]
-        until(lambda: len(below(process.pid)) == 4)
-        for pid in below(process.pid):
-            os.kill(pid, signal.SIGKILL)
-        assert [answer.result() for answer in answers] == [200] * 2
+def at_work(service):
+    """The processes of the two slots and of the two jobs in them, once all four are there."""
+    until(lambda: len(below(service.process.pid)) == 4)
+    return below(service.process.pid)
 
 
-def test_slots_end_with_a_service_that_is_killed(service):
-    process, _ = service
-    processes = below(process.pid)
-    process.kill()
-    until(lambda: not any(Path(f"/proc/{pid}").exists() for pid in processes), within_s=5)
+def test_a_stop_signal_lets_all_work_be_answered_and_leaves_no_process_behind(mortal, clients):
+    answers = [clients.submit(mortal.solid, b"nap 0.5") for _ in range(8)]
+    processes = at_work(mortal)
+    until(lambda: mortal.metric("stampwright_jobs_waiting") == 6)
+    mortal.process.send_signal(signal.SIGTERM)
+    assert [answer.result().status_code for answer in answers] == [200] * 8
+    assert mortal.process.wait(timeout=30) == 0
+    until(lambda: not any(map(is_there, processes)), within_s=5)
+
+
+def test_all_processes_killed_at_work_cost_no_request(service, clients):
+    answers = [clients.submit(service.solid, b"nap 1") for _ in range(2)]
+    for pid in at_work(service):
+        os.kill(pid, signal.SIGKILL)
+    assert [answer.result().status_code for answer in answers] == [200] * 2
+
+
+def test_any_process_killed_at_work_costs_no_request(service, clients):
+    for which in range(4):
+        answers = [clients.submit(service.solid, b"nap 0.5") for _ in range(4)]
+        os.kill(at_work(service)[which], signal.SIGKILL)
+        assert [answer.result().status_code for answer in answers] == [200] * 4
+
+
+def test_slots_end_with_a_service_that_is_killed(mortal):
+    processes = below(mortal.process.pid)
+    mortal.process.kill()
+    until(lambda: not any(map(is_there, processes)), within_s=5)
+
+
+def test_a_client_that_hangs_up_frees_its_slot(service):
+    with pytest.raises(OSError, match="timed out"):
+        service.solid(b"nap 20", timeout=0.5)
+    began = time.monotonic()
+    until(lambda: len(below(service.process.pid)) == 2)
+    assert time.monotonic() - began < 10  # of the 20 s that it would have slept

@@ -1,0 +1,116 @@
+"""The real service as a process, seen from outside: its address, the processes below it, its health while it works."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import subprocess
+import sys
+import threading
+import time
+from pathlib import Path
+from typing import NamedTuple
+
+import requests
+
+TESTS = str(Path(__file__).parent)
+PLAIN = ("-m", "stampwright", "serve", "--port", "0")
+HOSTILE = ("-m", "hostile_server")  # its solids do what the mark says: loop, stuck, hog, segfault, nap 0.5
+
+
+class Served(NamedTuple):
+    """A running service."""
+
+    process: subprocess.Popen[str]
+    url: str
+    said: list[dict]
+
+    def is_ready(self):
+        return requests.get(f"{self.url}/readyz", timeout=20).ok
+
+    def metric(self, name):
+        lines = requests.get(f"{self.url}/metrics", timeout=20).text.splitlines()
+        return sum(float(line.rpartition(" ")[2]) for line in lines if line.startswith(name))
+
+    def solid(self, mark, *, timeout=120):
+        return requests.post(f"{self.url}/v1/solids", files={"mark": ("m.svg", mark)}, timeout=timeout)
+
+
+@contextlib.contextmanager
+def served(*program, wait_for_slots=2, runs_as=None, preexec=None, **environment):
+    """Start it, wait until its slots are up, yield it, end it."""
+    environment = (
+        os.environ | {"PYTHONPATH": TESTS, "STAMPWRIGHT_SLOTS": "2", "STAMPWRIGHT_LINGER_S": "0.1"} | environment
+    )
+    with subprocess.Popen(  # noqa: S603  ours
+        [sys.executable, *(program or PLAIN)],
+        stderr=subprocess.PIPE,
+        text=True,
+        env=environment,
+        user=runs_as,
+        preexec_fn=preexec,  # noqa: PLW1509  no thread of ours holds a lock that it would need
+    ) as process:
+        said = []
+        url = next(event["address"] for event in _read(process, said) if event["event"] == "listening")
+        threading.Thread(target=list, args=(_read(process, said),), daemon=True).start()
+        found = Served(process, url, said)
+        until(lambda: found.metric("stampwright_slots_up") == wait_for_slots, within_s=60)
+        try:
+            yield found
+        finally:
+            process.kill()
+
+
+def _read(process, said):
+    for line in process.stderr:
+        said.append(json.loads(line))
+        yield said[-1]
+
+
+def until(what, *, within_s=20.0):
+    limit = time.monotonic() + within_s
+    while not what():
+        assert time.monotonic() < limit, "it has not come about in time"
+        time.sleep(0.01)
+
+
+def below(pid):
+    """The processes below `pid`, at any depth."""
+    found = []
+    for task in Path(f"/proc/{pid}/task").glob("*"):
+        with contextlib.suppress(FileNotFoundError, ProcessLookupError):
+            for child in (task / "children").read_text().split():
+                found += [int(child), *below(child)]
+    return found
+
+
+def is_there(pid):
+    return Path(f"/proc/{pid}").exists()
+
+
+class Pulse:
+    """Asks /healthz all the time, each time on a connection of its own, and keeps how long the answers took [ms]."""
+
+    def __init__(self, url):
+        self.url, self.took_ms = url, []
+        self._over = threading.Event()
+        self._thread = threading.Thread(target=self._feel, daemon=True)
+
+    def __enter__(self):
+        self._thread.start()
+        return self
+
+    def __exit__(self, *_):
+        self._over.set()
+        self._thread.join()
+
+    def _feel(self):
+        while not self._over.wait(0.02):
+            began = time.perf_counter()
+            requests.get(f"{self.url}/healthz", timeout=60).raise_for_status()
+            self.took_ms.append((time.perf_counter() - began) * 1000)
+
+    @property
+    def worst_ms(self):
+        return max(self.took_ms)
