@@ -10,8 +10,10 @@ from .answer import (
     stamp_json,
 )
 from .bundle import bundle_bytes
+from .outlines import LAYERS, outlines_dxf
 
 __all__ = [
+    "LAYERS",
     "CutterSchema",
     "MetalSchema",
     "ReviewAnswerSchema",
@@ -19,5 +21,6 @@ __all__ = [
     "SubstrateSchema",
     "ThreadSchema",
     "bundle_bytes",
+    "outlines_dxf",
     "stamp_json",
 ]

@@ -10,6 +10,7 @@ from stampwright.drawings import draw_cutting, draw_face, draw_print
 from stampwright.solid import stl_bytes, threemf_bytes
 
 from .answer import stamp_json
+from .outlines import outlines_dxf
 from .readme import readme_text
 
 if TYPE_CHECKING:
@@ -26,6 +27,7 @@ def bundle_bytes(stamp: Stamp) -> bytes:
         "stamp.json": stamp_json(stamp),
         "face.stl": stl_bytes(stamp.solid),
         "face.3mf": threemf_bytes(stamp.solid, digest=stamp.digest),
+        "face.dxf": outlines_dxf(stamp),
         "proof.svg": draw_print(stamp).encode(),
         "face.svg": draw_face(stamp).encode(),
         "cutting.svg": draw_cutting(stamp).encode(),

@@ -23,6 +23,7 @@ def readme_text(stamp: Stamp) -> str:
 _FILES = """FILES
   face.stl    the head with its mark, reversed, hole included; millimetres, top of the lands at z = 0
   face.3mf    the same as 3MF, which says its unit
+  face.dxf    outlines of head, lands, counters and hole on layers, millimetres, as cut
   proof.svg   the print as it will read, at true size
   face.svg    the face as it will be cut, with its measures
   cutting.svg which step clears which ground
