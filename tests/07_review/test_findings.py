@@ -263,3 +263,23 @@ def test_lands_that_meet_in_a_point_as_drawn_have_no_gap_between_them():
 def test_a_hairline_however_fine_is_told():
     (thin,) = found(reviewed(BLOCK | shapely.box(-8, 8, 8, 8.004)), "thin-land")
     assert (thin.severity, thin.measured_mm) == ("stop", pytest.approx(0.004, abs=2e-4))
+
+
+@pytest.mark.parametrize(
+    ("metal", "code", "severity"),
+    [
+        ("aluminium-6061", "metal-too-cool", "stop"),  # loses its temper at 200 °C (from memory); wood chars from 225
+        ("copper-c11000", "metal-runs-cool", "note"),  # anneals from 375 °C (from memory); hardwood is branded from 399
+    ],
+)
+def test_a_metal_that_must_stay_too_cool_for_the_work_is_told(metal, code, severity):
+    cool = one(BLOCK, code, job_with(metal=metal))
+    assert cool.severity == severity
+    assert "Take another metal, as" in cool.remedy
+
+
+def test_brass_is_hot_enough_for_oak_and_aluminium_for_leather():
+    leather = SUBSTRATES["leather-veg-tanned"]
+    codes = [f.code for f in reviewed(BLOCK).findings]
+    codes += [f.code for f in reviewed(BLOCK, job_with(metal="aluminium-6061"), substrate=leather).findings]
+    assert not {"metal-too-cool", "metal-runs-cool"} & set(codes)

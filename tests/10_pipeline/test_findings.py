@@ -19,6 +19,7 @@ CODES = [
     "outside-margin",
     "hole-too-deep",
     "not-reversed",
+    "metal-too-cool",
 ]
 
 
@@ -43,6 +44,7 @@ def test_each_finding_occurs_on_some_mark(code):
         ("nightbee", "large-solid"),
         ("smoker", "outside-margin"),
         ("queen", "hole-too-deep"),
+        ("frost", "metal-too-cool"),
         ("withy", "not-reversed"),
     ],
 )
@@ -59,3 +61,11 @@ def test_each_finding_has_its_words_and_lies_on_the_head(name):
         if finding.at_mm:
             assert x0 <= finding.at_mm[0] <= x1
             assert y0 <= finding.at_mm[1] <= y1
+
+
+def test_one_mark_cannot_be_made_and_its_plan_says_where_it_fails():
+    stamp = stamp_of("frost")
+    assert stamp.review.verdict == "unmakeable"
+    assert {f.code for f in stamp.review.findings if f.severity == "stop"} == {"thin-land", "metal-too-cool"}
+    assert stamp.plan.fails_at_step
+    assert stamp.plan.fails_because

@@ -54,6 +54,13 @@ BAD_MARKS = {  # mark → code, where
     SCRIBBLE: ("too-tangled", "#/mark"),
 }
 
+
+def end_mill(**changed):
+    """A rack of one flat cutter of our own."""
+    sound = {"key": "mine", "shape": "flat", "diameter": 1, "flutes": 2, "length_of_cut": 3, "shank": 3, "overhang": 12}
+    return {"cutters": [sound | changed]}
+
+
 BAD_JOBS = [  # job → code, pointer
     ({"hed": 1}, "unknown-field", "#/job/hed"),
     ({"head": {"witdh": 1}}, "unknown-field", "#/job/head/witdh"),
@@ -63,6 +70,19 @@ BAD_JOBS = [  # job → code, pointer
     ({"substrate": "glass"}, "unknown-substrate", "#/job/substrate"),
     ({"cutters": ["flat-9"]}, "unknown-cutter", "#/job/cutters/0"),
     ({"machine": {"max_rpm": 0.05}}, "out-of-range", "#/job/machine/max_rpm"),
+    ({"machine": {"max_feed": 0}}, "out-of-range", "#/job/machine/max_feed"),
+    ({"machine": {"rapid": 1}}, "out-of-range", "#/job/machine/rapid"),
+    ({"machine": {"lift_rate": 1}}, "out-of-range", "#/job/machine/lift_rate"),
+    ({"limits": {"land": 0}}, "out-of-range", "#/job/limits/land"),
+    ({"limits": {"gap": -0.5}}, "out-of-range", "#/job/limits/gap"),
+    ({"limits": {"deviation": 0}}, "out-of-range", "#/job/limits/deviation"),
+    ({"limits": {"faithful": -1}}, "out-of-range", "#/job/limits/faithful"),
+    ({"cutters": []}, "out-of-range", "#/job/cutters"),
+    (end_mill(diameter=0), "out-of-range", "#/job/cutters/0/diameter"),
+    (end_mill(flutes=0), "out-of-range", "#/job/cutters/0/flutes"),
+    (end_mill(length_of_cut=0), "out-of-range", "#/job/cutters/0/length_of_cut"),
+    (end_mill(diameter=40, shank=20), "cutter-too-large", "#/job/cutters"),
+    (end_mill(length_of_cut=1), "relief-out-of-reach", "#/job/cutters"),
     ({"thread": {"size": "7/16"}}, "unknown-thread", "#/job/thread/size"),
     ({"relief": {"height": 19}}, "contradiction", "#/job/relief/height"),
     ({"head": {"thickness": 6}}, "hole-too-deep", "#/job/head/thickness"),

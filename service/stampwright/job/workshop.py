@@ -69,8 +69,9 @@ class JobMachineSchema(Section):
     record = Machine
     max_rpm = Number(least=1.0, most=200_000, unit="rpm")
     max_feed = Length(attribute="max_feed_mm_per_min", most=MOST_FEED, unit="mm/min")
-    rapid = Length(attribute="rapid_mm_per_min", most=MOST_FEED, unit="mm/min")
-    lift_rate = Length(attribute="lift_mm_per_min", most=MOST_FEED, unit="mm/min")
+    # below a millimetre a second no axis is driven, and a plan would last for days
+    rapid = Length(attribute="rapid_mm_per_min", least=60, most=MOST_FEED, unit="mm/min")
+    lift_rate = Length(attribute="lift_mm_per_min", least=10, most=MOST_FEED, unit="mm/min")
     spindle_power_w = Number(most=100_000, unit="W")
     max_force_n = Number(most=100_000, unit="N")
     runout = Length(attribute="runout_mm", least=0, most=1)

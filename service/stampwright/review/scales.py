@@ -27,7 +27,7 @@ _GRID_RATIO = 1.25  # step of the sizes that are tried first
 _LARGEST = 10.0  # up to this scale at least; and four times the scale at which all widths hold
 _PRECISION = 0.005  # the answer is right within 1 %: half of that for the search
 
-OF_THE_JOB = frozenset({"shallow-relief", "outside-margin", "hole-too-deep", "not-reversed"})
+OF_THE_JOB = frozenset({"shallow-relief", "outside-margin", "hole-too-deep", "not-reversed", "metal-too-cool"})
 """Findings that no size of the mark mends: relief, head and thread are the job's."""
 
 

@@ -8,7 +8,7 @@ import shapely
 
 from stampwright.base import Finding
 from stampwright.base.tolerances import WIDTH_MM
-from stampwright.catalogue import thread_named
+from stampwright.catalogue import METALS, thread_named
 
 from . import rules
 from .found import Found, mm, place
@@ -23,11 +23,40 @@ _OPEN_FLOOR_STEP_MM = 0.05  # how closely the widest open floor is found; it onl
 
 def whole_findings(subject: Subject) -> Iterator[Found]:
     """All findings that concern no single stretch."""
+    yield from _metal(subject)
     yield from _relief(subject)
     yield from _margin(subject)
     yield from _thread(subject)
     yield from _reversal(subject)
     yield from _fineness(subject)
+
+
+def _metal(subject: Subject) -> Iterator[Found]:
+    """A metal that must not get as hot as the print needs."""
+    metal, substrate = subject.metal, subject.substrate
+    limit = f"{metal.name} shall not be heated above {metal.not_above_c:.0f} °C"
+    if metal.not_above_c <= substrate.char_c:
+        cannot = Finding(
+            code="metal-too-cool",
+            severity="stop",
+            says=f"{limit}; {substrate.name} takes a print from {substrate.char_c:.0f} °C on.",
+            remedy=_hotter(substrate.char_c),
+        )
+        yield Found(metal.not_above_c / substrate.face_high_c, cannot)
+    elif metal.not_above_c < substrate.face_low_c:
+        pale = Finding(
+            code="metal-runs-cool",
+            severity="note",
+            says=f"{limit}; {substrate.name} is usually branded from {substrate.face_low_c:.0f} °C on.",
+            remedy=f"{_hotter(substrate.face_low_c)} With this one press longer.",
+        )
+        yield Found(metal.not_above_c / substrate.face_low_c, pale)
+
+
+def _hotter(needed_c: float) -> str:
+    """Metals of the catalogue that may be hot enough, the coolest of them first."""
+    fit = sorted((m for m in METALS.values() if m.not_above_c >= needed_c), key=lambda m: (m.not_above_c, m.key))
+    return f"Take another metal, as {fit[0].key}." if fit else "No metal of the catalogue may be so hot."
 
 
 def _relief(subject: Subject) -> Iterator[Found]:

@@ -1,0 +1,39 @@
+"""Widths a second way: the face drawn as pixels, and scipy's exact Euclidean distance transform of them."""
+
+import numpy as np
+import shapely
+from PIL import Image, ImageDraw
+from scipy import ndimage
+
+PX_PER_MM = 60.0  # a pixel of 0.017 mm
+MARGIN_PX = 8
+
+
+def drawn(ink):
+    """The ink as pixels (rows count upwards), and where the first pixel's middle lies [mm]."""
+    x0, y0, x1, y1 = ink.bounds
+    origin = np.array([x0, y0]) - MARGIN_PX / PX_PER_MM
+    size = tuple(int((high - low) * PX_PER_MM) + 2 * MARGIN_PX for low, high in ((x0, x1), (y0, y1)))
+    picture = Image.new("1", size)
+    pen = ImageDraw.Draw(picture)
+    for land in ink.geoms:
+        for ring, value in [(land.exterior, 1), *((hole, 0) for hole in land.interiors)]:
+            pixels = (shapely.get_coordinates(ring) - origin) * PX_PER_MM
+            pen.polygon([tuple(at) for at in pixels.tolist()], fill=value, outline=value)
+    return np.asarray(picture), origin
+
+
+def misses_px(axis, is_rib, ink):
+    """How far the radius at each rib's thinnest place is from the distance transform there [pixels].
+
+    The largest of 3 x 3 pixels counts: the middle of a wall pair lies between pixels.
+    """
+    pixels, origin = drawn(ink)
+    out = []
+    for side, picture in ((True, pixels), (False, ~pixels)):
+        distance = ndimage.maximum_filter(ndimage.distance_transform_edt(picture), 3)
+        rib = np.flatnonzero(is_rib & (axis.in_ink == side))
+        at = np.rint((axis.vertices[axis.low[rib]] - origin) * PX_PER_MM).astype(int)
+        inside = ((at >= 0) & (at < np.array(picture.shape)[::-1])).all(axis=1)
+        out.append(np.abs(distance[at[inside, 1], at[inside, 0]] - axis.low_mm[rib[inside]] * PX_PER_MM))
+    return np.concatenate(out)
