@@ -69,11 +69,19 @@ class Call:
 class Transport:
     """Sends calls to one service. Threads may share it: each has a session of its own, unless one was given."""
 
-    def __init__(self, base_url: str, *, patience: Patience, session: requests.Session | None, user_agent: str) -> None:
+    def __init__(
+        self,
+        base_url: str,
+        *,
+        patience: Patience,
+        session: requests.Session | None,
+        user_agent: str,
+        api_key: str | None,
+    ) -> None:
         self.base_url = base_url.rstrip("/")
         self._patience = patience
         self._given = session
-        self._agent = user_agent
+        self._headers = {"User-Agent": user_agent} | ({"Authorization": f"Bearer {api_key}"} if api_key else {})
         self._own = threading.local()
         self._opened: list[requests.Session] = []
         self._hurry = threading.Event()
@@ -111,7 +119,7 @@ class Transport:
 
     def _call(self, method: str, path: str, *, accept: str, files: Mapping[str, Any] | None) -> Call:
         request_id = uuid.uuid4().hex
-        headers = {"Accept": accept, "X-Request-Id": request_id, "User-Agent": self._agent}
+        headers = self._headers | {"Accept": accept, "X-Request-Id": request_id}
         return Call(method, self.base_url + path, headers, files, request_id)
 
     def _repeated(self, call: Call) -> Answer:

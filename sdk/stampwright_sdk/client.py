@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, Self, TypeVar, overload
 from urllib.parse import quote
@@ -11,7 +10,7 @@ from urllib.parse import quote
 from ._inputs import job_json, mark_bytes
 from ._reading import Mismatch, record
 from ._stream import Stream
-from ._transport import Patience, Transport, json_of
+from ._transport import Answer, Patience, Transport, json_of
 from .answers import Bundle, Made, ReviewedMark, SolidFile, Stamp, unpack
 from .catalogue import Cutter, Metal, Substrate, Thread
 from .errors import StampwrightError, UnexpectedAnswer, UnusableInput
@@ -24,9 +23,9 @@ if TYPE_CHECKING:
     import requests
 
     from ._inputs import JobLike, MarkLike
-    from ._transport import Answer
 
 URL_VARIABLE = "STAMPWRIGHT_URL"
+KEY_VARIABLE = "STAMPWRIGHT_API_KEY"
 JSON = "application/json"
 ZIP = "application/zip"
 STL = "model/stl"
@@ -38,10 +37,11 @@ Record = TypeVar("Record")
 class Client:
     """A client of one service; threads may share it. As a context manager it closes its connections at the end.
 
-    `base_url` None: the environment variable STAMPWRIGHT_URL. `timeout`: to connect, and between bytes of an answer
-    [s]. A call that finds no answer, or 429, 502, 503 or 504, is sent again up to `retries` times, as long as that
-    begins within `max_wait` seconds of the first; this is safe, for the service keeps nothing and answers the same
-    request with the same bytes. `session`: your own, for proxies, certificates or tests; it is used by all threads
+    `base_url` None: the environment variable STAMPWRIGHT_URL. `api_key` None: STAMPWRIGHT_API_KEY, where the service
+    asks for one; it is sent as a bearer token (RFC 6750), so let the address be https. `timeout`: to connect, and
+    between bytes of an answer [s]. A call that finds no answer, or 429, 502, 503 or 504, is sent again up to `retries`
+    times, as long as that begins within `max_wait` seconds of the first; this is safe, for the service keeps nothing
+    and answers the same request with the same bytes. `session`: your own, for proxies, certificates or tests; it is used by all threads
     and not closed here.
 
     A mark is a path, bytes, or text of an SVG; a job is a mapping or the path of a JSON file.
@@ -51,6 +51,7 @@ class Client:
         self,
         base_url: str | None = None,
         *,
+        api_key: str | None = None,
         timeout: tuple[float, float] = (3.05, 60.0),
         retries: int = 6,
         max_wait: float = 30.0,
@@ -65,6 +66,7 @@ class Client:
             patience=Patience(timeout, retries, max_wait),
             session=session,
             user_agent=user_agent or _own_name(),
+            api_key=api_key or os.environ.get(KEY_VARIABLE),
         )
 
     @property
@@ -83,7 +85,8 @@ class Client:
     ) -> Stamp | Bundle:
         """Do the whole job: a `Stamp`, or with `accept="bundle"` all its files. Raises a `StampwrightError`."""
         if accept == "bundle":
-            return _bundle(self._post("/v1/stamps", mark, job, accept=ZIP))
+            answer = self._post("/v1/stamps", mark, job, accept=ZIP)
+            return bundle_of(answer.body, url=answer.url, request_id=answer.request_id)
         return _whole(Stamp, self._post("/v1/stamps", mark, job, accept=JSON))
 
     def make_many(
@@ -221,15 +224,16 @@ def _read(kind: type[Record], answer: Answer, raw: object, /, **own: object) -> 
         raise UnexpectedAnswer(answer.url, says, request_id=answer.request_id) from error
 
 
-def _bundle(answer: Answer) -> Bundle:
+def bundle_of(body: bytes, *, url: str, request_id: str) -> Bundle:
+    """Read the bytes of a bundle that came from `url`. Raises `UnexpectedAnswer` when they are none."""
     try:
-        files = unpack(answer.body)
+        files = unpack(body)
     except ValueError as error:
-        raise UnexpectedAnswer(answer.url, f"sent a bundle that {error}", request_id=answer.request_id) from error
+        raise UnexpectedAnswer(url, f"sent a bundle that {error}", request_id=request_id) from error
     if STAMP_FILE not in files:
-        raise UnexpectedAnswer(answer.url, f"sent a bundle without {STAMP_FILE}", request_id=answer.request_id)
-    inside = replace(answer, media_type=JSON, body=files[STAMP_FILE])
-    return Bundle(_whole(Stamp, inside), files, answer.body, answer.request_id)
+        raise UnexpectedAnswer(url, f"sent a bundle without {STAMP_FILE}", request_id=request_id)
+    inside = Answer(url, 200, JSON, files[STAMP_FILE], None, request_id)
+    return Bundle(_whole(Stamp, inside), files, body, request_id)
 
 
 def _own_name() -> str:

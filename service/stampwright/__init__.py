@@ -22,5 +22,6 @@ STAGES = (
     "documents",  # the answer as JSON, the bundle
     "slots",  # where the work is done: processes that can be limited and stopped
     "web",  # HTTP in, HTTP out; the only place that knows Flask
+    "cluster",  # the same work on the workers of a cluster, for batches beyond one machine
     "demo",  # the beekeepers' marks, run through the real service
 )

@@ -7,7 +7,9 @@ import json
 
 import pytest
 import trimesh
+from werkzeug import Response
 
+from in_process import ADDRESS, session_of
 from stampwright_sdk import Client, InvalidJob, MalformedRequest, NotOffered, UnusableInput, UnusableMark
 
 F = (
@@ -163,3 +165,16 @@ def test_the_address_may_come_from_the_environment(monkeypatch):
     monkeypatch.setenv("STAMPWRIGHT_URL", "http://bench.test:8080/")
     with Client() as client:
         assert client.base_url == "http://bench.test:8080"
+
+
+def test_a_key_goes_along_as_a_bearer_token(monkeypatch):
+    heard = []
+
+    def listening(environ, start_response):
+        heard.append(environ.get("HTTP_AUTHORIZATION"))
+        return Response("[]", 200, content_type="application/json")(environ, start_response)
+
+    Client(ADDRESS, session=session_of(listening), api_key="of-the-hive").list_metals()
+    monkeypatch.setenv("STAMPWRIGHT_API_KEY", "of-the-shop")
+    Client(ADDRESS, session=session_of(listening)).list_metals()
+    assert heard == ["Bearer of-the-hive", "Bearer of-the-shop"]

@@ -6,7 +6,7 @@ import hashlib
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal, Protocol
 
 from stampwright_sdk._inputs import job_json, mark_bytes
 from stampwright_sdk._saving import save
@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
+    from stampwright_sdk._inputs import JobLike, MarkLike
     from stampwright_sdk.answers import Bundle, Stamp
-    from stampwright_sdk.client import Client
 
     from .orders import Order
 
@@ -54,7 +54,17 @@ def _silent(_row: Row, _skipped: bool, /) -> None:  # noqa: FBT001  as `Told`
     """Tell nobody."""
 
 
-def run_batch(client: Client, batch: Batch, *, told: Told = _silent) -> Outcome:
+class Maker(Protocol):
+    """Who does the work of a batch: a client of a service, or a cluster."""
+
+    def make_stamp(self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["bundle"]) -> Bundle:
+        """Do the whole job. Raises a `StampwrightError`."""
+
+    def give_up(self) -> None:
+        """Ask for nothing again."""
+
+
+def run_batch(client: Maker, batch: Batch, *, told: Told = _silent) -> Outcome:
     """Make every order. `told` hears of each row, and whether it was skipped because the manifest proves it done.
 
     The first interrupt (Ctrl-C) begins nothing more and waits for what is asked already. Raises OSError when an output
@@ -81,7 +91,7 @@ def run_batch(client: Client, batch: Batch, *, told: Told = _silent) -> Outcome:
 
 def _drain(
     stream: Stream[Order, Row | StampwrightError],
-    client: Client,
+    client: Maker,
     manifest: Manifest,
     outcome: Outcome,
     told: Told,
@@ -112,7 +122,7 @@ def _drain(
         told(row, False)  # noqa: FBT003  told(row, skipped)
 
 
-def _made(client: Client, order: Order, batch: Batch) -> Row | StampwrightError:
+def _made(client: Maker, order: Order, batch: Batch) -> Row | StampwrightError:
     """The row of an order, its outputs saved; or the error that ends the run."""
     sent = ""
     try:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import importlib
 import json
 import os
 import sys
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
     from stampwright_sdk.batch import Order
+    from stampwright_sdk.batch.run import Maker
 
 PATH = click.Path(exists=True, path_type=Path)
 TRIES = 10_000  # as many as the waiting time holds
@@ -46,6 +48,11 @@ TRIES = 10_000  # as many as the waiting time holds
     show_default=True,
     help="Seconds to keep asking a service that is busy or not there, before the run stops.",
 )
+@click.option(
+    "--cluster",
+    metavar="ADDRESS",
+    help="Work on a Dask cluster: address of its scheduler, or `local` for worker processes on this machine.",
+)
 @url_option
 @json_option
 def batch(  # noqa: PLR0913  each is an option of the command
@@ -58,6 +65,7 @@ def batch(  # noqa: PLR0913  each is an option of the command
     resume: bool,
     workers: int | None,
     wait: float,
+    cluster: str | None,
     url: str | None,
     as_json: bool,
 ) -> None:
@@ -73,7 +81,9 @@ def batch(  # noqa: PLR0913  each is an option of the command
     with told(as_json=as_json):
         orders = find_orders(marks, job=read_job(job) if job else None, jobs=jobs)
         count = workers or (os.cpu_count() or 1) + 1
-        with _client(url, wait_s=wait, slots=min(count, os.cpu_count() or 1)) as client, _bar(orders) as heard:
+        slots = min(count, os.cpu_count() or 1)
+        made_by = _cluster(cluster, workers) if cluster else _client(url, wait_s=wait, slots=slots)
+        with made_by as client, _bar(orders) as heard:
             outcome = run_batch(client, Batch(orders, out, frozenset(only), resume, count), told=heard)
     if as_json:
         click.echo(json.dumps(_summary(outcome)))
@@ -82,6 +92,16 @@ def batch(  # noqa: PLR0913  each is an option of the command
     if outcome.interrupted:
         sys.exit(INTERRUPTED)
     sys.exit(batch_exit(outcome.verdicts, outcome.failed, outcome.stopped))
+
+
+@contextlib.contextmanager
+def _cluster(address: str, workers: int | None) -> Iterator[Maker]:
+    try:
+        kind = importlib.import_module("stampwright.cluster").Cluster
+    except ModuleNotFoundError as error:
+        raise click.ClickException(f"a cluster needs {error.name}: pip install 'stampwright[cluster]'") from error
+    with kind(None if address == "local" else address, processes=workers) as cluster:
+        yield cluster
 
 
 @contextlib.contextmanager

@@ -12,12 +12,19 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from .app import create_app
     from .contract import contract_text
+    from .refusals import problem_document
     from .settings import SETTINGS, Settings
     from .start import start
 
-__all__ = ["SETTINGS", "Settings", "contract_text", "create_app", "start"]
+__all__ = ["SETTINGS", "Settings", "contract_text", "create_app", "problem_document", "start"]
 
-_ROOMS = {"SETTINGS": "settings", "Settings": "settings", "contract_text": "contract", "create_app": "app"}
+_ROOMS = {
+    "SETTINGS": "settings",
+    "Settings": "settings",
+    "contract_text": "contract",
+    "create_app": "app",
+    "problem_document": "refusals",
+}
 
 
 def __getattr__(name: str) -> Any:  # noqa: ANN401  as the language has it (PEP 562)

@@ -122,6 +122,13 @@ def _answer(
     return Response(text, status=status, content_type=PROBLEM_JSON)
 
 
+def problem_document(error: StampwrightError, *, request_id: str) -> str:
+    """Write the problem document of a refusal, for work that was not asked for over HTTP."""
+    problem = PROBLEMS[_slug_of(error)]
+    detail = error.refusals[0].detail
+    return problem_text(problem, request_id=request_id, status=problem.status, detail=detail, refusals=error.refusals)
+
+
 def problem_text(
     problem: Problem, *, request_id: str, status: int, detail: str = "", refusals: Iterable[Refusal] = ()
 ) -> str:

@@ -1,0 +1,100 @@
+"""`python3 tests many [--count 10000]`: a batch of so many marks, its server killed and begun again in the middle.
+
+Prints how many rows there are, how many are lost or double, whether outputs equal single conversions byte for byte,
+how much of the processors the run used, and the memory of client and server along the way.
+"""
+
+import argparse
+import os
+import random
+import sys
+import tempfile
+import threading
+import time
+from pathlib import Path
+
+import psutil
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
+
+from many_marks import Server, write_cells
+from stampwright_sdk import Client
+from stampwright_sdk.batch import Batch, find_orders, run_batch
+
+ONLY = frozenset({"stamp.json", "face.stl"})
+COMPARED = 40
+
+
+class Watch(threading.Thread):
+    """Looks at the server and this process each second: memory [MB] and processor time [s]."""
+
+    def __init__(self, server):
+        super().__init__(daemon=True)
+        self.server, self.memory, self.used_s, self.over = server, [], 0.0, threading.Event()
+        self._seen = {}
+
+    def run(self):
+        while not self.over.wait(1.0):
+            self.look()
+
+    def look(self):
+        try:
+            server = psutil.Process(self.server.process.pid)
+            family = [psutil.Process(), server, *server.children(recursive=True)]
+            rss = sum(process.memory_info().rss for process in family)
+            for process in family:
+                times = process.cpu_times()
+                self._seen[process.pid] = times.user + times.system + times.children_user + times.children_system
+        except psutil.Error:
+            return
+        self.memory.append(rss / 1e6)
+
+
+def main():
+    """Run, compare, print."""
+    wanted = argparse.ArgumentParser(description=__doc__)
+    wanted.add_argument("--count", type=int, default=10_000)
+    count = wanted.parse_args().count
+    with tempfile.TemporaryDirectory() as place:
+        report(Path(place), count)
+
+
+def report(place, count):
+    """One run and what came of it."""
+    marks, out = write_cells(place / "marks", count), place / "out"
+    slots = os.cpu_count() or 1
+    server = Server(slots=slots)
+    watch = Watch(server)
+    watch.start()
+    told, killed = [], threading.Event()
+
+    def hear(row, _skipped):
+        told.append(row.file)
+        if len(told) == count // 2:
+            killed.set()
+            server.kill()
+            threading.Thread(target=server.begin).start()
+
+    before, began = psutil.cpu_times(), time.monotonic()
+    with Client(server.url, retries=10**6, max_wait=600) as client:
+        outcome = run_batch(client, Batch(find_orders([marks]), out, only=ONLY, workers=slots + 1), told=hear)
+        took_s = time.monotonic() - began
+        after = psutil.cpu_times()
+        chosen = random.Random(7).sample(range(count), min(COMPARED, count))  # noqa: S311  a sample, no secret
+        singles = [(n, client.make_stamp(marks / f"cell-{n:05d}.svg", accept="bundle").files) for n in chosen]
+    watch.over.set()
+    server.end()
+    unlike = sum((out / f"cell-{n:05d}" / name).read_bytes() != files[name] for n, files in singles for name in ONLY)
+    idle = (after.idle - before.idle) / (took_s * (os.cpu_count() or 1))
+    third = max(1, len(watch.memory) // 3)
+    print(  # noqa: T201  a report on the command line
+        f"{count} marks in {took_s:.0f} s ({took_s / count * 1e3:.0f} ms each); server killed and begun again: "
+        f"{killed.is_set()}\nrows {len(told)}, lost {count - len(set(told))}, double {len(told) - len(set(told))}, "
+        f"failed {outcome.failed.total()}, verdicts {dict(outcome.verdicts)}\n"
+        f"outputs unlike single conversions: {unlike} of {len(singles) * len(ONLY)}\n"
+        f"processors {1 - idle:.0%} busy; memory of client and server at most {max(watch.memory[:third]):.0f} MB in "
+        f"the first third, {max(watch.memory[-third:]):.0f} MB in the last"
+    )
+
+
+main()
