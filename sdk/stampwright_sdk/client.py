@@ -41,8 +41,8 @@ class Client:
     asks for one; it is sent as a bearer token (RFC 6750), so let the address be https. `timeout`: to connect, and
     between bytes of an answer [s]. A call that finds no answer, or 429, 502, 503 or 504, is sent again up to `retries`
     times, as long as that begins within `max_wait` seconds of the first; this is safe, for the service keeps nothing
-    and answers the same request with the same bytes. `session`: your own, for proxies, certificates or tests; it is used by all threads
-    and not closed here.
+    and answers the same request with the same bytes. `session`: your own, for proxies, certificates or tests; it is
+    used by all threads and not closed here.
 
     A mark is a path, bytes, or text of an SVG; a job is a mapping or the path of a JSON file.
     """

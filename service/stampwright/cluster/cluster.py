@@ -27,10 +27,6 @@ if TYPE_CHECKING:
     from stampwright_sdk._inputs import JobLike, MarkLike
 
 
-class WorkersLost(ServiceFault):
-    """The mark took its workers along, one after the other."""
-
-
 class Cluster:
     """A cluster by the address of its scheduler; without one, workers on this machine for the length of a block.
 
@@ -72,7 +68,8 @@ class Cluster:
             found = task.result()
         except KilledWorker as error:
             says = f"the mark took {error.last_worker.address} and the workers before it along"
-            raise WorkersLost(_fault(says, request_id), status=500, request_id=request_id, retry_after_s=None) from None
+            fault = _fault(says, request_id)
+            raise ServiceFault(fault, status=500, request_id=request_id, retry_after_s=None) from None
         except (CommClosedError, CancelledError, OSError) as error:
             raise ConnectionFailed(self.address, f"the scheduler is gone: {error}", request_id=request_id) from error
         if isinstance(found, bytes):

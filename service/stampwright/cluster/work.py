@@ -13,7 +13,7 @@ from stampwright.web import problem_document
 def bundle_or_problem(mark: bytes, job: str, *, request_id: str) -> bytes | dict[str, Any]:
     """The bytes of the bundle, the same as the service's; or what the service would say against it."""
     try:
-        return Here().do("bundle", mark=mark, job=json.loads(job), gone=lambda: False)
+        return Here().do("bundle", mark=mark, job=json.loads(job), gone=lambda: False).body
     except StampwrightError as error:
         problem: dict[str, Any] = json.loads(problem_document(error, request_id=request_id))
         return problem
