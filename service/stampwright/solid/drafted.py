@@ -19,9 +19,10 @@ import shapely
 from stampwright.base import DoesNotFit, InternalFault
 from stampwright.base.tolerances import CHORD_MM, GRID_MM, GRID_PER_MM
 
+from .arrangement import noded, noded_where_needed, triangles_between
 from .cells import floor_lines
 from .mesh import plan_keys
-from .regions import counter_clockwise, directed_edges, fills, triangles_of
+from .regions import directed_edges, fills
 from .slopes import Lines, slope_lines
 
 if TYPE_CHECKING:
@@ -50,15 +51,17 @@ def drafted_front(lands: shapely.MultiPolygon, head: shapely.Polygon, *, relief_
 
 
 def _plan(xy: Floats, head: shapely.Polygon) -> Floats:
-    """Triangulate the head along lines; as they are, or noded anew where rounding made some of them cross."""
-    with contextlib.suppress(shapely.errors.GEOSException):  # crossing lines may enclose what is no polygon
-        plan = _triangulated(xy)
-        if fills(plan, head):
-            return plan
-    plan = _triangulated(_noded(xy))
-    if not fills(plan, head):
-        raise InternalFault.at("open-solid", "the plan of the sloping walls folds over")
-    return plan
+    """Triangulate the head along lines: as they are, else noded anew where some cross after rounding, else all anew."""
+    for mend in (_as_they_are, noded_where_needed, noded):
+        with contextlib.suppress(shapely.errors.GEOSException):  # crossing lines may enclose what is no polygon
+            plan = triangles_between(mend(xy))
+            if fills(plan, head):
+                return plan
+    raise InternalFault.at("open-solid", "the plan of the sloping walls folds over")
+
+
+def _as_they_are(xy: Floats) -> Floats:
+    return xy
 
 
 def _check_foot(lands: shapely.MultiPolygon, head: shapely.Polygon, *, reach_mm: float, relief_mm: float) -> None:
@@ -76,26 +79,6 @@ def _check_foot(lands: shapely.MultiPolygon, head: shapely.Polygon, *, reach_mm:
 
 def _rounded(xy: Floats) -> Floats:
     return np.rint(xy * GRID_PER_MM) / GRID_PER_MM + 0.0
-
-
-def _noded(xy: Floats) -> Floats:
-    """Cross lines with one another anew, on the grid."""
-    noded = shapely.union_all(shapely.linestrings(xy), grid_size=GRID_MM)
-    points, line = shapely.get_coordinates(shapely.get_parts(noded), return_index=True)
-    joined = line[1:] == line[:-1]
-    lines: Floats = np.stack([points[:-1], points[1:]], axis=1)[joined]
-    return lines
-
-
-def _triangulated(xy: Floats) -> Floats:
-    """Triangles (m, 3, 2) of the faces that lines enclose, counter-clockwise."""
-    keys = np.sort(plan_keys(xy), axis=1)
-    _, first = np.unique(keys, axis=0, return_index=True)
-    first = first[keys[first, 0] != keys[first, 1]]
-    faces = shapely.get_parts(shapely.polygonize(shapely.linestrings(xy[first])))
-    is_triangle = shapely.get_num_coordinates(faces) == 4
-    small = shapely.get_coordinates(faces[is_triangle]).reshape(-1, 4, 2)[:, :3]
-    return np.concatenate([counter_clockwise(small), triangles_of(faces[~is_triangle])])
 
 
 def _depths_mm(plan: Floats, lines: Lines, lands: shapely.MultiPolygon) -> Floats:

@@ -22,7 +22,7 @@ from stampwright.plane import count_pinches, grown, on_grid, part_pinches
 
 from .cells import floor_lines
 from .mesh import at_height, plan_keys, welded
-from .regions import triangles_of
+from .regions import directed_edges, triangles_of
 from .slopes import slope_lines
 from .steps import steps_between
 
@@ -122,9 +122,13 @@ def _without_slits(front: Corners, foot: Foot, *, relief_mm: float) -> list[Corn
 def _lines(foot: Foot, head: shapely.Polygon) -> shapely.Geometry:
     """All lines of the plan, crossed with one another on the grid."""
     slopes = slope_lines(floor_lines(foot.swept, reach_mm=foot.reach_mm), reach_mm=foot.reach_mm, chord_mm=CHORD_MM)
-    sloping = shapely.union_all([shapely.boundary(foot.swept), *shapely.linestrings(slopes.xy)], grid_size=GRID_MM)
+    sloping = shapely.linestrings(np.concatenate([directed_edges(foot.swept), slopes.xy]))
+    shapely.prepare(foot.ground)
+    sloping = sloping[shapely.intersects(foot.ground, sloping)]
+    whole = shapely.covers(foot.ground, sloping)
+    cut = shapely.intersection(sloping[~whole], foot.ground)
     outlines = [shapely.boundary(area) for area in (foot.lands, foot.ground, head)]
-    return shapely.union_all([*outlines, shapely.intersection(sloping, foot.ground)], grid_size=GRID_MM)
+    return shapely.union_all(np.concatenate([outlines, sloping[whole], cut]), grid_size=GRID_MM)
 
 
 def _inside(area: shapely.MultiPolygon, points: NDArray[np.object_]) -> NDArray[np.bool_]:
@@ -135,7 +139,10 @@ def _inside(area: shapely.MultiPolygon, points: NDArray[np.object_]) -> NDArray[
 
 def _heights_mm(triangles: NDArray[np.float64], foot: Foot, *, relief_mm: float) -> NDArray[np.float64]:
     """Height of the cone over each corner (m, 3): −relief where its tip was, 0 where it meets the face."""
-    distance_mm = shapely.distance(foot.swept, shapely.points(triangles))
+    _, first, index = np.unique(plan_keys(triangles), return_index=True, return_inverse=True)
+    shapely.prepare(foot.swept)
+    places = shapely.points(triangles.reshape(-1, 2)[first])
+    distance_mm = shapely.distance(foot.swept, places)[index].reshape(triangles.shape[:2])
     share = np.minimum(distance_mm / foot.reach_mm, 1.0)
     heights: NDArray[np.float64] = np.where(distance_mm > foot.reach_mm - _AT_FACE_MM, 0.0, relief_mm * (share - 1.0))
     return heights

@@ -38,14 +38,15 @@ class _Columns:
     """All heights at each place, sorted by place and height."""
 
     def __init__(self, place: NDArray[np.int64], z: NDArray[np.float64]) -> None:
-        self.place, self.z = np.unique(np.column_stack([place, z]), axis=0).T
-        self.start = np.searchsorted(self.place, np.arange(int(self.place.max()) + 2))
+        self.levels, level = np.unique(z, return_inverse=True)
+        self.keys, first = np.unique(place * len(self.levels) + level, return_index=True)
+        self.z = z[first]
+        self.start = np.searchsorted(self.keys, np.arange(int(place.max()) + 2) * len(self.levels))
 
     def rank(self, place: NDArray[np.int64], z: NDArray[np.float64]) -> NDArray[np.int64]:
-        """How many heights of its column lie below each z."""
-        keys = np.rec.fromarrays([self.place, self.z])
-        wanted = np.rec.fromarrays([place.astype(np.float64), z])
-        return np.searchsorted(keys, wanted) - self.start[place]
+        """How many heights of its column lie below each z, which is one of them all."""
+        keys = place * len(self.levels) + np.searchsorted(self.levels, z)
+        return np.searchsorted(self.keys, keys) - self.start[place]
 
     def between(self, place: int, low: float, high: float) -> NDArray[np.float64]:
         """Heights of one column from `low` to `high`, both included."""
