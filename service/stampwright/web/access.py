@@ -66,7 +66,7 @@ class Access:
         """Tell a browser that the script of an allowed origin may read the answer (Fetch standard, CORS protocol)."""
         if not self.origins or not request.path.startswith(GUARDED):
             return response
-        response.headers.add("Vary", "Origin")
+        response.vary.add("Origin")
         origin = request.headers.get("Origin", "")
         if origin and (origin in self.origins or "*" in self.origins):
             response.headers["Access-Control-Allow-Origin"] = "*" if "*" in self.origins else origin
