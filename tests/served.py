@@ -38,17 +38,16 @@ class Served(NamedTuple):
 
 
 @contextlib.contextmanager
-def served(*program, wait_for_slots=2, runs_as=None, preexec=None, **environment):
+def served(*program, wait_for_slots=2, become=(), preexec=None, **environment):
     """Start it, wait until its slots are up, yield it, end it."""
     environment = (
         os.environ | {"PYTHONPATH": TESTS, "STAMPWRIGHT_SLOTS": "2", "STAMPWRIGHT_LINGER_S": "0.1"} | environment
     )
     with subprocess.Popen(  # noqa: S603  ours
-        [sys.executable, *(program or PLAIN)],
+        [*become, sys.executable, *(program or PLAIN)],
         stderr=subprocess.PIPE,
         text=True,
         env=environment,
-        user=runs_as,
         preexec_fn=preexec,  # noqa: PLW1509  no thread of ours holds a lock that it would need
     ) as process:
         said = []

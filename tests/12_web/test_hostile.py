@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import io
+import base64
 import json
 import re
 
@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from hostile_marks import BEYOND, HOSTILE
+from hostile_swarm import swarm
 from stamped import MARKS
 from stampwright.slots import Limits, Slots
 from stampwright.web import create_app
@@ -27,7 +28,7 @@ def client():
 
 
 def review(client, mark):
-    return client.post("/v1/reviews", data={"mark": (io.BytesIO(mark), "mark.svg")})
+    return client.post("/v1/reviews", json={"mark_base64": base64.b64encode(mark).decode()})
 
 
 @pytest.mark.parametrize("name", HOSTILE)
@@ -43,6 +44,10 @@ def test_a_hostile_drawing_is_refused_with_its_place_and_a_way_out(client, name)
 def test_no_drawing_reads_a_file_of_the_server(client):
     answer = review(client, HOSTILE["a file of the server"])
     assert "root:" not in answer.get_data(as_text=True)
+
+
+def test_a_swarm_of_hostile_drawings_is_read_or_refused(client):  # `python3 tests siege` sends a thousand
+    assert {review(client, drawing).status_code for _, drawing in swarm(26, seed=3)} <= {200, 422}
 
 
 NUMBER = re.compile(rb"-?\d+(?:\.\d+)?")
@@ -102,6 +107,35 @@ def test_any_job_is_taken_or_refused_by_its_field(app, job):
     answer = app.test_client().post("/v1/reviews", data=json.dumps(body), content_type="application/json")
     assert answer.status_code in {400, 422}
     assert all(error["pointer"].startswith("#") for error in answer.get_json()["errors"])
+
+
+LENGTHS = st.floats(0.05, 120, allow_nan=False) | st.sampled_from([0, -1, 1e-9, 19, 38, 1e6])
+CROSSED = st.fixed_dictionaries(
+    {},
+    optional={
+        "units": st.sampled_from(["mm", "in"]),
+        "head": st.fixed_dictionaries(
+            {},
+            optional=dict.fromkeys(("width", "height", "thickness", "corner_radius", "diameter"), LENGTHS)
+            | {"shape": st.sampled_from(["rectangle", "round"])},
+        ),
+        "placement": st.fixed_dictionaries(
+            {}, optional={"margin": LENGTHS, "turn_deg": st.floats(-400, 400), "fit": st.builds(dict, width=LENGTHS)}
+        ),
+        "relief": st.fixed_dictionaries({}, optional={"height": LENGTHS, "draft_deg": st.floats(-5, 90)}),
+        "limits": st.fixed_dictionaries({}, optional={"land": LENGTHS, "gap": LENGTHS, "deviation": LENGTHS}),
+        "thread": st.none() | st.fixed_dictionaries({}, optional={"size": st.sampled_from(["1/4-20 UNC", "M6"])}),
+    },
+)
+
+
+@settings(max_examples=60)
+@given(job=CROSSED)
+def test_fields_that_contradict_each_other_are_refused_with_their_place(client, job):
+    answer = client.post("/v1/reviews", json={"mark": MARKS["comb"].svg.decode(), "job": job})
+    assert answer.status_code in {200, 422}
+    for error in answer.get_json().get("errors", []):
+        assert error.get("element") or error["pointer"].startswith(("#/job", "#/mark"))
 
 
 @given(body=st.binary(max_size=60))
