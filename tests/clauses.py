@@ -42,6 +42,8 @@ CASCADE = {
     "a sheet in CDATA": (_css("<![CDATA[.g>.b{fill:#fff}]]>"), WHITE),
     "a sheet for the screen": (_css("@media screen{.b{fill:#fff}}"), WHITE),
     "a sheet for all": (_css("@media all{.b{fill:#fff}}"), WHITE),
+    "a sheet for the screen among others": (_css("@media print, screen{.b{fill:#fff}}"), WHITE),
+    "a part that is made up is no element": (_css(".b::before{fill:#fff}"), BLACK),
     "two sheets in order": (_css(".b{fill:#000}") + "<style>.b{fill:#fff}</style>", WHITE),
     "a sheet of another language is none": ('<style type="text/x-hive">rect{fill:#fff}</style>' + _S.format(""), 100.0),
 }
@@ -89,6 +91,22 @@ COLOURS = {
         "hwb(0 100% 0%)": 0.0,
         "currentColor": 100.0,
         "none": 0.0,
+        # lightness at either side of a coded grey of one half: L* of #808080 is 53.585, OKLab's L is 0.5999
+        "lab(53% 0 0)": 100.0,
+        "lab(54% 0 0)": 0.0,
+        "lch(53% 0 0)": 100.0,
+        "oklab(59% 0 0)": 100.0,
+        "oklab(61% 0 0)": 0.0,
+        "oklch(.59 0 0)": 100.0,
+        "color(srgb .49 .49 .49)": 100.0,
+        "color(srgb-linear .21 .21 .21)": 100.0,  # 0.2140 linear is 0.5 coded (IEC 61966-2-1)
+        "color(srgb-linear .22 .22 .22)": 0.0,
+        "color(display-p3 .49 .49 .49)": 100.0,  # greys and curve are those of sRGB
+        "color(display-p3 .51 .51 .51)": 0.0,
+        "color(xyz .2 .21 .228)": 100.0,
+        "color(rec2020 1 1 1)": 0.0,
+        "color(prophoto-rgb 0 0 0)": 100.0,
+        "color(a98-rgb 1 1 1)": 0.0,
     }.items()
 }
 
@@ -161,23 +179,39 @@ PLACES = {
     "style gives a path its data": ("<path style=\"d:path('M1 2h3v4h-3z')\"/>", (1, 2, 4, 6)),
 }
 
-KEPT = {  # a view of 20 x 10 with a view box of 1 x 1: where the unit square comes to lie
-    f"{align} {how}".strip(): (
-        (
-            f'<svg x="5" y="5" width="20" height="10" viewBox="0 0 1 1" preserveAspectRatio="{align} {how}"><rect width="1" '
-            f'height="1"/></svg>'
-        ),
-        box,
-    )
-    for align, how, box in (
-        ("none", "", (5, 5, 25, 15)),
-        ("xMinYMin", "meet", (5, 5, 15, 15)),
-        ("xMidYMid", "meet", (10, 5, 20, 15)),
-        ("xMaxYMax", "meet", (15, 5, 25, 15)),
-        ("xMinYMax", "", (5, 5, 15, 15)),
-        ("xMidYMin", "slice", (5, 5, 25, 15)),
-        ("oops", "meet", (10, 5, 20, 15)),
-    )
+_SMALL = {"Min": (5, 15), "Mid": (10, 20), "Max": (15, 25)}  # a square of 10 along a view from 5 to 25
+_CUT = {"Min": (14, 15), "Mid": (9, 11), "Max": (5, 6)}  # the bar at 9 to 11 of a square of 20 in a view from 5 to 15
+
+
+def _kept(align, size, mark):
+    head = f'x="5" y="5" {size} viewBox="0 0 1 1" preserveAspectRatio="{align}"'
+    return f"<svg {head}><rect {mark}/></svg>"
+
+
+_WIDE, _TALL, _ALL = 'width="20" height="10"', 'width="10" height="20"', 'width="1" height="1"'
+_BAR, _POST = 'x=".1" y=".45" width=".8" height=".1"', 'x=".45" y=".1" width=".1" height=".8"'
+_WORDS = [(x, y) for x in _SMALL for y in _SMALL]
+
+KEPT = {  # where the unit square, or a bar in it, comes to lie (SVG 2, 8.8)
+    "none": (_kept("none", _WIDE, _ALL), (5, 5, 25, 15)),
+    "meet is meant": (_kept("xMinYMax", _WIDE, _ALL), (5, 5, 15, 15)),
+    "no such word": (_kept("oops", _WIDE, _ALL), (10, 5, 20, 15)),
+    **{
+        f"x{x}Y{y} meet, wide": (_kept(f"x{x}Y{y} meet", _WIDE, _ALL), (_SMALL[x][0], 5, _SMALL[x][1], 15))
+        for x, y in _WORDS
+    },
+    **{
+        f"x{x}Y{y} meet, tall": (_kept(f"x{x}Y{y} meet", _TALL, _ALL), (5, _SMALL[y][0], 15, _SMALL[y][1]))
+        for x, y in _WORDS
+    },
+    **{
+        f"x{x}Y{y} slice, wide": (_kept(f"x{x}Y{y} slice", _WIDE, _BAR), (7, _CUT[y][0], 23, _CUT[y][1]))
+        for x, y in _WORDS
+    },
+    **{
+        f"x{x}Y{y} slice, tall": (_kept(f"x{x}Y{y} slice", _TALL, _POST), (_CUT[x][0], 7, _CUT[x][1], 23))
+        for x, y in _WORDS
+    },
 }
 
 CONDITIONS = {

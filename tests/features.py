@@ -133,6 +133,51 @@ BODIES = {
     "foreign elements are no drawing": '<q:view xmlns:q="urn:q"><rect width="60" height="40"/></q:view>' + _RECT,
     "non-scaling stroke": '<g transform="scale(4 1)"><path d="M3 10L12 10 7 30" fill="none" stroke="black" stroke-width="4" '
     'vector-effect="non-scaling-stroke"/></g>',
+    "clip path on a use moves with it": '<clipPath id="c"><circle r="9"/></clipPath><defs><rect id="r" width="30" height="30"/></defs>'
+    '<use href="#r" x="10" y="5" clip-path="url(#c)"/>',
+    "clip path on a use within a clip path": '<defs><rect id="r" width="9" height="22"/></defs><clipPath id="d"><circle r="9"/></clipPath>'
+    '<clipPath id="c"><use href="#r" x="14" y="8" clip-path="url(#d)"/></clipPath><rect width="60" height="40" clip-path="url(#c)"/>',
+    "mask on a use moves with it": '<mask id="m" maskUnits="userSpaceOnUse" x="0" y="0" width="10" height="10"><rect width="60" height="40" '
+    'fill="white"/></mask><defs><rect id="r" width="30" height="30"/></defs><use href="#r" x="10" y="5" mask="url(#m)"/>',
+    "clip path in the box of a group": '<clipPath id="c" clipPathUnits="objectBoundingBox"><rect width=".5" height="1"/></clipPath>'
+    '<g transform="rotate(10)" clip-path="url(#c)"><rect x="5" y="5" width="10" height="10"/><rect x="40" y="15" width="10" height="15"/></g>',
+    "the box of a group holds what is not painted": '<clipPath id="c" clipPathUnits="objectBoundingBox"><rect width=".5" height="1"/></clipPath>'
+    '<g clip-path="url(#c)"><rect x="5" y="5" width="10" height="10"/><rect x="40" y="15" width="10" height="15" fill="none"/></g>',
+    "the region of a mask holds what is not painted": '<mask id="m"><rect width="60" height="40" fill="white"/></mask><g mask="url(#m)">'
+    '<rect x="20" y="5" width="10" height="10" stroke="black" stroke-width="9"/><rect width="60" height="40" fill="none"/></g>',
+    "the box of a group does not hold a mask within it": '<clipPath id="c" clipPathUnits="objectBoundingBox"><rect width=".5" height="1"/></clipPath>'
+    '<mask id="m"><rect width="60" height="40" fill="white"/></mask><g clip-path="url(#c)"><rect x="5" y="5" width="20" height="10" mask="url(#m)"/></g>',
+    "clip path on an inner svg lies inside": '<clipPath id="c"><circle cx="15" cy="15" r="8"/></clipPath>'
+    '<svg x="8" y="8" width="30" height="20" clip-path="url(#c)"><rect width="30" height="30"/></svg>',
+    "clip path on a symbol lies inside": '<symbol id="s" viewBox="0 0 10 10" clip-path="url(#c)"><rect width="10" height="10"/></symbol>'
+    '<clipPath id="c"><circle cx="5" cy="5" r="3"/></clipPath><use href="#s" width="30" height="30"/>',
+    "a gradient by the box of a straight line paints nothing": _RECT
+    + '<linearGradient id="g"><stop stop-color="#000"/><stop offset="1" stop-color="#333"/></linearGradient>'
+    '<path d="M5 30H50" stroke="url(#g)" stroke-width="5"/>',
+    "a gradient by the space of a straight line paints it": '<linearGradient id="g" href="#h"/><linearGradient id="h" '
+    'gradientUnits="userSpaceOnUse" x2="60"><stop stop-color="#000"/><stop offset="1" stop-color="#333"/></linearGradient>'
+    '<path d="M5 30H50" stroke="url(#g)" stroke-width="5"/>',
+    "a line back on itself": '<path d="M10 20H50H30" fill="none" stroke="black" stroke-width="6"/>',
+    "a line without length amid others": '<path d="M10 20H30h0V35" fill="none" stroke="black" stroke-width="6"/>',
+    "dashes without length have round caps": '<path d="M5 20H55" stroke="black" stroke-width="4" stroke-dasharray="0 8" stroke-linecap="round"/>',
+    "dashes keep the joins within them": '<path d="M10 30L20 8 30 30 40 8" fill="none" stroke="black" stroke-width="4" stroke-dasharray="30 5"/>',
+    "dashes begin again with each subpath": '<path d="M5 10H30M5 30H50" stroke="black" stroke-width="4" stroke-dasharray="9 4"/>',
+    "pathLength of a circle": '<circle cx="30" cy="20" r="12" pathLength="12" fill="none" stroke="black" stroke-width="4" stroke-dasharray="1 1"/>',
+    "round caps under a skew": '<g transform="matrix(1 .4 -.6 .8 15 0)"><path d="M10 10H40" stroke="black" stroke-width="8" stroke-linecap="round"/></g>',
+    "a symbol's aspect": '<symbol id="s" viewBox="0 0 10 10" preserveAspectRatio="xMaxYMax slice"><circle cx="5" cy="5" r="5"/></symbol>'
+    '<use href="#s" x="5" y="5" width="40" height="20"/>',
+    "a symbol that overflows": '<symbol id="s" viewBox="0 0 10 10" overflow="visible"><circle cx="5" cy="5" r="8"/></symbol>'
+    '<use href="#s" x="20" y="10" width="10" height="10"/>',
+    "a view in a view in percentages": '<svg x="10%" y="10%" width="50%" height="50%"><rect width="100%" height="100%"/></svg>',
+    "the first of two of a name": '<rect id="a" width="5" height="5"/><rect id="a" x="9" width="20" height="20"/><use href="#a" y="20"/>',
+    "href outweighs the old one": '<defs><rect id="a" width="9" height="9"/><rect id="b" width="30" height="30"/></defs><use href="#a" xlink:href="#b"/>',
+    "strokes and opacity in a clip path count for nothing": '<clipPath id="c"><circle cx="15" cy="15" r="9" fill="none" stroke="black" '
+    'stroke-width="6" opacity="0"/></clipPath><rect width="60" height="40" clip-path="url(#c)"/>',
+    "groups in a clip path are no part of it": '<clipPath id="c"><g><circle cx="15" cy="15" r="9"/></g><rect x="30" width="9" height="9"/></clipPath>'
+    '<rect width="60" height="40" clip-path="url(#c)"/>',
+    "a mask of a mask": '<mask id="n"><rect width="15" height="40" fill="white"/></mask><mask id="m" mask="url(#n)"><rect width="60" height="40" '
+    'fill="white"/></mask><rect width="60" height="40" mask="url(#m)"/>',
+    "an empty mask hides": _RECT + '<mask id="m"/><rect x="40" y="20" width="15" height="15" mask="url(#m)"/>',
 }
 
 FRAMES = {

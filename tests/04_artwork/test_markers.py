@@ -121,6 +121,17 @@ def test_a_copy_takes_the_paint_of_its_use(paint, area):  # SVG 2, Painting: con
     assert ink(body + '<path d="M20 20h9v9h-9z"/>').area == pytest.approx(81 + area)
 
 
+def test_the_box_of_a_group_does_not_hold_markers():  # SVG 2, 8.10: the fill box; here from x = 10 to 40
+    clip = '<clipPath id="c" clipPathUnits="objectBoundingBox"><rect width=".5" height="99"/></clipPath>'
+    body = clip + dot("") + '<g clip-path="url(#c)"><path d="M10 8H40V9H10z" style="marker:url(#m)"/></g>'
+    assert ink(body).bounds[2] == pytest.approx(25)
+
+
+def test_a_marker_without_content_draws_nothing():
+    body = '<marker id="m" markerWidth="9" markerHeight="9"/><path d="M10 8H40V9H10z" style="marker:url(#m)"/>'
+    assert ink(body).area == pytest.approx(30)
+
+
 def notices(body):
     mark = read_artwork(svg(body + '<path d="M2 30h9v9h-9z"/>'), ArtworkChoice(), scale_of=lambda _box: 1.0)
     return [notice.code for notice in (*mark.repaired, *mark.left_out)]

@@ -133,9 +133,9 @@ class Cascade:
             keep_within("selectors", rules * len(document))
         if rules:
             for wrapper in cssselect2.ElementWrapper.from_xml_root(document.root).iter_subtree():
-                found = matcher.match(wrapper)
+                found = [payload for *_, part, payload in matcher.match(wrapper) if part is None]  # no ::before
                 if found:
-                    self._matched[wrapper.etree_element] = [d for *_, payload in found for d in payload]
+                    self._matched[wrapper.etree_element] = [d for payload in found for d in payload]
 
     def _add_rules(self, matcher: cssselect2.Matcher, rules: Iterable[Any], sheet: Element) -> int:
         count = 0
@@ -143,7 +143,7 @@ class Cascade:
             if rule.type == "qualified-rule":
                 count += self._add_rule(matcher, rule, sheet)
             elif rule.type == "at-rule" and rule.lower_at_keyword == "media" and rule.content is not None:
-                if tinycss2.serialize(rule.prelude).strip().lower() in _SCREEN:
+                if _media(tinycss2.serialize(rule.prelude)) & _SCREEN:
                     inner = tinycss2.parse_rule_list(rule.content, True, True)  # noqa: FBT003
                     count += self._add_rules(matcher, inner, sheet)
                 else:
@@ -175,8 +175,12 @@ def _keep_shallow(text: str) -> None:
 
 
 def _applies(sheet: Element) -> bool:
-    media = {part.strip().lower() for part in sheet.get("media", "").split(",")}
-    return sheet.get("type", "text/css").strip().lower() in ("", "text/css") and bool(media & _SCREEN)
+    screen = bool(_media(sheet.get("media", "")) & _SCREEN)
+    return screen and sheet.get("type", "text/css").strip().lower() in ("", "text/css")
+
+
+def _media(text: str) -> set[str]:
+    return {part.strip().lower() for part in text.split(",")}
 
 
 @lru_cache(maxsize=1024)

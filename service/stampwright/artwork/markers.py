@@ -78,7 +78,7 @@ def _marker(walk: Walk, element: Element, wanted: object, at: Here) -> Element |
     if found in at.within:
         walk.log.note("use-cycle", element, what="marker")
         return None
-    return found
+    return found if len(found) else None
 
 
 def _places(vertices: list[Vertex]) -> Iterator[_Place]:
@@ -119,10 +119,13 @@ def _set(walk: Walk, marker: Element, place: _Place, here: Here, pen_px: float) 
         depth=here.depth + 1,
         size=(None, None),
     )
+    since = len(walk.outlines)
     shapes = walk.children(marker, at)
     if style["overflow"] not in ("visible", "auto"):
         shapes = walk.stencils.inside(shapes, boxed(marker, 0.0, 0.0, width, height, corner))
-    return walk.stencils.applied(marker, style, at, shapes)
+    shapes = walk.stencils.applied(marker, style, at, shapes, since=since)
+    del walk.outlines[since:]  # markers are no part of their shape's box
+    return shapes
 
 
 def _turned(marker: Element, place: _Place, scale: float) -> Affine:

@@ -72,7 +72,7 @@ REMARKS = {
     "script-ignored": Remark(LOST, "A script was not run.", "Save the drawing as the script leaves it."),
     "symbol-size": Remark(
         CHANGED,
-        "A symbol has a place or size of its own; SVG 2 keeps to it, older programs do not.",
+        "A symbol has a place, size or transform of its own; SVG 2 keeps to it, older programs do not.",
         "Give the use its width and height.",
     ),
     "language-choice": Remark(CHANGED, "The drawing chooses by language; English was chosen.", "Send one language."),

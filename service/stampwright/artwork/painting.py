@@ -23,18 +23,24 @@ def painted(walk: Walk, element: Element, path: Path, style: Style, at: Here) ->
     if style["visibility"] != "visible":
         return []
     shapes: list[Shape] = []
+    flat = _is_flat(path)
     for part in style["paint-order"]:
         if part == "fill":
-            tone = walk.paints.tone(style["fill"], style, opacity=at.opacity * style["fill-opacity"])
+            tone = walk.paints.tone(style["fill"], style, opacity=at.opacity * style["fill-opacity"], flat=flat)
             shapes += _toned(walk, Shape(element, path, at.to_page, style["fill-rule"]), tone, at)
         elif part == "stroke":
             pen = None if style["stroke"] == "none" else _pen(walk, element, style, at)
             if pen is not None:
-                tone = walk.paints.tone(style["stroke"], style, opacity=at.opacity * style["stroke-opacity"])
+                tone = walk.paints.tone(style["stroke"], style, opacity=at.opacity * style["stroke-opacity"], flat=flat)
                 shapes += _toned(walk, Shape(element, path, at.to_page, pen=pen), tone, at)
         elif part == "markers":
             shapes += walk.markers(element, path, style, at)
     return shapes
+
+
+def _is_flat(path: Path) -> bool:
+    reach = path.reach()
+    return reach is not None and (reach[0] == reach[2] or reach[1] == reach[3])
 
 
 def _toned(walk: Walk, shape: Shape, tone: Tone, at: Here) -> list[Shape]:

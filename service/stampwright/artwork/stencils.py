@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from .tone import PaintRule
     from .walk import Here, Walk
 
+    Outlines = Sequence[tuple[Path, Affine]]
+
 _UNIT = View(1.0, 1.0)
 
 
@@ -42,10 +44,21 @@ class Stencils:
         self._walk = walk
         self._made: dict[tuple[Element, Affine, Bounds | None], Stencil] = {}
 
-    def applied(
-        self, element: Element, style: Style, at: Here, shapes: list[Shape], *, path: Path | None = None
+    def applied(  # noqa: PLR0913
+        self,
+        element: Element,
+        style: Style,
+        at: Here,
+        shapes: list[Shape],
+        *,
+        path: Path | None = None,
+        since: int | None = None,
     ) -> list[Shape]:
-        """The shapes of an element (of `path`, when it is a basic shape) inside its clip and mask."""
+        """The shapes of an element inside its clip and mask.
+
+        Its box is that of its `path`, when it is a basic shape, of the outlines that the walk has met `since` it began,
+        or else of the shapes.
+        """
         log = self._walk.log
         if style["filter"].strip().lower() != "none" and shapes:
             log.note("filter-ignored", element)
@@ -54,7 +67,9 @@ class Stencils:
         for name, kind in (("clip-path", "clipPath"), ("mask", "mask")):
             wanted = style[name]
             if wanted != "none" and shapes:
-                stencil = self._referred(element, wanted, kind, at, shapes, path)
+                outlines = self._walk.outlines[since:] if since is not None else [(s.path, s.to_page) for s in shapes]
+                outlines = outlines if path is None else [(path, at.to_page)]
+                stencil = self._referred(element, wanted, kind, at, outlines)
                 shapes = shapes if stencil is None else self.inside(shapes, stencil)
         return shapes
 
@@ -63,9 +78,7 @@ class Stencils:
         """The same shapes, cut to a further stencil."""
         return [Shape(s.element, s.path, s.to_page, s.rule, s.pen, s.adds, (*s.stencils, stencil)) for s in shapes]
 
-    def _referred(  # noqa: PLR0913, PLR0917
-        self, element: Element, wanted: object, kind: str, at: Here, shapes: list[Shape], path: Path | None
-    ) -> Stencil | None:
+    def _referred(self, element: Element, wanted: object, kind: str, at: Here, outlines: Outlines) -> Stencil | None:
         walk = self._walk
         if isinstance(wanted, Unread) or not isinstance(wanted, Reference):
             walk.log.note("clip-ignored", element)
@@ -78,7 +91,7 @@ class Stencils:
             walk.log.note("use-cycle", element, what=kind)
             return None
         needs_box = kind == "mask" or found.get("clipPathUnits") == "objectBoundingBox"
-        box = _box(path, shapes, at.to_page) if needs_box else None
+        box = _box(outlines, at.to_page) if needs_box else None
         key = (found, at.to_page, box)
         if key not in self._made:
             keep_within("clips", sum(local_name(e) in ("clipPath", "mask") for e in at.within) + 1)
@@ -129,7 +142,7 @@ class Stencils:
         px = measure(element, style, at.view)
         moved_to = times(at.to_page, (1.0, 0.0, 0.0, 1.0, px("x", "x") or 0.0, px("y", "y") or 0.0))
         inner = replace(at, to_page=moved_to, within=(*at.within, found))
-        return self.applied(element, style, at, self._clip_child(found, inner))
+        return self.applied(element, style, replace(at, to_page=moved_to), self._clip_child(found, inner))
 
     def _mask(self, element: Element, here: Here, box: Bounds | None) -> Stencil:
         walk = self._walk
@@ -137,7 +150,9 @@ class Stencils:
         in_box = element.get("maskContentUnits") == "objectBoundingBox"
         rule: PaintRule = "alpha" if style["mask-type"] == "alpha" else "luminance"
         at = replace(here, style=style, rule=rule, to_page=_in_box(here.to_page, box if in_box else None))
+        since = len(walk.outlines)
         shapes = walk.children(element, at)
+        del walk.outlines[since:]  # a mask is no part of what it masks
         region = self._region(element, style, here, box)
         return Stencil(tuple(self.applied(element, style, here, self.inside(shapes, region))))
 
@@ -161,15 +176,14 @@ def _in_box(to_page: Affine, box: Bounds | None) -> Affine:
     return times(to_page, (x1 - x0, 0.0, 0.0, y1 - y0, x0, y0))
 
 
-def _box(path: Path | None, shapes: Sequence[Shape], to_page: Affine) -> Bounds | None:
+def _box(outlines: Outlines, to_page: Affine) -> Bounds | None:
     """Bounding box of the geometry in the element's own space, strokes not counted (SVG 2, 8.10)."""
     back = inverse(to_page)
     if back is None:
         return None
-    parts = [(path, to_page)] if path is not None else [(shape.path, shape.to_page) for shape in shapes]
     points = [
         moved(line, times(back, to))
-        for part, to in parts
+        for part, to in outlines
         if (reach := part.reach()) is not None
         for line, _ in flatten(part, sagitta=max(reach[2] - reach[0], reach[3] - reach[1], 1e-12) * 1e-5)
     ]

@@ -6,10 +6,11 @@ import itertools
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from .document import XLINK_HREF, local_name
+from .limits import keep_within
 from .values import Colour, Reference, Unread, share, target
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
     from xml.etree.ElementTree import Element
 
     from .cascade import Cascade, Style
@@ -62,8 +63,11 @@ class Paints:
         self._document = document
         self._cascade = cascade
 
-    def tone(self, paint: object, style: Style, *, opacity: float) -> Tone:
-        """The tone of a paint under `opacity`, or the code of what cannot be read as its only doubt."""
+    def tone(self, paint: object, style: Style, *, opacity: float, flat: bool = False) -> Tone:
+        """The tone of a paint under `opacity`, or the code of what cannot be read as its only doubt.
+
+        `flat`: the shape has no width or no height, so that what is measured by its box is not painted (SVG 2, 8.10).
+        """
         if isinstance(paint, Unread):
             return Tone(None, ("bad-value",))
         if paint == "currentcolor":
@@ -71,7 +75,7 @@ class Paints:
         if paint in ("context-fill", "context-stroke"):  # outside markers and uses there is no context: no paint
             return Tone(None)
         if isinstance(paint, Reference):
-            return self._referred(paint, style, opacity)
+            return self._referred(paint, style, opacity, flat=flat)
         return self._plain(paint, opacity) if isinstance(paint, Colour) else Tone(None)
 
     @staticmethod
@@ -79,11 +83,11 @@ class Paints:
         alpha = colour.alpha * opacity
         return Tone(Colour(colour.luma, alpha), ("translucent",) if 0 < alpha < 1 else ())
 
-    def _referred(self, paint: Reference, style: Style, opacity: float) -> Tone:
+    def _referred(self, paint: Reference, style: Style, opacity: float, *, flat: bool) -> Tone:
         server = self._document.ids.get(paint.name) if paint.name else None
         name = local_name(server) if server is not None else ""
         if server is not None and name in _GRADIENTS:
-            return self._gradient(server, opacity)
+            return Tone(None) if flat and self._by_box(server) else self._gradient(server, opacity)
         if name == "pattern":
             return Tone(Colour(0.0, 1.0), ("pattern-fill",))
         code = "broken-reference" if paint.name else "external-reference"
@@ -102,16 +106,26 @@ class Paints:
         return Tone(mean, ("translucent",) if mean.alpha < 1 else ())
 
     def _stops(self, server: Element) -> list[tuple[float, Colour]]:
-        seen: set[Element] = set()
-        at: Element | None = server
-        while at is not None and at not in seen:
-            seen.add(at)
+        for at in self._templates(server):
             stops = [child for child in self._document.children(at) if local_name(child) == "stop"]
             if stops:
                 return self._read_stops(at, stops)
+        return []
+
+    def _by_box(self, server: Element) -> bool:
+        units = (at.get("gradientUnits") for at in self._templates(server))
+        return next((unit for unit in units if unit is not None), "") != "userSpaceOnUse"
+
+    def _templates(self, server: Element) -> Iterator[Element]:
+        """A gradient and those it refers to, each for what the ones before it leave open."""
+        seen: set[Element] = set()
+        at: Element | None = server
+        while at is not None and at not in seen:
+            yield at
+            seen.add(at)
+            keep_within("depth", len(seen))
             name = target(at.get("href") or at.get(XLINK_HREF) or "")
             at = self._document.ids.get(name) if name else None
-        return []
 
     def _read_stops(self, server: Element, stops: list[Element]) -> list[tuple[float, Colour]]:
         above = self._cascade.style_within(server)

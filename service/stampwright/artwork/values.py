@@ -10,6 +10,8 @@ from urllib.parse import unquote
 
 from tinycss2.color4 import parse_color
 
+from .gamut import coded_srgb
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -28,7 +30,7 @@ _ABSOLUTE = {
     "pt": 96 / 72,
     "pc": 16.0,
 }
-_RELATIVE = frozenset({"em", "ex", "rem", "ch", "%", "vw", "vh", "vmin", "vmax"})
+_RELATIVE = frozenset({"em", "ex", "rem", "ch", "%"})  # not vw and its like: nobody knows the customer's window
 
 
 class Colour(NamedTuple):
@@ -116,11 +118,10 @@ def colour(text: str) -> Colour | str | None:
     found = parse_color(text)
     if found is None or isinstance(found, str):
         return "currentcolor" if found else None
-    try:
-        red, green, blue, alpha = found.to("srgb")
-    except NotImplementedError:  # wide-gamut spaces
-        return None
-    return Colour(_luma(red, green, blue), float(alpha))
+    if found.space in ("hsl", "hwb"):
+        found = found.to("srgb")
+    channels = coded_srgb(found)
+    return None if channels is None else Colour(_luma(*channels), float(found.alpha))
 
 
 def _luma(red: float, green: float, blue: float) -> float:

@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 
     from .cascade import Style
 
+LENGTHS = frozenset({"x", "y", "width", "height", "cx", "cy", "r", "rx", "ry", "x1", "y1", "x2", "y2"})
+"""Attributes of shapes and views that are one length."""
+
 _FONT_UNITS = {"em": 1.0, "ex": 0.5, "ch": 0.5}
 _ALIGN = {"Min": 0.0, "Mid": 0.5, "Max": 1.0}
 
@@ -39,9 +42,6 @@ def px_of(found: Length, axis: str, *, view: View, font_px: float) -> float:
         return found.value * _FONT_UNITS[found.unit] * font_px
     if found.unit == "rem":
         return found.value * 16.0
-    if found.unit in ("vw", "vh", "vmin", "vmax"):
-        sides = {"vw": view.width, "vh": view.height, "vmin": min(view), "vmax": max(view)}
-        return found.value / 100 * sides[found.unit]
     return found.value
 
 

@@ -18,7 +18,7 @@ from .shapes import SHAPES, shape_of
 from .stencils import Stencils, boxed
 from .tone import PaintRule, Paints
 from .values import Unread, length, target
-from .viewport import View, into_view, measure, px_of, view_box
+from .viewport import LENGTHS, View, into_view, measure, px_of, view_box
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -76,6 +76,7 @@ class Walk:
         self.paints = Paints(document, self.cascade)
         self.stencils = Stencils(self)
         self._rule = rule
+        self.outlines: list[tuple[Path, Affine]] = []  # of all that was met, painted or not: a group's box holds them
         self._elements = 0
         self._segments = 0
 
@@ -91,7 +92,7 @@ class Walk:
             return Drawing([], page)
         here = Here(to_page, UNSTYLED, view, self._rule)
         at = self._at(root, style, here)
-        shapes = self.stencils.applied(root, style, at, self.children(root, at))
+        shapes = self.stencils.applied(root, style, at, self.children(root, at), since=0)
         self.log.shown(root, shapes)
         return Drawing(shapes, page)
 
@@ -135,7 +136,12 @@ class Walk:
         if name not in handlers:
             self.log.note("unknown-element", element, what=name[:40])
             return []
-        return self.stencils.applied(element, style, at, handlers[name](element, style, at))
+        self._check_lengths(element)
+        if name == "use":
+            at = self._moved(element, style, at)
+        since = len(self.outlines)
+        shapes = handlers[name](element, style, at)
+        return shapes if name == "svg" else self.stencils.applied(element, style, at, shapes, since=since)
 
     def _at(self, element: Element, style: Style, here: Here) -> Here:
         """The place inside an element: its own transform, opacity and style added."""
@@ -166,12 +172,14 @@ class Walk:
         return about(matrix, x, y)
 
     def _basic(self, element: Element, name: str, style: Style, at: Here) -> list[Shape]:
+        self._check_lengths(element)
         data = element.get("d")
         if style["d"] is not None and (match := _CSS_PATH.fullmatch(style["d"])):
             data = match[1]
         path = shape_of(name, element, px=measure(element, style, at.view), data=data)
         if path is None or not path.nodes:
             return []
+        self.outlines.append((path, at.to_page))
         if path.broken:
             self.log.note("path-syntax", element)
         self._segments += path.segments
@@ -184,6 +192,12 @@ class Walk:
             if shape.pen:
                 self._keep_near(element, shape.pen.width * (1 if shape.pen.non_scaling else stretch(at.to_page)))
         return self.stencils.applied(element, style, at, shapes, path=path)
+
+    def _check_lengths(self, element: Element) -> None:
+        """Tell of a length that is not read: a sum, a unit of the window; a wrong one counts as absent anyway."""
+        for name, text in element.attrib.items():
+            if name in LENGTHS and text.strip().lower() not in ("", "auto") and length(text) is None:
+                self.log.note("bad-value", element, what=f"{name}: {text.strip()[:40]}")
 
     def _keep_near(self, element: Element, reach_px: float) -> None:
         reach_mm = reach_px * MM_PER_CSS_PX
@@ -199,7 +213,10 @@ class Walk:
         return self._in_view(element, style, at, (px("x", "x") or 0.0, px("y", "y") or 0.0, width, height))
 
     def _in_view(self, element: Element, style: Style, at: Here, box: tuple[float, float, float, float]) -> list[Shape]:
-        """Content of an element that establishes a viewport, clipped to it unless it overflows."""
+        """Content of an element that establishes a viewport, clipped to it unless it overflows.
+
+        A clip or mask on it lies in the space of its content, as every browser has it.
+        """
         x, y, width, height = box
         found = view_box(element)
         if width <= 0 or height <= 0 or (found is not None and (found[2] <= 0 or found[3] <= 0)):
@@ -207,10 +224,17 @@ class Walk:
         corner = times(at.to_page, shift(x, y))
         fit, view = into_view(element, width, height)
         inner = replace(at, to_page=times(corner, fit), view=view, size=(None, None))
-        shapes = self.children(element, inner)
+        since = len(self.outlines)
+        shapes = self.stencils.applied(element, style, inner, self.children(element, inner), since=since)
         if style["overflow"] in ("visible", "auto"):
             return shapes
         return self.stencils.inside(shapes, boxed(element, 0.0, 0.0, width, height, corner))
+
+    @staticmethod
+    def _moved(element: Element, style: Style, at: Here) -> Here:
+        """The space of a `use`: its x and y are a last part of its transform, for its clip too (SVG 2, 5.6)."""
+        px = measure(element, style, at.view)
+        return replace(at, to_page=times(at.to_page, shift(px("x", "x") or 0.0, px("y", "y") or 0.0)))
 
     def _use(self, element: Element, style: Style, at: Here) -> list[Shape]:
         href = element.get("href") or element.get(XLINK_HREF) or ""
@@ -223,9 +247,8 @@ class Walk:
             self.log.note("use-cycle", element)
             return []
         px = measure(element, style, at.view)
-        moved = times(at.to_page, shift(px("x", "x") or 0.0, px("y", "y") or 0.0))
         size = (px("width", "x"), px("height", "y"))
-        inner = replace(at, to_page=moved, within=(*at.within, found), size=size, context=context_of(style))
+        inner = replace(at, within=(*at.within, found), size=size, context=context_of(style))
         if local_name(found) != "symbol":
             return self.walk(found, inner if local_name(found) == "svg" else replace(inner, size=(None, None)))
         return self._symbol(found, inner)
@@ -234,9 +257,9 @@ class Walk:
         """A symbol in use is a view; that it may have a place and size of its own is new in SVG 2."""
         style = self.cascade.style(element, here.style)
         at = self._at(element, style, here)
-        if any(element.get(name) for name in ("x", "y", "width", "height")):
+        if any(element.get(name) for name in ("x", "y", "width", "height")) or at.to_page != here.to_page:
             self.log.note("symbol-size", element)
-        return self.stencils.applied(element, style, at, self._inner_svg(element, style, at))
+        return self._inner_svg(element, style, at)
 
     def markers(self, element: Element, path: Path, style: Style, at: Here) -> list[Shape]:
         """Shapes of the markers of a path."""
