@@ -2,11 +2,14 @@
 
 import json
 import re
+import sys
 import tomllib
+from pathlib import Path
 
 import pytest
 
 from house import ROOT
+from programs import run
 
 RECIPE = (ROOT / "Dockerfile").read_text(encoding="utf-8").replace("\\\n", " ")
 STEPS = [line.split(None, 1) for line in RECIPE.splitlines() if line and not line.startswith("#")]
@@ -61,3 +64,12 @@ def test_the_image_holds_no_tool_of_the_tests(tool):
 def test_the_wheel_is_built_by_the_tool_that_is_tested():
     (built,) = re.findall(r"hatchling==[\d.]+", " ".join(steps("RUN")))
     assert built in pins("requirements.lock")
+
+
+def test_the_bill_of_materials_names_every_package_with_its_hashes():
+    tool = Path(sys.executable).with_name("cyclonedx-py")
+    bill = json.loads(run(tool, "requirements", ROOT / "service/runtime.lock", "--output-reproducible").stdout)
+    listed = {f"{part['name']}=={part['version']}" for part in bill["components"]}
+    assert pins("runtime.lock") == listed
+    assert all(part["externalReferences"][0]["hashes"] for part in bill["components"])
+    assert not {"serialNumber", "timestamp"} & (set(bill) | set(bill["metadata"]))  # the same bytes each time
