@@ -8,6 +8,7 @@ import re
 import pytest
 
 from house import ROOT, SERVICE, tracked_files, tree_of
+from stampwright.artwork.limits import LIMITS
 from stampwright.artwork.notices import REMARKS
 from stampwright.web import SETTINGS
 
@@ -52,6 +53,18 @@ def test_the_readme_explains_exactly_the_notices_there_are():
 @pytest.mark.parametrize("name", [f"STAMPWRIGHT_{setting.name.upper()}" for setting in SETTINGS])
 def test_the_readme_names_every_setting(name):
     assert f"`{name}`" in README
+
+
+@pytest.mark.parametrize("limit", LIMITS.values(), ids=list(LIMITS))
+def test_the_readme_tells_every_limit_of_a_drawing_as_it_is(limit):
+    assert f"| `{limit.code}` | {limit.most:,.8g} | {limit.what} | {limit.why} |" in README
+
+
+@pytest.mark.parametrize("setting", SETTINGS, ids=lambda setting: setting.name)
+def test_the_readme_tells_unit_and_reason_of_every_setting(setting):
+    (row,) = re.findall(rf"^\| `STAMPWRIGHT_{setting.name.upper()}` \|.*$", README, re.MULTILINE)
+    plain = row.replace("`", "")
+    assert f"| {setting.metadata['unit']} | {setting.metadata['why']} |" in plain
 
 
 def section(title):
