@@ -151,6 +151,23 @@ def test_a_notice_tells_where_it_is_and_how_much_ink_hangs_on_it(body, code, sha
     assert notice.ink_share == (share if share is None else pytest.approx(share))
 
 
+@pytest.mark.parametrize(
+    ("body", "code", "box"),
+    [
+        ('<rect x="50" y="4" width="20" height="9"/>', "outside-page", (60, 4, 70, 13)),
+        (
+            '<rect width="9" height="9"/><path d="M20 20h.01v.01z M31 8h.01v.01z"/>',
+            "slivers-removed",
+            (20, 8, 31.01, 20.01),
+        ),
+    ],
+)
+def test_what_is_cut_off_or_dropped_is_told_with_its_place(body, code, box):
+    mark = read(body)
+    (notice,) = (notice for notice in (*mark.repaired, *mark.left_out) if notice.code == code)
+    assert notice.bounds_mm == pytest.approx(box, abs=1e-3)
+
+
 @pytest.mark.parametrize("code", ["text-not-outlined", "raster-image"])
 def test_what_refuses_can_be_ignored_by_name(code):
     body = '<rect width="9" height="9"/><text x="3" y="30">Apis</text><image width="9" height="9" href="a.png"/>'

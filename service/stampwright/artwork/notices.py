@@ -89,6 +89,7 @@ class _Entry:
     count: int = 0
     shapes: dict[int, Shape] = field(default_factory=dict)  # whose ink hangs on it; by identity, in order
     around: list[Shape] = field(default_factory=list)  # where it is
+    box_mm: Bounds | None = None  # where it is, when no shape says so
     what: dict[str, None] = field(default_factory=dict)  # distinct particulars, in order
 
 
@@ -102,8 +103,15 @@ class Log:
         self._waiting: dict[int, list[_Entry]] = {}  # by identity of an element whose shapes are not known yet
         self._refusals: list[Refusal] = []
 
-    def note(
-        self, code: str, element: Element | None = None, *, what: str = "", shape: Shape | None = None, count: int = 1
+    def note(  # noqa: PLR0913  each is one thing that may be known
+        self,
+        code: str,
+        element: Element | None = None,
+        *,
+        what: str = "",
+        shape: Shape | None = None,
+        count: int = 1,
+        box_mm: Bounds | None = None,
     ) -> None:
         """Count occurrences; a `shape` is what the bounds and the share of the ink are taken of.
 
@@ -114,6 +122,7 @@ class Log:
             place = None if element is None else self._place_of(element)
             entry = self._entries[code] = _Entry(code, place)
         entry.count += count
+        entry.box_mm = entry.box_mm or box_mm
         if what and len(entry.what) < 5:
             entry.what[what] = None
         if shape is not None:
@@ -166,7 +175,7 @@ class Log:
                 REMARKS[code].remedy,
                 element=entry.place,
                 count=entry.count,
-                bounds_mm=bounds.get(code),
+                bounds_mm=bounds.get(code) or entry.box_mm,
                 ink_share=shares.get(code),
             )
             for code, entry in self._entries.items()

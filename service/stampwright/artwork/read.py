@@ -12,7 +12,7 @@ from manifold3d import CrossSection, FillRule, OpType
 from stampwright.base import ArtworkError
 from stampwright.base.quantities import MM_PER_CSS_PX
 from stampwright.base.tolerances import SLIVER_MM2
-from stampwright.plane import area_of, count_slivers, without_slivers
+from stampwright.plane import area_of, slivers_of, without_slivers
 
 from .document import Document, parse_document
 from .hints import dark_plate, open_outlines, stray_specks
@@ -115,16 +115,17 @@ def _page(drawing: Drawing, ink: CrossSection) -> _Page:
 
 def _tell_of_the_cut(ink: CrossSection, inside: CrossSection, log: Log, *, sliver_px2: float) -> None:
     if ink.area() - inside.area() > max(sliver_px2, _BLEED * ink.area()):
-        log.note("outside-page")
+        log.note("outside-page", box_mm=_mm((ink - inside).bounds()))
 
 
 def _mark(ink_px: CrossSection, page: _Page, painter: Painter, log: Log, *, sliver_mm2: float) -> Mark:
     bounds, shares = _doubts(ink_px, painter, log)
     whole = area_of(ink_px.scale((MM_PER_CSS_PX, MM_PER_CSS_PX)))
-    slivers = count_slivers(whole, below_mm2=sliver_mm2)
+    slivers = slivers_of(whole, below_mm2=sliver_mm2)
     ink = without_slivers(whole, below_mm2=sliver_mm2)
-    if slivers:
-        log.note("slivers-removed", count=slivers)
+    if len(slivers):
+        x0, y0, x1, y1 = shapely.total_bounds(slivers).tolist()
+        log.note("slivers-removed", count=len(slivers), box_mm=(x0, y0, x1, y1))
     if ink.is_empty:
         detail = "All ink is in specks smaller than 0.001 mm² on the face. Choose a larger head or draw it larger."
         raise ArtworkError.at("no-ink", detail)

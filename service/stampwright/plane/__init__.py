@@ -3,7 +3,7 @@
 from .along import Along, along, spaced
 from .axis import Axis, medial_axis
 from .diagram import Diagram, diagram_of
-from .grid import count_pinches, count_slivers, on_grid, part_pinches, polygons_of, without_slivers
+from .grid import count_pinches, count_slivers, on_grid, part_pinches, polygons_of, slivers_of, without_slivers
 from .offset import Closings, grown, quarter_segments
 from .pieces import Pieces, pieces_below, strip_areas
 from .sections import Rule, area_of, section_of, section_of_rings
@@ -29,6 +29,7 @@ __all__ = [
     "quarter_segments",
     "section_of",
     "section_of_rings",
+    "slivers_of",
     "spaced",
     "strip_areas",
     "without_slivers",

@@ -33,8 +33,16 @@ def on_grid(area: shapely.Geometry) -> shapely.MultiPolygon:
 
 def count_slivers(area: shapely.MultiPolygon, *, below_mm2: float = SLIVER_MM2) -> int:
     """Count the islands and holes smaller than `below_mm2`."""
-    islands, holes = _island_and_hole_areas_mm2(area)
-    return int(np.count_nonzero(islands < below_mm2) + np.count_nonzero(holes < below_mm2))
+    return len(slivers_of(area, below_mm2=below_mm2))
+
+
+def slivers_of(area: shapely.MultiPolygon, *, below_mm2: float = SLIVER_MM2) -> NDArray[np.object_]:
+    """The islands, and the holes as polygons, smaller than `below_mm2`."""
+    lands = shapely.get_parts(area)
+    rings, land = shapely.get_rings(lands, return_index=True)
+    inner = land[1:] == land[:-1]  # a land names its outer ring first
+    pieces = np.concatenate([lands, shapely.polygons(rings[1:][inner])])
+    return np.asarray(pieces[shapely.area(pieces) < below_mm2])
 
 
 def without_slivers(area: shapely.MultiPolygon, *, below_mm2: float = SLIVER_MM2) -> shapely.MultiPolygon:
@@ -48,13 +56,6 @@ def without_slivers(area: shapely.MultiPolygon, *, below_mm2: float = SLIVER_MM2
             if land.area >= below_mm2
         ]
     )
-
-
-def _island_and_hole_areas_mm2(area: shapely.MultiPolygon) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    lands = shapely.get_parts(area)
-    rings, land = shapely.get_rings(lands, return_index=True)
-    inner = land[1:] == land[:-1]  # a land names its outer ring first
-    return shapely.area(lands), shapely.area(shapely.polygons(rings[1:][inner]))
 
 
 def count_pinches(area: shapely.MultiPolygon) -> int:
