@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 _GROUND = {"softwood": "#ecd6ad", "hardwood": "#dcb98a", "leather": "#c99a6b"}
 _GRAIN = "#9a6a38"
-_CHAR, _UNDRAWN, _SCORCH = "#2a1a12", "#7d4424", "#5f3418"
+_CHAR, _GROWN, _UNDRAWN, _SCORCH = "#2a1a12", "#5a3d2e", "#7d4424", "#5f3418"
 _PITCH_MM = {"softwood": 2.1, "hardwood": 1.2}
 
 
@@ -32,14 +32,19 @@ def draw_board(parent: ET.Element, kind: Kind, *, box: Bounds) -> None:
         )
 
 
-def draw_print(parent: ET.Element, ink: str, undrawn: str, *, scorch_mm: float) -> None:
-    """Draw the burnt ink over its scorched rim; what prints although it was not drawn is paler."""
+def draw_print(parent: ET.Element, ink: str, undrawn: str, *, scorch_mm: float, thin: str | None = None) -> None:
+    """Draw the burnt ink over its scorched rim; what prints although it was not drawn is paler.
+
+    `thin` is the ink before its thin lands were grown: what it gained is a shade paler.
+    """
     both = {"fill_rule": "evenodd"}
     rim = {"stroke": _SCORCH, "stroke_width": num(2 * scorch_mm), "stroke_linejoin": "round", "opacity": "0.3"}
     add(parent, "path", d=ink + undrawn, fill="none", **rim)
     if undrawn:
         add(parent, "path", d=undrawn, fill=_UNDRAWN, **both)
-    add(parent, "path", id="print", d=ink, fill=_CHAR, **both)
+    add(parent, "path", id="print", d=ink, fill=_CHAR if thin is None else _GROWN, **both)
+    if thin is not None:
+        add(parent, "path", id="drawn", d=thin, fill=_CHAR, **both)
 
 
 def _grain(box: Bounds, *, pitch_mm: float) -> list[str]:

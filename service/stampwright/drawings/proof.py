@@ -22,7 +22,7 @@ _DIMENSION_MM = 15.0  # room for a row of dimensions on each side of the face
 _BESIDE_MM = 5.0  # of it badges may use, before the figures begin
 _BADGES_OF_A_KIND = 4  # the worst places; the others of the kind get a dot
 _SHOWN_MM2 = 0.02  # print that was not drawn is named from here on; less is not seen
-BRASS, LAND, LEFT = "#ece0c4", "#4a4440", "#a8763e"
+BRASS, LAND, GROWN, LEFT = "#ece0c4", "#4a4440", "#8d7f74", "#a8763e"
 
 
 def draw_print(stamp: Stamp) -> str:
@@ -58,6 +58,7 @@ def draw_print(stamp: Stamp) -> str:
         path_of(view.area(face.ink)),
         path_of(view.area(stamp.plan.left_uncut)),
         scorch_mm=stamp.use.char_spread_mm[0],
+        thin=_thin(stamp, view),
     )
     _badges(sheet.root, stamp, view=view, within=box)
     frame.scale_bar(sheet.root, x=box[2] - 23, y=box[3] - 3.4)
@@ -80,13 +81,31 @@ def draw_face(stamp: Stamp) -> str:
     svg.add(root, "path", id="head", d=head, fill=BRASS, stroke=INK, stroke_width=0.3)
     if not stamp.plan.left_uncut.is_empty:
         svg.add(root, "path", d=path_of(view.area(stamp.plan.left_uncut)), fill=LEFT, fill_rule="evenodd")
-    svg.add(root, "path", id="lands", d=path_of(view.area(face.ink)), fill=LAND, fill_rule="evenodd")
+    thin = _thin(stamp, view)
+    fill = LAND if thin is None else GROWN
+    svg.add(root, "path", id="lands", d=path_of(view.area(face.ink)), fill=fill, fill_rule="evenodd")
+    if thin is not None:
+        svg.add(root, "path", id="drawn", d=thin, fill=LAND, fill_rule="evenodd")
     _hole(root, stamp, at=(view.x, view.y))
     _dimensions(root, stamp, view=view)
     reach_x, reach_y = half_x + _BESIDE_MM, half_y + _BESIDE_MM
     within = (view.x - reach_x, view.y - reach_y, view.x + reach_x, view.y + reach_y)
     _badges(root, stamp, view=view, within=within)
     return sheet.close()
+
+
+def _thin(stamp: Stamp, view: View) -> str | None:
+    """Path of the ink before its thin lands were grown; None where none were."""
+    if stamp.growth is None or stamp.growth.outcome != "grown":
+        return None
+    return path_of(view.area(stamp.growth.drawn))
+
+
+def _grown_fact(stamp: Stamp, shade: str) -> list[str]:
+    if stamp.growth is None:
+        return []
+    shown = f"{shade}: what was added. " if stamp.growth.outcome == "grown" else ""
+    return [shown + stamp.growth.says]
 
 
 def _badges(root: ET.Element, stamp: Stamp, *, view: View, within: Bounds) -> None:
@@ -133,6 +152,7 @@ def _print_facts(stamp: Stamp) -> list[str]:
             f"Paler brown: {stamp.plan.left_uncut_mm2:.2f} mm² of ground that no chosen cutter reaches "
             "and that prints although it was not drawn."
         )
+    facts += _grown_fact(stamp, "Lighter char")
     low, high = stamp.use.char_spread_mm
     facts.append(f"Soft rim: char spreads about {low:.2f} to {high:.2f} mm beyond each edge; {low:.2f} is drawn.")
     return facts
@@ -148,6 +168,7 @@ def _face_facts(stamp: Stamp) -> list[str]:
         + _least("land", stamp.review.land_min_mm)
         + _least("gap", stamp.review.gap_min_mm),
     ]
+    facts += _grown_fact(stamp, "Paler land")
     if hole:
         facts.append(
             f"Broken circle: hole in the back for {hole.thread}, drill {hole.drill_name} ({hole.drill_mm:.3f}) to "

@@ -1,7 +1,7 @@
 """Stage 3, the plane: the product's grid, booleans and fill rules, offsets, the medial axis. Areas in, areas out."""
 
 from .along import Along, along, spaced
-from .axis import Axis, medial_axis
+from .axis import WALLS, Axis, medial_axis
 from .diagram import Diagram, diagram_of
 from .grid import count_pinches, count_slivers, on_grid, part_pinches, polygons_of, slivers_of, without_slivers
 from .offset import Closings, grown, quarter_segments
@@ -9,6 +9,7 @@ from .pieces import Pieces, pieces_below, strip_areas
 from .sections import Rule, area_of, section_of, section_of_rings
 
 __all__ = [
+    "WALLS",
     "Along",
     "Axis",
     "Closings",

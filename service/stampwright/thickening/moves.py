@@ -7,6 +7,7 @@ gaps, not tapers, may make the far side grow more.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,8 +15,9 @@ import numpy as np
 from stampwright.plane import along
 
 from .ends import end_of_samples, ends_of, limit_at_ends, needle_points
+from .facing import Facing
 from .ground import ground_of
-from .slopes import nearest_known, sloped, tapered
+from .slopes import Round, tapered
 from .walls import owned, samples_of
 
 if TYPE_CHECKING:
@@ -34,7 +36,7 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
     Clearance = Callable[[Floats, Floats, Floats], Floats]
 
-_NEAR_CORNER = 0.02  # of the least width
+_NECK = 0.9  # of what a corner lacks: below it no wall beside it moves enough
 _STEP_SHARE = 0.1  # samples on walls that move lie so many least widths apart at most
 
 
@@ -62,7 +64,7 @@ class Moving:
         self.ink = owned(walls, feet, self.samples, of=axis.in_ink & close[axis.site].any(axis=1))
         self.floor = owned(walls, feet, self.samples, of=~axis.in_ink)
         self.feet = feet
-        self._counts = self._long_enough()
+        self.round = Round(walls, self.samples)
         self.want = self._want()
         self.reach = 2 * self.want
         self.ground: Ground = ground_of(axis, gap_mm, reach_mm=float(self.reach.max(initial=0.0)))
@@ -75,14 +77,23 @@ class Moving:
         some = axis.in_ink & (np.maximum(want[axis.low], want[axis.high]) > 0)
         close = np.zeros(len(axis.walls), dtype=bool)
         close[axis.site[some]] = True
+        corner, _ = self._necks()
+        close[corner] = close[self.walls.next[corner]] = True
         return close
 
-    def _long_enough(self) -> Bools:
-        """Whether what lies before and after each sample on its wall, (s, 2), is no crumb that a turn would lose."""
-        samples = self.samples
-        run = np.where(samples.wall[1:] == samples.wall[:-1], np.diff(samples.position), 0.0)
-        least = np.minimum(_NEAR_CORNER * self.wants.least_mm, self.walls.length_mm[samples.wall] / 2)
-        return np.column_stack([np.append(0.0, run) >= least, np.append(run, 0.0) >= least])
+    def _necks(self) -> tuple[Ints, Floats]:
+        """Concave corners that a thin rib touches: the wall each ends, and what is wanting there [mm].
+
+        Where land is thin between two corners no wall is; the walls beside the corners have to move.
+        """
+        axis, wants = self.axis, self.wants
+        row, side = np.nonzero(wants.rib[:, None] & (axis.point > 0))
+        lacks = wants.at(axis, row, np.zeros(len(row)))
+        row, side, lacks = row[lacks > 0], side[lacks > 0], lacks[lacks > 0]
+        before = np.zeros(len(axis.walls), dtype=np.int64)
+        before[self.walls.next] = np.arange(len(before))
+        site = axis.site[row, side]
+        return np.where(axis.point[row, side] == 1, before[site], site), lacks
 
     def _want(self) -> Floats:
         want = np.zeros(len(self.samples))
@@ -91,7 +102,14 @@ class Moving:
             some = np.flatnonzero(row >= 0)
             here = self.wants.at(self.axis, row[some], self.ink.share[some, column])
             want[some] = np.maximum(want[some], here)
-        return want
+        corner, lacks = self._necks()
+        first = np.searchsorted(self.samples.wall, np.arange(len(self.walls.start) + 1))
+        last, later = first[corner + 1] - 1, first[self.walls.next[corner]]
+        # where a wall beside the corner moves as far already, the rib is the end of its stroke and no neck
+        neck = np.maximum(want[last], want[later]) < _NECK * lacks
+        peak = np.zeros(len(want))
+        np.maximum.at(peak, np.concatenate([last[neck], later[neck]]), np.tile(lacks[neck], 2))
+        return np.maximum(want, self.round.falling(peak)) if neck.any() else want
 
     def moves(self, beyond: Clearance | None, frozen: Bools) -> Moves:
         """Move all samples but the `frozen` (s,); `beyond` tells how far rays may go for reasons beside the gaps."""
@@ -106,15 +124,20 @@ class Moving:
         limit[asks] = np.minimum(
             limit[asks], free(samples.at[asks], walls.outward[samples.wall[asks]], self.reach[asks])
         )
-        first = np.minimum(self.want, limit)
-        lacks = self._denied(first)
-        by = np.minimum(self.want + self._passed_on(lacks), limit)
-        denied = self._denied(by) + self.want - by
-        tips = self._tips()
-        by = np.minimum(by, tapered(walls, samples, tips))
-        by = sloped(walls, samples, by)
+        by, denied = self._shared(limit)
+        by = np.minimum(by, tapered(walls, samples, self._tips()))
+        by = self.round.sloped(by)
         by = np.minimum(by, limit_at_ends(walls, self.ends, samples, self.end, least_mm=self.wants.least_mm))
-        return Moves(samples, by, np.maximum(denied, 0.0), free)
+        return Moves(samples, by, denied, free)
+
+    def _shared(self, limit: Floats) -> tuple[Floats, Floats]:
+        """Moves within the limits, what one side is denied asked of the other; and what both sides are denied."""
+        by = np.minimum(self.want, limit)
+        if (by == self.want).all():
+            return by, np.zeros(len(by))
+        lacks = self.facing.lacks(by)
+        by = np.minimum(self.want + np.minimum(lacks, self.want), limit)
+        return by, np.maximum(self.facing.lacks(by) + self.want - by, 0.0)
 
     def _tips(self) -> Floats:
         """Positions of the points that keep their place: acute corners, and the tops of needles."""
@@ -134,35 +157,7 @@ class Moving:
             limit[some] = np.minimum(limit[some], np.maximum(radius - self.ground.gap_mm / 2, 0.0))
         return limit
 
-    def _denied(self, by: Floats) -> Floats:
-        """What the far side of the rib lacks of its want, at each sample; between corners the nearest rib's."""
-        lack, corner = np.full(len(self.samples), -1.0), self._at_corners(by)
-        thin = self.wants.rib & (self.axis.low_mm < self.wants.least_mm / 2)
-        for column in (0, 1):
-            row, side = self.ink.row[:, column], 1 - self.ink.side[:, column]
-            some = np.flatnonzero((row >= 0) & thin[np.maximum(row, 0)] & self._counts[:, column])
-            row, side = row[some], side[some]
-            ends = self.feet[row, :, side]
-            across = ends[:, 0] + self.ink.share[some, column] * (ends[:, 1] - ends[:, 0])
-            there = np.interp(across, self.samples.position, by)
-            # a foot at a corner stands on both its walls, and turning the drawing may put it on either
-            site = self.axis.site[row, side]
-            near = _NEAR_CORNER * self.wants.least_mm
-            from_start = across - self.walls.base[site]
-            there = np.where(from_start < near, np.maximum(there, corner[site, 0]), there)
-            there = np.where(self.walls.length_mm[site] - from_start < near, np.maximum(there, corner[site, 1]), there)
-            want = self.wants.at(self.axis, row, self.ink.share[some, column])
-            lack[some] = np.maximum(lack[some], want - there)
-        return np.maximum(nearest_known(self.walls, self.samples, lack, known=lack > -1.0), 0.0)
-
-    def _at_corners(self, by: Floats) -> Floats:
-        """Move of the corners at the start and the end of each wall, (k, 2): the larger of the two walls'."""
-        first = np.searchsorted(self.samples.wall, np.arange(len(self.walls.start)))
-        last = np.append(first[1:], len(by)) - 1
-        end = np.maximum(by[last], by[first][self.walls.next])
-        start = np.zeros(len(end))
-        start[self.walls.next] = end
-        return np.column_stack([start, end])
-
-    def _passed_on(self, lacks: Floats) -> Floats:
-        return np.minimum(lacks, self.want)
+    @cached_property
+    def facing(self) -> Facing:
+        """The thin ribs as seen from the walls."""
+        return Facing(self.walls, self.wants, self.samples, ink=self.ink, feet=self.feet, rounds=self.round)

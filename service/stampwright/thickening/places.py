@@ -35,8 +35,7 @@ _NOTICED_MM2 = 1e-4  # places that gained less, and lack nothing a gap denied, a
 def places_of(axis: Axis, grown: Grown, *, land_mm: float) -> tuple[GrownPlace, ...]:
     """All places that grew or that a gap held back, the thinnest as drawn first."""
     pieces = pieces_below(axis, land_mm / 2, of=axis.in_ink)
-    facing = axis.in_ink & (axis.separation_low_deg >= RIB_DEG)
-    level = facing & ~running_out(axis, facing)
+    level = _facing(axis) & ~running_out(axis, _facing(axis))
     told = _told(axis, grown, pieces, level, land_mm)
     return tuple(sorted(told, key=lambda place: (place.before_mm, place.at_mm)))
 
@@ -46,25 +45,30 @@ def _told(axis: Axis, grown: Grown, pieces: Pieces, level: Bools, land_mm: float
     piece_of[pieces.row] = pieces.piece
     rib = level[pieces.row]
     length = np.bincount(pieces.piece[rib], pieces.length_mm[rib], minlength=pieces.count)
+    # without facing walls a piece of its own is a dot, and one that hangs on wider land is a tip
+    dot, tip = (length == 0) & (pieces.mouths == 0), (length == 0) & (pieces.mouths > 0)
     row, points = spaced(axis, pieces.row, _SPACING * land_mm)
-    # a piece without facing walls is a dot: as wide as the largest disc in it
-    has = length[piece_of[row]] > 0
-    use = (has & level[row] & (points.radius_mm < land_mm / 2)) | ~has
-    which, radius, at = piece_of[row[use]], points.radius_mm[use], points.at[use]
-    first = _thinnest(which, np.where(has[use], radius, -radius))
-    after = _width_after(grown.axis, at, ~has[use])
+    use = (level[row] | dot[piece_of[row]] | (tip[piece_of[row]] & _facing(axis)[row])) & (
+        points.radius_mm < land_mm / 2
+    )
+    which, before, at = piece_of[row[use]], 2 * points.radius_mm[use], points.at[use]
+    after = np.maximum(_width_after(grown.axis, at, dot[which]), before)
+    rank = np.select([dot[which], tip[which]], [-before, np.abs(before - land_mm / 2)], before)  # a tip: half way
     least = np.full(pieces.count, np.inf)
-    np.minimum.at(least, which[has[use]], after[has[use]])
+    np.minimum.at(least, which, after)
     added, denied = _gained(grown, piece_of, pieces.count)
     share = _share_below(which, after, land_mm - WIDTH_MM, pieces.count)
-    for i in first.tolist():
-        piece, dot = int(which[i]), not has[use][i]
-        before_mm, after_mm = float(2 * radius[i]), float(after[i] if dot else least[piece])
-        forbade = bool(denied[piece] > WIDTH_MM and after_mm < land_mm - WIDTH_MM)
+    for i in _least_of_each(which, rank).tolist():
+        piece = int(which[i])
+        before_mm = float(before[i])
+        after_mm = float(after[i] if dot[piece] or tip[piece] else least[piece])
+        forbade = bool(denied[piece] > WIDTH_MM and after_mm < land_mm - WIDTH_MM and not tip[piece])
         if added[piece] < _NOTICED_MM2 and not forbade:
             continue
-        after_mm = max(after_mm, before_mm)
         long_mm, thin_mm = float(length[piece]), float(length[piece] * share[piece])
+        says = (
+            _says_of_tip(before_mm, after_mm) if tip[piece] else _says(before_mm, after_mm, long_mm, thin_mm, forbade)
+        )
         yield GrownPlace(
             at_mm=(round(float(at[i, 0]), 3) + 0.0, round(float(at[i, 1]), 3) + 0.0),
             before_mm=before_mm,
@@ -73,11 +77,19 @@ def _told(axis: Axis, grown: Grown, pieces: Pieces, level: Bools, land_mm: float
             added_mm2=float(added[piece]),
             still_thin_mm=thin_mm,
             gap_forbade=forbade,
-            says=_says(before_mm, after_mm, long_mm, thin_mm, forbade=forbade),
+            says=says,
         )
 
 
-def _says(before_mm: float, after_mm: float, long_mm: float, thin_mm: float, *, forbade: bool) -> str:
+def _facing(axis: Axis) -> Bools:
+    return np.asarray(axis.in_ink & (axis.separation_low_deg >= RIB_DEG))
+
+
+def _says_of_tip(before_mm: float, after_mm: float) -> str:
+    return f"A tip was grown from {before_mm:.2f} to {after_mm:.2f} mm here; it keeps its point."
+
+
+def _says(before_mm: float, after_mm: float, long_mm: float, thin_mm: float, forbade: bool) -> str:  # noqa: FBT001
     what = f"A land {before_mm:.2f} mm wide" + (f", {long_mm:.2f} mm long," if long_mm > 0 else "")
     if not forbade:
         rest = "" if thin_mm < WIDTH_MM else f"; {thin_mm:.2f} mm of it taper off thinner"
@@ -86,7 +98,7 @@ def _says(before_mm: float, after_mm: float, long_mm: float, thin_mm: float, *, 
     return f"{what} {grew}: the ground beside it cannot spare more, and {thin_mm:.2f} mm of it stay too thin."
 
 
-def _thinnest(group: Ints, value: Floats) -> Ints:
+def _least_of_each(group: Ints, value: Floats) -> Ints:
     """Index of the least value of each group that occurs."""
     order = np.lexsort((value, group))
     return np.asarray(order[np.unique(group[order], return_index=True)[1]])
@@ -102,7 +114,7 @@ def _width_after(axis: Axis, at: Floats, dot: Bools) -> Floats:
 
     A dot has no ribs; it is as wide as the largest disc in it.
     """
-    facing = np.flatnonzero(axis.in_ink & (axis.separation_low_deg >= RIB_DEG) & (axis.low_mm > 0))
+    facing = np.flatnonzero(_facing(axis))
     tops = widest(axis, axis.in_ink)
     _, nearest = cKDTree(axis.vertices[tops]).query(at)
     width = np.asarray(2 * axis.radius_mm[tops][nearest])

@@ -23,64 +23,68 @@ CORNER_DEG = 30.0
 """Turns from which the outline has a corner: moves on its two sides have nothing to do with each other."""
 
 
-def sloped(walls: Walls, samples: Samples, by_mm: Floats) -> Floats:
-    """The largest moves, nowhere above `by_mm` (s,), that rise by `SLOPE` at most between corners."""
-    order, middle = _three_times_round(walls, samples)
-    way = _way(walls, samples, order, far_mm=2 * float(by_mm.max(initial=0.0)) / SLOPE + 1.0)
-    value = by_mm[order]
-    forward = np.minimum.accumulate(value - SLOPE * way) + SLOPE * way
-    backward = np.minimum.accumulate((value + SLOPE * way)[::-1])[::-1] - SLOPE * way
-    out = np.zeros(len(samples))
-    out[order[middle]] = np.minimum(forward, backward)[middle]
-    return np.maximum(out, 0.0)
+class Round:
+    """The samples of a drawing in the order of the outline, each ring gone round three times, so that it has no seam.
 
-
-def nearest_known(walls: Walls, samples: Samples, value: Floats, *, known: Bools) -> Floats:
-    """Give each sample the value (s,) of the nearest `known` one between the same corners, 0 where there is none.
-
-    Where two are as near, the larger: which one comes first on the outline may not matter.
+    `way` is the length along the outline, with `_FAR_MM` more at each corner and between rings: nothing that is
+    weighed by its distance reaches past either.
     """
-    order, middle = _three_times_round(walls, samples)
-    way = _way(walls, samples, order, far_mm=_FAR_MM)
-    index, count, some = np.arange(len(order)), len(order), known[order]
-    before = np.maximum.accumulate(np.where(some, index, -1))
-    after = np.minimum.accumulate(np.where(some, index, count)[::-1])[::-1]
-    found, away = [], []
-    for other, there in ((before, before >= 0), (after, after < count)):
-        at = np.clip(other, 0, count - 1)
-        gap = np.where(there, np.abs(way - way[at]), _FAR_MM)
-        away.append(gap[middle])
-        found.append(np.where(gap < _FAR_MM, value[order[at]], 0.0)[middle])
-    level = np.abs(away[0] - away[1]) < _SAME_MM
-    out = np.zeros(len(samples))
-    out[order[middle]] = np.where(level, np.maximum(*found), np.where(away[0] < away[1], *found))
-    return out
 
+    def __init__(self, walls: Walls, samples: Samples) -> None:
+        start = np.searchsorted(samples.wall, walls.first)
+        many = np.diff(np.append(start, len(samples)))
+        ring_many = np.repeat(many, 3 * many)
+        nth = _counted(3 * many)
+        self.order: Ints = np.repeat(start, 3 * many) + nth % ring_many
+        self.middle: Ints = np.flatnonzero(nth // ring_many == 1)
+        wall = samples.wall[self.order]
+        before, after = wall[:-1], wall[1:]
+        smooth = (walls.next[before] == after) & (np.abs(walls.turn_deg[before]) <= CORNER_DEG)
+        step = np.where(smooth, 0.0, _FAR_MM)
+        along = samples.from_start_mm[self.order]
+        self.way: Floats = np.append(0.0, np.cumsum(np.where(before == after, along[1:] - along[:-1], step)))
 
-def _three_times_round(walls: Walls, samples: Samples) -> tuple[Ints, Ints]:
-    """Order of the samples with each ring gone round three times, and where its middle round is."""
-    start = np.searchsorted(samples.wall, walls.first)
-    many = np.diff(np.append(start, len(samples)))
-    place = np.repeat(start, 3 * many) + _counted(3 * many) % np.repeat(many, 3 * many)
-    turn = _counted(3 * many) // np.repeat(many, 3 * many)
-    return place, np.flatnonzero(turn == 1)
+    def back(self, value: Floats) -> Floats:
+        """Values (s,) of the samples from those of the three rounds."""
+        out = np.zeros(len(self.middle))
+        out[self.order[self.middle]] = value[self.middle]
+        return out
+
+    def sloped(self, by_mm: Floats) -> Floats:
+        """The largest moves, nowhere above `by_mm` (s,), that rise by `SLOPE` at most between corners."""
+        value, rise = by_mm[self.order], SLOPE * self.way
+        forward = np.minimum.accumulate(value - rise) + rise
+        backward = np.minimum.accumulate((value + rise)[::-1])[::-1] - rise
+        return np.maximum(self.back(np.minimum(forward, backward)), 0.0)
+
+    def falling(self, peak_mm: Floats) -> Floats:
+        """The least moves, nowhere below `peak_mm` (s,), that fall off by `SLOPE` from each peak between corners."""
+        value, rise = peak_mm[self.order], SLOPE * self.way
+        forward = np.maximum.accumulate(value + rise) - rise
+        backward = np.maximum.accumulate((value - rise)[::-1])[::-1] + rise
+        return np.maximum(self.back(np.maximum(forward, backward)), 0.0)
+
+    def nearest_known(self, value: Floats, *, known: Bools) -> Floats:
+        """Give each sample the value (s,) of the nearest `known` one between the same corners, 0 without one.
+
+        Where two are as near, the larger: which one comes first on the outline may not matter.
+        """
+        index, count, some = np.arange(len(self.order)), len(self.order), known[self.order]
+        before = np.maximum.accumulate(np.where(some, index, -1))
+        after = np.minimum.accumulate(np.where(some, index, count)[::-1])[::-1]
+        found, away = [], []
+        for other, there in ((before, before >= 0), (after, after < count)):
+            at = np.clip(other, 0, count - 1)
+            gap = np.where(there, np.abs(self.way - self.way[at]), _FAR_MM)
+            away.append(gap)
+            found.append(np.where(gap < _FAR_MM, value[self.order[at]], 0.0))
+        level = np.abs(away[0] - away[1]) < _SAME_MM
+        return self.back(np.where(level, np.maximum(*found), np.where(away[0] < away[1], *found)))
 
 
 def _counted(many: Ints) -> Ints:
     """0, 1, ... for each of the groups of so `many`."""
     return np.asarray(np.arange(int(many.sum())) - np.repeat(np.cumsum(many) - many, many))
-
-
-def _way(walls: Walls, samples: Samples, order: Ints, *, far_mm: float) -> Floats:
-    """Length along the outline to each sample in `order`; `far_mm` more at each corner and between rings."""
-    wall = samples.wall[order]
-    same = wall[1:] == wall[:-1]
-    on = walls.next[wall[:-1]] == wall[1:]
-    sharp = np.abs(walls.turn_deg[wall[:-1]]) > CORNER_DEG
-    step = np.where(same, samples.from_start_mm[order][1:] - samples.from_start_mm[order][:-1], 0.0)
-    # a ring of a single wall does not exist, so going back on the same wall cannot happen
-    step = np.where(same, step, np.where(on & ~sharp, 0.0, far_mm))
-    return np.concatenate([[0.0], np.cumsum(step)])
 
 
 def tapered(walls: Walls, samples: Samples, tips: Floats) -> Floats:

@@ -49,7 +49,7 @@ def thicken(face: Face, job: Job, *, field: shapely.Polygon) -> Thickened:
     wants = wants_of(axis, land_mm)
     letters = int(np.count_nonzero(wants.letters))
     growth = Growth("nothing_thin", land_mm, gap_mm, 0.0, (), letters, "", face.ink)
-    if not wants.vertex_mm[axis.high[axis.in_ink]].any():
+    if not wants.vertex_mm[axis.low[wants.rib]].any() and not wants.vertex_mm[axis.high[axis.in_ink]].any():
         return Thickened(face, axis, _with_words(growth))
     made = grow(face.ink, axis, wants, gap_mm=gap_mm, beyond=Margin(field))
     if made is None or _is_blot(face.ink, made.ink):

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stampwright.plane import along
+from stampwright.plane import WALLS, along
 
 from .climb import climbed
 
@@ -59,7 +59,9 @@ class Wants:
     def at(self, axis: Axis, row: Ints, share: Floats) -> Floats:
         """Want at points along rows of the ink [mm]."""
         low, high = self.vertex_mm[axis.low[row]], self.vertex_mm[axis.high[row]]
-        lacks = np.maximum(self.least_mm / 2 - along(axis, row, share).radius_mm, 0.0)
+        # walls that lean by half the angle short of 180° stand nearer across the axis than their feet lie from it
+        across = np.where(axis.kind[row] == WALLS, np.sin(np.radians(axis.separation_high_deg[row] / 2)), 1.0)
+        lacks = np.maximum(self.least_mm / 2 / np.maximum(across, 0.9) - along(axis, row, share).radius_mm, 0.0)
         lacks = np.where(self.letters[axis.part[row]], 0.0, lacks)
         return np.asarray(np.where(self.straight[row], lacks, low + share * (high - low)))
 

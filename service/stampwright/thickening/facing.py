@@ -1,0 +1,67 @@
+"""Thin ribs as seen from their walls: what the wall on the far side fails to move, asked of the near one."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from .slopes import Round
+    from .walls import Owned, Samples, Walls
+    from .want import Wants
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+_NEAR_CORNER = 0.02  # of the least width
+
+
+class Facing:
+    """The feet across each thin rib, of all samples (s) that such a rib owns."""
+
+    def __init__(  # noqa: PLR0913  the parts of one drawing
+        self, walls: Walls, wants: Wants, samples: Samples, *, ink: Owned, feet: Floats, rounds: Round
+    ) -> None:
+        self._walls, self._samples, self._round = walls, samples, rounds
+        axis = walls.axis
+        thin = wants.rib & (axis.low_mm < wants.least_mm / 2)
+        counts = self._long_enough(_NEAR_CORNER * wants.least_mm)
+        self._at, column = np.nonzero((ink.row >= 0) & thin[np.maximum(ink.row, 0)] & counts)
+        row, side, share = ink.row[self._at, column], 1 - ink.side[self._at, column], ink.share[self._at, column]
+        ends = feet[row, :, side]
+        self._across: Floats = ends[:, 0] + share * (ends[:, 1] - ends[:, 0])
+        self._want = wants.at(axis, row, share)
+        self._site = axis.site[row, side]
+        # a foot at a corner stands on both its walls, and turning the drawing may put it on either
+        from_start = self._across - walls.base[self._site]
+        self._at_start: Bools = from_start < _NEAR_CORNER * wants.least_mm
+        self._at_end: Bools = walls.length_mm[self._site] - from_start < _NEAR_CORNER * wants.least_mm
+
+    def lacks(self, by: Floats) -> Floats:
+        """What the far side of the rib lacks of its want, at each sample; between corners that of the nearest rib."""
+        there, corner = np.interp(self._across, self._samples.position, by), self._at_corners(by)
+        there = np.where(self._at_start, np.maximum(there, corner[self._site, 0]), there)
+        there = np.where(self._at_end, np.maximum(there, corner[self._site, 1]), there)
+        lack = np.full(len(by), -1.0)
+        np.maximum.at(lack, self._at, self._want - there)
+        return np.maximum(self._round.nearest_known(lack, known=lack > -1.0), 0.0)
+
+    def _at_corners(self, by: Floats) -> Floats:
+        """Move of the corners at the start and the end of each wall, (k, 2): the larger of the two walls'."""
+        first = np.searchsorted(self._samples.wall, np.arange(len(self._walls.start)))
+        last = np.append(first[1:], len(by)) - 1
+        end = np.maximum(by[last], by[first][self._walls.next])
+        start = np.zeros(len(end))
+        start[self._walls.next] = end
+        return np.column_stack([start, end])
+
+    def _long_enough(self, least_mm: float) -> Bools:
+        """Whether what lies before and after each sample on its wall, (s, 2), is no crumb that a turn would lose."""
+        samples = self._samples
+        run = np.where(samples.wall[1:] == samples.wall[:-1], np.diff(samples.position), 0.0)
+        least = np.minimum(least_mm, self._walls.length_mm[samples.wall] / 2)
+        return np.column_stack([np.append(0.0, run) >= least, np.append(run, 0.0) >= least])
