@@ -14,7 +14,7 @@ from stampwright.drawings import draw_face, draw_print
 from stampwright.job import read_job
 from stampwright.pipeline import make_stamp
 
-PX_PER_MM = 40
+PX_PER_MM = 24
 LINES = (
     b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 24 24" width="24mm">'
     b'<path d="M2 4h20v.3H2zM2 9h20v.3H2z"/></svg>'
