@@ -16,6 +16,8 @@ from scipy.spatial import cKDTree
 
 from stampwright.plane import along
 
+from .climb import climbed
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -29,6 +31,7 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 _TAPER = 0.06  # radius gained per length going back from an end: beyond it the stroke is a needle
+_STROKE_DEG = 140.0  # a stroke whose walls lean about as much as a rib's may goes on where ribs come and go
 _CLUSTER = 0.5  # the axis of a round cap branches over so many radii about the end
 _FACES_END = 0.02  # cosine from which a wall faces outward along the end's direction
 _STRAIGHT_END = 0.8  # a wall across the end, longer than so many radii, is its face and stays
@@ -51,13 +54,15 @@ class Ends:
 
 def ends_of(axis: Axis, wants: Wants) -> Ends:
     """Find the ends of thin strokes: where ribs end and all else runs down into corners or a cap."""
-    count, rib = len(axis.radius_mm), wants.rib
-    degree = np.bincount(np.concatenate([axis.low[rib], axis.high[rib]]), minlength=count)
-    rises = np.zeros(count, dtype=bool)
-    rises[axis.low[axis.in_ink & ~rib]] = True
+    count = len(axis.radius_mm)
+    stroke = axis.in_ink & (axis.separation_low_deg >= _STROKE_DEG)
+    degree = np.bincount(np.concatenate([axis.low[stroke], axis.high[stroke]]), minlength=count)
+    rises, level = np.zeros(count, dtype=bool), np.zeros(count, dtype=bool)
+    rises[axis.low[axis.in_ink & ~stroke]] = True
+    level[axis.low[stroke]] = level[axis.high[axis.in_ink & (axis.separation_high_deg >= _STROKE_DEG)]] = True
     thin = (axis.radius_mm < wants.least_mm / 2) & (wants.vertex_mm > 0)
-    vertex = np.flatnonzero((degree == 1) & ~rises & thin & wants.level & ~_met(axis, wants))
-    back, length = _walked_back(axis, rib, vertex, np.maximum(axis.radius_mm[vertex], wants.least_mm / 2))
+    vertex = np.flatnonzero((degree == 1) & ~rises & thin & level & ~_met(axis, wants))
+    back, length = _walked_back(axis, stroke, vertex, np.maximum(axis.radius_mm[vertex], wants.least_mm / 2))
     away = axis.vertices[vertex] - axis.vertices[back]
     far = length > 0
     taper = np.divide(axis.radius_mm[back] - axis.radius_mm[vertex], length, out=np.zeros(len(vertex)), where=far)
@@ -118,9 +123,12 @@ def _walked_back(axis: Axis, rib: Bools, vertex: Ints, far_mm: Floats) -> tuple[
 def end_of_samples(axis: Axis, wants: Wants, ends: Ends, ink: Owned) -> Ints:
     """The end, (s, 2), to which the outline before and after each sample belongs; -1 for none."""
     out = np.full(ink.row.shape, -1)
+    stays = wants.level | (axis.radius_mm >= wants.least_mm / 2)
+    stays[ends.vertex] = True
+    root = climbed(axis, axis.in_ink, stays=stays)
     which = np.nonzero(ink.row >= 0)
     row, share = ink.row[which], ink.share[which]
-    anchor = np.where(wants.rib[row][:, None], along(axis, row, share).at, axis.vertices[wants.root[axis.low[row]]])
+    anchor = np.where(wants.rib[row][:, None], along(axis, row, share).at, axis.vertices[root[axis.low[row]]])
     if not len(ends) or not len(row):
         return out
     away, nearest = cKDTree(axis.vertices[ends.vertex]).query(anchor)
