@@ -35,16 +35,21 @@ def write_cells(folder, count):
 class Server:
     """The service as a process of its own on a port that stays the same when it is killed and begun again."""
 
-    def __init__(self, *, port=None, slots=2):
+    def __init__(self, *, port=None, slots=2, linger_s=0.5):
         with socket.create_server((HOST, 0)) as probe:
             self.port = port or probe.getsockname()[1]
         self.url = f"http://{HOST}:{self.port}"
-        self._slots = slots
+        self._slots, self._linger_s = slots, linger_s
         self.begin()
 
     def begin(self):
         command = [sys.executable, "-m", "stampwright", "serve", "--host", HOST, "--port", str(self.port)]
-        settings = {"STAMPWRIGHT_SLOTS": str(self._slots), "STAMPWRIGHT_LOG_LEVEL": "WARNING", "PATH": "/usr/bin:/bin"}
+        settings = {
+            "STAMPWRIGHT_SLOTS": str(self._slots),
+            "STAMPWRIGHT_LINGER_S": str(self._linger_s),
+            "STAMPWRIGHT_LOG_LEVEL": "WARNING",
+            "PATH": "/usr/bin:/bin",
+        }
         self.process = subprocess.Popen(command, env=settings, stderr=subprocess.DEVNULL)  # noqa: S603  our own program
         for _ in range(600):
             with contextlib.suppress(requests.RequestException):

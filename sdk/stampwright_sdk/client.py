@@ -158,11 +158,11 @@ class Client:
 
     def get_health(self) -> bool:
         """Whether the service is alive; asked once. Raises `ConnectionFailed` when nobody answers."""
-        return self._transport.probe("/healthz").status == 200
+        return _says_so(self._transport.probe("/healthz"), "alive")
 
     def get_readiness(self) -> bool:
         """Whether the service takes work now; asked once. Raises `ConnectionFailed` when nobody answers."""
-        return self._transport.probe("/readyz").status == 200
+        return _says_so(self._transport.probe("/readyz"), "ready")
 
     def get_metrics(self) -> str:
         """What operators watch, in the text format of Prometheus. Raises `NotOffered` where it is turned off."""
@@ -209,6 +209,14 @@ class Client:
 
 def _parts(mark: MarkLike, job: JobLike | None) -> dict[str, tuple[str | None, bytes | str, str]]:
     return {"mark": ("mark.svg", mark_bytes(mark), "image/svg+xml"), "job": (None, job_json(job), JSON)}
+
+
+def _says_so(answer: Answer, word: str) -> bool:
+    """Whether it is this service that says so: a proxy's page may come with status 200 too."""
+    if answer.status != 200 or answer.media_type != JSON:
+        return False
+    said = json_of(answer)
+    return isinstance(said, dict) and said.get(word) is True
 
 
 def _whole(kind: type[Record], answer: Answer) -> Record:

@@ -6,6 +6,7 @@ import json
 import os
 import signal
 
+import psutil
 import pytest
 
 from in_process import ADDRESS, session_of
@@ -53,6 +54,12 @@ def test_a_refusal_is_the_same_as_the_services(cluster, app, mark, job, kind):
             maker.make_stamp(mark, job, accept="bundle")
         told.append(refused.value.reasons)
     assert told[0] == told[1]
+
+
+def test_a_worker_works_in_a_slot_that_can_be_ended(cluster):
+    cluster.make_stamp(cell(2))
+    slots = [child for pid in cluster.pids for child in psutil.Process(pid).children()]
+    assert sum("stampwright.slots.slot" in slot.cmdline() for slot in slots) == 2
 
 
 def test_the_command_runs_on_workers_of_this_machine(tmp_path):

@@ -6,6 +6,7 @@ import csv
 import hashlib
 import json
 import os
+import shutil
 import signal
 import threading
 import time
@@ -17,9 +18,12 @@ from werkzeug import Response
 from in_process import ADDRESS, session_of
 from many_marks import Server, cell, server, tree, write_cells
 from programs import COMMAND, begin, run
-from stampwright_sdk import Client, UnexpectedAnswer, UnusableInput, UnusableMark
+from stampwright.web import create_app
+from stampwright.web.settings import Settings
+from stampwright_sdk import Client, KeyRequired, UnexpectedAnswer, UnusableInput, UnusableMark
 from stampwright_sdk.batch import Batch, find_orders, run_batch
 
+MAY_MOUNT = os.geteuid() == 0 and not run("sh", "-c", "unshare -m mount -t tmpfs none /mnt").returncode
 FAST = {"only": frozenset({"stamp.json", "face.stl"})}
 
 
@@ -242,6 +246,54 @@ def test_a_page_of_a_proxy_stops_the_run(tmp_path):
     assert isinstance(outcome.stopped, UnexpectedAnswer)
     assert "text/html" in str(outcome.stopped)
     assert rows_of(tmp_path / "out") == []
+
+
+def test_a_mark_too_large_for_a_proxy_is_a_row_and_stops_nothing(app, tmp_path):
+    page = Response("<html>413 Request Entity Too Large</html>", 413, content_type="text/html")
+    proxied = session_of(lambda environ, start: (page if b_of(environ) > 2000 else app)(environ, start))
+    marks = write_cells(tmp_path / "marks", 2)
+    (marks / "cell-00001.svg").write_text(cell(1) + f"<!--{'x' * 2000}-->")
+    with Client(ADDRESS, session=proxied) as client:
+        outcome = run_batch(client, Batch(find_orders([marks]), tmp_path / "out", workers=1, **FAST))
+    assert (outcome.stopped, outcome.failed, outcome.verdicts.total()) == (None, {"UnexpectedAnswer": 1}, 1)
+
+
+def b_of(environ):
+    """Bytes of a request's body."""
+    return int(environ.get("CONTENT_LENGTH") or 0)
+
+
+def test_a_key_that_is_not_known_stops_the_run(tmp_path):
+    guarded = create_app(Settings(api_keys=f"hive:{hashlib.sha256(b'smoke').hexdigest()}"))
+    orders = find_orders([write_cells(tmp_path / "marks", 4)])
+    with Client(ADDRESS, session=session_of(guarded), api_key="wax") as client:
+        outcome = run_batch(client, Batch(orders, tmp_path / "out", workers=2, **FAST))
+    assert isinstance(outcome.stopped, KeyRequired)
+    assert rows_of(tmp_path / "out") == []
+
+
+@pytest.mark.skipif(not MAY_MOUNT, reason="needs the right to mount a small file system")
+def test_a_file_system_without_room_ends_the_run_and_what_is_there_is_whole(url, tmp_path):
+    marks, small = write_cells(tmp_path / "marks", 6), tmp_path / "small"
+    small.mkdir()
+    asked = (
+        f"{COMMAND} batch {marks} --out {small}/out --url {url}; code=$?; cp -r {small}/out {tmp_path}/seen; exit $code"
+    )
+    done = run("unshare", "-m", "bash", "-c", f"mount -t tmpfs -o size=200k none {small} && {{ {asked}; }}")
+    assert (done.returncode, "No space left" in done.stderr) == (1, True), done.stderr
+    rows = rows_of(tmp_path / "seen")
+    assert not [name for name in tree(tmp_path / "seen") if name.endswith(".part")]
+    for name, digest in (output for row in rows for output in row["outputs"].items()):
+        assert hashlib.sha256((tmp_path / "seen" / name).read_bytes()).hexdigest() == digest
+
+
+@pytest.mark.skipif(os.geteuid() == 0 and not shutil.which("setpriv"), reason="root needs setpriv to obey permissions")
+def test_a_read_only_folder_is_told_before_anything_is_asked(tmp_path):
+    marks, out = write_cells(tmp_path / "marks", 1), tmp_path / "out"
+    out.mkdir(mode=0o555)
+    obeying = ("setpriv", "--bounding-set=-dac_override,-dac_read_search") if os.geteuid() == 0 else ()
+    done = run(*obeying, COMMAND, "batch", marks, "--out", out, "--url", "http://127.0.0.1:9")
+    assert (done.returncode, "Permission denied" in done.stderr) == (1, True), done.stderr
 
 
 def test_json_sums_up(url, tmp_path):

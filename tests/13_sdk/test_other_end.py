@@ -70,6 +70,12 @@ def test_a_service_that_is_not_ready_says_no_at_once():
     assert not client_of(problem("busy", 503)).get_readiness()
 
 
+def test_a_page_that_is_answered_to_everything_is_no_health():
+    stranger = client_of(Response("<h1>Log in</h1>", 200, content_type="text/html"))
+    assert not stranger.get_health()
+    assert not stranger.get_readiness()
+
+
 def test_a_kind_of_problem_of_tomorrow_is_still_a_problem():
     with pytest.raises(ProblemError, match=r"not today \[of-tomorrow at #/job\] \(status 422, request \w+\)") as caught:
         client_of(problem("out-of-brass", 422)).make_stamp(SVG)

@@ -1,10 +1,12 @@
 """`python3 tests many [--count 10000]`: a batch of so many marks, its server killed and begun again in the middle.
 
 Prints how many rows there are, how many are lost or double, whether outputs equal single conversions byte for byte,
-how much of the processors the run used, and the memory of client and server along the way.
+how much of the processors was busy, how much of what other programs left free the run took, and the memory of client
+and server along the way.
 """
 
 import argparse
+import json
 import os
 import random
 import sys
@@ -19,7 +21,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from many_marks import Server, write_cells
 from stampwright_sdk import Client
-from stampwright_sdk.batch import Batch, find_orders, run_batch
+from stampwright_sdk.batch import MANIFEST_FILE, Batch, find_orders, run_batch
 
 ONLY = frozenset({"stamp.json", "face.stl"})
 COMPARED = 40
@@ -30,8 +32,14 @@ class Watch(threading.Thread):
 
     def __init__(self, server):
         super().__init__(daemon=True)
-        self.server, self.memory, self.used_s, self.over = server, [], 0.0, threading.Event()
+        self.server, self.memory, self.over = server, [], threading.Event()
         self._seen = {}
+
+    @property
+    def used_s(self):
+        """Processor time of client, servers, slots and jobs so far, the killed server's up to its last look."""
+        own = psutil.Process().cpu_times()
+        return sum(self._seen.values()) + own.user + own.system
 
     def run(self):
         while not self.over.wait(1.0):
@@ -40,8 +48,8 @@ class Watch(threading.Thread):
     def look(self):
         try:
             server = psutil.Process(self.server.process.pid)
-            family = [psutil.Process(), server, *server.children(recursive=True)]
-            rss = sum(process.memory_info().rss for process in family)
+            family = [server, *server.children()]  # with its slots; the job of the moment shares a slot's pages
+            rss = sum(process.memory_info().rss for process in (psutil.Process(), *family))
             for process in family:
                 times = process.cpu_times()
                 self._seen[process.pid] = times.user + times.system + times.children_user + times.children_system
@@ -75,24 +83,27 @@ def report(place, count):
             server.kill()
             threading.Thread(target=server.begin).start()
 
-    before, began = psutil.cpu_times(), time.monotonic()
+    before, began, used_s = psutil.cpu_times(), time.monotonic(), watch.used_s
     with Client(server.url, retries=10**6, max_wait=600) as client:
         outcome = run_batch(client, Batch(find_orders([marks]), out, only=ONLY, workers=slots + 1), told=hear)
         took_s = time.monotonic() - began
-        after = psutil.cpu_times()
+        after, used_s = psutil.cpu_times(), watch.used_s - used_s
         chosen = random.Random(7).sample(range(count), min(COMPARED, count))  # noqa: S311  a sample, no secret
         singles = [(n, client.make_stamp(marks / f"cell-{n:05d}.svg", accept="bundle").files) for n in chosen]
     watch.over.set()
     server.end()
     unlike = sum((out / f"cell-{n:05d}" / name).read_bytes() != files[name] for n, files in singles for name in ONLY)
-    idle = (after.idle - before.idle) / (took_s * (os.cpu_count() or 1))
+    idle_s = after.idle - before.idle
+    idle = idle_s / (took_s * (os.cpu_count() or 1))
+    rows = [json.loads(line)["file"] for line in (out / MANIFEST_FILE).read_text().splitlines()[1:]]
     third = max(1, len(watch.memory) // 3)
     print(  # noqa: T201  a report on the command line
         f"{count} marks in {took_s:.0f} s ({took_s / count * 1e3:.0f} ms each); server killed and begun again: "
-        f"{killed.is_set()}\nrows {len(told)}, lost {count - len(set(told))}, double {len(told) - len(set(told))}, "
+        f"{killed.is_set()}\nrows {len(rows)}, lost {count - len(set(rows))}, double {len(told) - len(set(told))}, "
         f"failed {outcome.failed.total()}, verdicts {dict(outcome.verdicts)}\n"
         f"outputs unlike single conversions: {unlike} of {len(singles) * len(ONLY)}\n"
-        f"processors {1 - idle:.0%} busy; memory of client and server at most {max(watch.memory[:third]):.0f} MB in "
+        f"processors {1 - idle:.0%} busy; the run took {used_s / (used_s + idle_s):.0%} of what other programs left "
+        f"free ({used_s:.0f} s); memory of client and server at most {max(watch.memory[:third]):.0f} MB in "
         f"the first third, {max(watch.memory[-third:]):.0f} MB in the last"
     )
 

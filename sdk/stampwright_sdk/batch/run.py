@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Literal, Protocol
 from stampwright_sdk._inputs import job_json, mark_bytes
 from stampwright_sdk._saving import save
 from stampwright_sdk._stream import Stream
-from stampwright_sdk.errors import Busy, ConnectionFailed, ProblemError, StampwrightError, UnexpectedAnswer
+from stampwright_sdk.errors import Busy, ConnectionFailed, KeyRequired, ProblemError, StampwrightError, UnexpectedAnswer
 
 from .manifest import Manifest, Row
 
@@ -25,7 +25,8 @@ if TYPE_CHECKING:
     from .orders import Order
 
 Told = Callable[[Row, bool], None]
-STOPPING = (ConnectionFailed, UnexpectedAnswer, Busy)  # the next mark would fare no better
+STOPPING = (ConnectionFailed, UnexpectedAnswer, Busy, KeyRequired)  # the next mark would fare no better
+DOUBTFUL = (ConnectionFailed, UnexpectedAnswer)  # unless it is this mark alone: too large for a proxy, too slow
 
 
 @dataclass(slots=True)
@@ -59,6 +60,9 @@ class Maker(Protocol):
 
     def make_stamp(self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["bundle"]) -> Bundle:
         """Do the whole job. Raises a `StampwrightError`."""
+
+    def get_health(self) -> bool:
+        """Whether it is there. Raises a `StampwrightError` when somebody else, or nobody, answers."""
 
     def give_up(self) -> None:
         """Ask for nothing again."""
@@ -129,10 +133,19 @@ def _made(client: Maker, order: Order, batch: Batch) -> Row | StampwrightError:
         sent = _sent(order, batch)
         bundle = client.make_stamp(order.path, order.job, accept="bundle")
     except STOPPING as error:
-        return error
+        if not isinstance(error, DOUBTFUL) or not _is_there(client):
+            return error
+        return Row(order.name, sent, error=_told(error))
     except StampwrightError as error:
         return Row(order.name, sent, error=_told(error))
     return _row(order, sent, bundle, outputs=_saved(order, bundle, batch))
+
+
+def _is_there(client: Maker) -> bool:
+    try:
+        return client.get_health()
+    except StampwrightError:
+        return False
 
 
 def _saved(order: Order, bundle: Bundle, batch: Batch) -> dict[str, str]:

@@ -18,7 +18,7 @@ from stampwright_sdk._inputs import job_json, mark_bytes
 from stampwright_sdk.client import bundle_of
 from stampwright_sdk.errors import BY_SLUG, slug_of
 
-from .work import bundle_or_problem
+from .work import WithSlots, bundle_or_problem
 
 if TYPE_CHECKING:
     from types import TracebackType
@@ -38,9 +38,14 @@ class Cluster:
         self._own = None
         if address is None:
             self._own = LocalCluster(
-                n_workers=processes, threads_per_worker=1, dashboard_address=None, memory_limit=0, silence_logs=40
+                n_workers=processes,
+                threads_per_worker=1,
+                dashboard_address="127.0.0.1:0",  # None would take port 8787, which another cluster may have
+                memory_limit=0,
+                silence_logs=40,
             )
         self._client = Client(self._own or address, set_as_default=False)
+        self._client.register_plugin(WithSlots())
 
     @property
     def size(self) -> int:
@@ -81,6 +86,10 @@ class Cluster:
     def address(self) -> str:
         """Address of the scheduler."""
         return str(self._client.scheduler_info()["address"])
+
+    def get_health(self) -> bool:
+        """Whether the scheduler is there."""
+        return bool(self._client.status == "running")
 
     def give_up(self) -> None:
         """Wait for nothing that has not begun."""
