@@ -39,5 +39,9 @@ def test_the_plan_itself_stays(plan):
     assert dataclasses.replace(failing, fails_at_step=None, fails_because=None) == plan
 
 
+def test_what_fails_in_the_fire_fails_no_step_of_the_cutting(plan):
+    assert with_failure(plan, [finding("metal-too-cool")]) is plan
+
+
 def test_warnings_fail_no_plan(plan):
     assert with_failure(plan, [finding("thin-land", "warning")]) is plan

@@ -12,6 +12,8 @@ if TYPE_CHECKING:
 
     from .plan import CuttingPlan, OperationKind
 
+_CAN_BE_CUT = frozenset({"metal-too-cool"})  # what fails in the fire fails no step of the cutting
+
 _COMES_TO_LIGHT: dict[str, OperationKind] = {"hole-too-deep": "tap", "thin-land": "wall"}
 """The step at which a finding makes itself felt: a thread is short when it is tapped, a thin land breaks when its wall
 is cut. All others are there from the first cut on the front."""
@@ -19,7 +21,8 @@ is cut. All others are there from the first cut on the front."""
 
 def with_failure(plan: CuttingPlan, findings: Iterable[Finding]) -> CuttingPlan:
     """Mark the earliest step at which a finding of the severity "stop" defeats the plan; the rest is for nothing."""
-    stops = [(_step(plan, finding.code), finding) for finding in findings if finding.severity == "stop"]
+    fatal = [each for each in findings if each.severity == "stop" and each.code not in _CAN_BE_CUT]
+    stops = [(_step(plan, finding.code), finding) for finding in fatal]
     if not stops:
         return plan
     step, finding = min(stops, key=lambda stop: stop[0])

@@ -51,7 +51,8 @@ class Clock:
         """Make the operation of one stage."""
         passes, laid = stage.setting.passes, stage.laid
         lifted_min = passes * laid.lifted_min(relief_mm=self.work.relief_mm, machine=self.work.machine)
-        reasons = [self._reason(stage), held_back(stage.setting), *self._shorter(stage), *_remarks(laid, lifted_min)]
+        reasons = [self._reason(stage), held_back(stage.setting), *self._shorter(stage)]
+        reasons += [] if stage.levels_only else _remarks(laid, lifted_min)  # told of the same way by the roughing
         operation = milled(
             stage.kind,
             stage.ready.cutter.key,
