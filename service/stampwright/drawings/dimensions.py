@@ -17,22 +17,26 @@ _BEYOND_MM = 1.0  # how far an extension line runs past the arrow
 _OFF_MM = 0.8  # and how far it keeps off the body
 
 
-def across(parent: ET.Element, x0: float, x1: float, *, y: float, from_y: float) -> None:
-    """Dimension a width at height `y`; extension lines come from `from_y`."""
-    _dimension(parent, x1 - x0, turn=f"translate({num(x0)} {num(y)})", rise=from_y - y)
+def across(  # noqa: PLR0913  a dimension has that many parts
+    parent: ET.Element, x0: float, x1: float, *, y: float, from_y: float, figure: str = ""
+) -> None:
+    """Dimension a width at height `y`; extension lines come from `from_y`. `figure` for what is not at true size."""
+    _dimension(parent, x1 - x0, turn=f"translate({num(x0)} {num(y)})", rise=from_y - y, figure=figure)
 
 
-def upright(parent: ET.Element, y0: float, y1: float, *, x: float, from_x: float) -> None:
+def upright(  # noqa: PLR0913  likewise
+    parent: ET.Element, y0: float, y1: float, *, x: float, from_x: float, figure: str = ""
+) -> None:
     """Dimension a height (`y0` above `y1` on the page) at `x`; the figure reads from below."""
-    _dimension(parent, y1 - y0, turn=f"translate({num(x)} {num(y1)}) rotate(-90)", rise=from_x - x)
+    _dimension(parent, y1 - y0, turn=f"translate({num(x)} {num(y1)}) rotate(-90)", rise=from_x - x, figure=figure)
 
 
-def _dimension(parent: ET.Element, length: float, *, turn: str, rise: float) -> None:
+def _dimension(parent: ET.Element, length: float, *, turn: str, rise: float, figure: str) -> None:
     group = add(parent, "g", transform=turn, stroke=INK, stroke_width=_LINE_MM, fill="none")
     side = 1.0 if rise > 0 else -1.0
     for x in (0.0, length):
         add(group, "line", x1=x, y1=rise - side * _OFF_MM, x2=x, y2=-side * _BEYOND_MM)
-    figure = f"{length:.2f}"
+    figure = figure or f"{length:.2f}"
     wide = width_of(figure, size_mm=_SIZE_MM) + 1.2
     inside = length > wide + 2 * _ARROW_MM
     outer = 0.0 if inside else _ARROW_MM + 1.6  # a short length has its arrows outside, pointing inwards

@@ -9,6 +9,7 @@ from stampwright.catalogue import substrate_named
 from . import badges, board, frame, svg
 from .dimensions import across, upright
 from .kinds import kinds_of
+from .section import HEIGHT_MM, draw_section, draw_trace, section_of
 from .svg import INK, View, path_of
 
 if TYPE_CHECKING:
@@ -68,15 +69,16 @@ def draw_print(stamp: Stamp) -> str:
 def draw_face(stamp: Stamp) -> str:
     """Draw the face as the cutter meets it, dimensioned, as SVG at true size [mm]."""
     face, (_, _, half_x, half_y) = stamp.face, stamp.face.head.bounds
+    section = section_of(stamp)
     sheet = frame.opened(
         stamp,
         title="Face",
         says=f"The head as cut, seen from the front{': the mark is reversed' if face.reversed else ''}.",
         width_mm=2 * (half_x + _DIMENSION_MM),
-        height_mm=2 * (half_y + _DIMENSION_MM),
+        height_mm=2 * (half_y + _DIMENSION_MM) + (HEIGHT_MM if section else 0.0),
         facts=_face_facts(stamp),
     )
-    view = View(sheet.x + sheet.width_mm / 2, sheet.y + sheet.height_mm / 2)
+    view = View(sheet.x + sheet.width_mm / 2, sheet.y + half_y + _DIMENSION_MM)
     root, head = sheet.root, path_of(view.area(face.head))
     svg.add(root, "path", id="head", d=head, fill=BRASS, stroke=INK, stroke_width=0.3)
     if not stamp.plan.left_uncut.is_empty:
@@ -88,6 +90,9 @@ def draw_face(stamp: Stamp) -> str:
         svg.add(root, "path", id="drawn", d=thin, fill=LAND, fill_rule="evenodd")
     _hole(root, stamp, at=(view.x, view.y))
     _dimensions(root, stamp, view=view)
+    if section:
+        draw_trace(root, section, view=view)
+        draw_section(root, section, stamp, x=view.x, y=view.y + half_y + _DIMENSION_MM)
     reach_x, reach_y = half_x + _BESIDE_MM, half_y + _BESIDE_MM
     within = (view.x - reach_x, view.y - reach_y, view.x + reach_x, view.y + reach_y)
     _badges(root, stamp, view=view, within=within)

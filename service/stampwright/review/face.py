@@ -48,6 +48,7 @@ def review_face(  # noqa: PLR0913  the face, the job, and what the pipeline make
         least_faithful_width_mm=least_faithful_width_mm(subject, findings),
         land_min_mm=subject.widths.land_min_mm,
         gap_min_mm=subject.widths.gap_min_mm,
+        land_min_at_mm=subject.widths.land_min_at_mm,
         findings_left_out=left_out,
         land_widths=subject.widths.histogram(in_ink=True),
         gap_widths=subject.widths.histogram(in_ink=False),

@@ -57,6 +57,7 @@ class Review:
     least_faithful_width_mm: float | None
     land_min_mm: float | None  # least width of any land; None when no land has a width (a single disc has one)
     gap_min_mm: float | None
+    land_min_at_mm: Point | None  # where that least land is
     findings_left_out: dict[str, int]  # findings beyond the listed ones, counted by code
     land_widths: tuple[WidthBin, ...]  # empty bins included, from 0 upward
     gap_widths: tuple[WidthBin, ...]

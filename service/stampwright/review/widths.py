@@ -25,6 +25,7 @@ from .report import WidthBin
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from stampwright.base import Point
     from stampwright.plane import Axis
 
     Floats = NDArray[np.float64]
@@ -123,14 +124,22 @@ class Widths:
     @cached_property
     def land_min_mm(self) -> float | None:
         """Least width of any land; None without ink [mm]."""
-        return self._least(self.axis.in_ink)
+        found = self._least(self.axis.in_ink)
+        return found[0] if found else None
+
+    @cached_property
+    def land_min_at_mm(self) -> Point | None:
+        """Middle of the land where it is thinnest."""
+        found = self._least(self.axis.in_ink)
+        return found[1] if found else None
 
     @cached_property
     def gap_min_mm(self) -> float | None:
         """Least width of any gap or counter; None when no two walls face each other across the floor [mm]."""
-        return self._least(~self.axis.in_ink)
+        found = self._least(~self.axis.in_ink)
+        return found[0] if found else None
 
-    def _least(self, side: Bools) -> float | None:
+    def _least(self, side: Bools) -> tuple[float, Point] | None:
         axis, level = self.axis, self.is_level & side
         without = np.ones(len(axis.part_open), dtype=bool)
         without[axis.part[level]] = False
@@ -138,9 +147,19 @@ class Widths:
         without &= ~axis.part_open
         widest = np.zeros(len(axis.part_open))
         np.maximum.at(widest, axis.part[side], axis.high_mm[side])
-        of_parts = widest[without & (widest > 0)]
-        least = min(axis.low_mm[level].min(initial=np.inf), of_parts.min(initial=np.inf))
-        return float(2 * least) if np.isfinite(least) else None
+        of_parts = np.where(without & (widest > 0), widest, np.inf)
+        ribs = np.where(level, axis.low_mm, np.inf)
+        least = min(ribs.min(initial=np.inf), of_parts.min(initial=np.inf))
+        if not np.isfinite(least):
+            return None
+        if ribs.min(initial=np.inf) <= least:
+            row = int(np.argmin(ribs))
+            even = axis.high_mm[row] - axis.low_mm[row] < _EVEN_MM
+            ends = axis.vertices[[axis.low[row], axis.high[row] if even else axis.low[row]]]
+            return float(2 * least), (float(ends[:, 0].mean()), float(ends[:, 1].mean()))
+        rows = np.flatnonzero(side & (axis.part == int(np.argmin(of_parts))))
+        x, y = axis.vertices[axis.high[rows[np.argmax(axis.high_mm[rows])]]]
+        return float(2 * least), (float(x), float(y))
 
     def histogram(self, *, in_ink: bool) -> tuple[WidthBin, ...]:
         """Length of the ribs by their width, each row at its mean; parts without ribs have none."""

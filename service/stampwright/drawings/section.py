@@ -1,0 +1,156 @@
+"""The relief in section through the thinnest land: cut from the solid itself, enlarged, with its measures."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from .dimensions import across, upright
+from .svg import INK, PAPER, QUIET, View, add, path_of
+from .words import put
+
+if TYPE_CHECKING:
+    from xml.etree import ElementTree as ET
+
+    from numpy.typing import NDArray
+
+    from stampwright.base import Point
+    from stampwright.pipeline import Stamp
+    from stampwright.solid import Solid
+
+HEIGHT_MM = 32.0  # room on the page
+_WIDE_MM = 58.0  # drawn width of the section
+_SCALES = (1, 2, 3, 4, 5, 8, 10)
+_BELOW_MM = 1.2  # metal shown below the floor, on the page 12 mm at most
+_DIRECTIONS = 36
+_CUT, _HATCH = "#e4d5b0", "#7c6a48"
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A cut through the land at `at` along the unit vector `along`; `metal` in (along, height), the lands' top at 0."""
+
+    at: Point
+    along: Point
+    width_mm: float
+    half_mm: float
+    scale: int
+    metal: shapely.Geometry
+
+
+def section_of(stamp: Stamp) -> Section | None:
+    """Cut across the thinnest land; None when no land has a width."""
+    at, relief = stamp.review.land_min_at_mm, stamp.face.relief_mm
+    if at is None:
+        return None
+    width, along = _across(stamp.face.ink, at)
+    most = max(1, int(min(_WIDE_MM / (3.2 * width), 14.0 / relief)))
+    scale = max(step for step in _SCALES if step <= most)
+    half = _WIDE_MM / scale / 2
+    window = shapely.box(-half, -relief - _BELOW_MM, half, 0.0)
+    metal = shapely.intersection(_metal(stamp.solid, at, along, base_mm=-relief - _BELOW_MM), window)
+    return Section(at, along, width, half, scale, metal)
+
+
+def draw_section(parent: ET.Element, section: Section, stamp: Stamp, *, x: float, y: float) -> None:
+    """Draw the section below each other: heading, cut metal, measures; centred at `x`, from `y` downwards."""
+    scale, relief = section.scale, stamp.face.relief_mm
+    words = f"Section A–A through the thinnest land, {scale}:1"
+    put(parent, words, at=(x, y + 2), size_mm=2.2, text_anchor="middle", fill=QUIET)
+    top = y + 12.5
+    view = View(x, top)
+    metal = view.area(shapely.transform(section.metal, lambda xy: xy * scale))
+    add(parent, "path", id="section", d=path_of(metal), fill=_CUT, fill_rule="evenodd", stroke=INK, stroke_width=0.25)
+    _hatch(parent, metal)
+    half = section.width_mm / 2 * scale
+    left, right = _ends(section)
+    across(parent, x + left * scale, x + right * scale, y=top - 4.5, from_y=top, figure=f"{section.width_mm:.2f}")
+    edge = x + section.half_mm * scale
+    upright(parent, top, top + relief * scale, x=edge + 6.5, from_x=max(edge, x + half), figure=f"{relief:.2f}")
+
+
+def draw_trace(parent: ET.Element, section: Section, *, view: View) -> None:
+    """Mark on the face where the section is cut: a chain line, heavier at its ends, each lettered A."""
+    (x, y), (u, v) = view.point(section.at), (view.sense * section.along[0], -section.along[1])
+    reach = section.half_mm
+    for colour, wide in ((PAPER, 0.45), (INK, 0.15)):
+        ends = {"x1": x - u * reach, "y1": y - v * reach, "x2": x + u * reach, "y2": y + v * reach}
+        add(parent, "line", **ends, stroke=colour, stroke_width=wide, stroke_dasharray="1.6 0.5 0.3 0.5")
+    for side in (-1, 1):
+        at = (x + side * u * (reach + 1.6), y + side * v * (reach + 1.6) + 0.8)
+        rim: dict[str, str] = {"text_anchor": "middle", "stroke": PAPER, "stroke_width": "0.5"}
+        put(parent, "A", at=at, size_mm=2.2, **rim)
+        put(parent, "A", at=at, size_mm=2.2, text_anchor="middle")
+
+
+def _ends(section: Section) -> tuple[float, float]:
+    """The land's walls at its top, along the section [mm]."""
+    top = shapely.get_parts(
+        shapely.intersection(section.metal, shapely.box(-section.half_mm, -1e-3, section.half_mm, 1))
+    )
+    nearest = min(top, key=lambda land: float(shapely.distance(land, shapely.Point(0, 0))), default=None)
+    if nearest is None:
+        return -section.width_mm / 2, section.width_mm / 2
+    return float(nearest.bounds[0]), float(nearest.bounds[2])
+
+
+def _across(ink: shapely.Geometry, at: Point) -> tuple[float, Point]:
+    """Width of the land at a place, and the direction in which it is least; of equal ones the first from the x axis."""
+    turn = np.arange(_DIRECTIONS) * math.pi / _DIRECTIONS
+    along = np.column_stack([np.cos(turn), np.sin(turn)])
+    box = np.array(ink.bounds)
+    reach = float(np.hypot(box[2] - box[0], box[3] - box[1]))
+    lines = shapely.linestrings(np.stack([at - along * reach, at + along * reach], axis=1))
+    pieces, line = shapely.get_parts(shapely.intersection(lines, ink), return_index=True)
+    near = shapely.distance(pieces, shapely.Point(at)) < 1e-6
+    chord = np.full(_DIRECTIONS, np.inf)
+    np.minimum.at(chord, line[near], shapely.length(pieces[near]))
+    best = int(np.argmin(np.round(chord, 4)))
+    return float(chord[best]), (float(along[best, 0]), float(along[best, 1]))
+
+
+def _metal(solid: Solid, at: Point, along: Point, *, base_mm: float) -> shapely.Geometry:
+    """Metal in the plane, down to `base_mm`: what stands under each upward triangle that the plane cuts."""
+    corners = solid.vertices[solid.triangles]
+    up = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])[:, 2] > 0
+    ends = _cuts(corners[up], at, along)
+    ends = ends[np.abs(ends[:, 1, 0] - ends[:, 0, 0]) > 1e-9]
+    (s0, z0), (s1, z1) = ends[:, 0].T, ends[:, 1].T
+    low = np.full(len(ends), base_mm)
+    rings = np.stack([np.column_stack(pair) for pair in ((s0, low), (s0, z0), (s1, z1), (s1, low))], axis=1)
+    return shapely.union_all(shapely.polygons(rings), grid_size=1e-6)
+
+
+def _cuts(corners: NDArray[np.float64], at: Point, along: Point) -> NDArray[np.float64]:
+    """Both ends (n, 2, 2) of the cut through each triangle (m, 3, 3) the plane crosses, as (along, height)."""
+    plan = corners[:, :, :2] - at
+    off, way = plan @ (-along[1], along[0]), plan @ along
+    beyond = off >= 0
+    hit = np.flatnonzero(beyond.any(axis=1) & ~beyond.all(axis=1))
+    off, way, z, beyond = off[hit], way[hit], corners[hit, :, 2], beyond[hit]
+    other = np.roll(np.arange(3), -1)
+    crossed = beyond != beyond[:, other]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = off / (off - off[:, other])
+    points = np.stack([way + share * (way[:, other] - way), z + share * (z[:, other] - z)], axis=-1)
+    return np.asarray(points[crossed].reshape(-1, 2, 2))
+
+
+def _hatch(parent: ET.Element, metal: shapely.Geometry) -> None:
+    """Thin lines at 45° over cut metal, as a drawing office marks it."""
+    x0, y0, x1, y1 = metal.bounds
+    high = y1 - y0
+    starts = np.arange(x0 - high, x1, 1.4)
+    lines = shapely.linestrings(
+        np.stack(
+            [np.column_stack([starts, starts * 0 + y1]), np.column_stack([starts + high, starts * 0 + y0])], axis=1
+        )
+    )
+    for line in shapely.get_parts(shapely.intersection(lines, metal)):
+        if line.geom_type == "LineString" and not line.is_empty:
+            (a, b), (c, d) = line.coords[0], line.coords[-1]
+            add(parent, "line", x1=a, y1=b, x2=c, y2=d, stroke=_HATCH, stroke_width=0.1)
