@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import shapely
+
 from stampwright import __version__
 
 from . import svg
@@ -85,8 +87,13 @@ def opened(  # noqa: PLR0913  one page has that many parts
     return Frame(root, x, top, inner_mm if stretch else width_mm, height_mm, below, remarks, foot)
 
 
-def scale_bar(parent: ET.Element, *, x: float, y: float) -> None:
-    """Draw a bar of 10 mm, so that a copy that was scaled gives itself away."""
+def scaled(area: shapely.Geometry, over: int) -> shapely.Geometry:
+    """An area drawn at 1:`over` about the origin."""
+    return shapely.transform(area, lambda xy: xy / over)
+
+
+def scale_bar(parent: ET.Element, *, x: float, y: float, over: int = 1) -> None:
+    """Draw a bar that stands for 10 mm, or tens of them at 1:`over`: a copy that was scaled gives itself away."""
     for left, width, fill in ((0.0, 10.0, svg.PAPER), (0.0, 5.0, INK)):
         svg.add(parent, "rect", x=x + left, y=y, width=width, height=0.9, fill=fill, stroke=INK, stroke_width=0.15)
-    put(parent, "10 mm", at=(x + 11.2, y + 1.35), size_mm=1.9)
+    put(parent, f"{10 * over} mm", at=(x + 11.2, y + 1.35), size_mm=1.9)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -26,7 +25,6 @@ HEIGHT_MM = 32.0  # room on the page
 _WIDE_MM = 58.0  # drawn width of the section
 _SCALES = (1, 2, 3, 4, 5, 8, 10)
 _BELOW_MM = 1.2  # metal shown below the floor, on the page 12 mm at most
-_DIRECTIONS = 36
 _CUT, _HATCH = "#e4d5b0", "#7c6a48"
 
 
@@ -47,7 +45,7 @@ def section_of(stamp: Stamp) -> Section | None:
     at, relief = stamp.review.land_min_at_mm, stamp.face.relief_mm
     if at is None:
         return None
-    width, along = _across(stamp.face.ink, at)
+    width, along, at = _across(stamp.face.ink, at)
     most = max(1, int(min(_WIDE_MM / (3.2 * width), 14.0 / relief)))
     scale = max(step for step in _SCALES if step <= most)
     half = _WIDE_MM / scale / 2
@@ -98,19 +96,20 @@ def _ends(section: Section) -> tuple[float, float]:
     return float(nearest.bounds[0]), float(nearest.bounds[2])
 
 
-def _across(ink: shapely.Geometry, at: Point) -> tuple[float, Point]:
-    """Width of the land at a place, and the direction in which it is least; of equal ones the first from the x axis."""
-    turn = np.arange(_DIRECTIONS) * math.pi / _DIRECTIONS
-    along = np.column_stack([np.cos(turn), np.sin(turn)])
-    box = np.array(ink.bounds)
-    reach = float(np.hypot(box[2] - box[0], box[3] - box[1]))
-    lines = shapely.linestrings(np.stack([at - along * reach, at + along * reach], axis=1))
-    pieces, line = shapely.get_parts(shapely.intersection(lines, ink), return_index=True)
-    near = shapely.distance(pieces, shapely.Point(at)) < 1e-6
-    chord = np.full(_DIRECTIONS, np.inf)
-    np.minimum.at(chord, line[near], shapely.length(pieces[near]))
-    best = int(np.argmin(np.round(chord, 4)))
-    return float(chord[best]), (float(along[best, 0]), float(along[best, 1]))
+def _across(ink: shapely.Geometry, at: Point) -> tuple[float, Point, Point]:
+    """Width of the land at a place, the unit vector across it, and the middle between its two walls there."""
+    edge, place = shapely.boundary(ink), shapely.Point(at)
+    radius = float(shapely.distance(edge, place))
+    near = shapely.get_parts(shapely.line_merge(shapely.intersection(edge, shapely.buffer(place, 1.05 * radius))))
+    feet = np.array([shapely.get_coordinates(shapely.shortest_line(part, place))[0] for part in near])
+    first = feet[int(np.argmin(np.hypot(*(feet - at).T)))]
+    other = feet[int(np.argmax(np.hypot(*(feet - first).T)))]
+    if np.hypot(*(other - first)) < radius:  # one wall only, as of a disc: straight through its middle
+        other = 2 * np.array(at) - first
+    width, middle = float(np.hypot(*(other - first))), (first + other) / 2
+    along = (other - first) / width
+    along *= 1.0 if (along[0], along[1]) > (0.0, 0.0) else -1.0
+    return width, (float(along[0]), float(along[1])), (float(middle[0]), float(middle[1]))
 
 
 def _metal(solid: Solid, at: Point, along: Point, *, base_mm: float) -> shapely.Geometry:
@@ -135,7 +134,7 @@ def _cuts(corners: NDArray[np.float64], at: Point, along: Point) -> NDArray[np.f
     other = np.roll(np.arange(3), -1)
     crossed = beyond != beyond[:, other]
     with np.errstate(divide="ignore", invalid="ignore"):
-        share = off / (off - off[:, other])
+        share = np.where(crossed, off / (off - off[:, other]), 0.0)
     points = np.stack([way + share * (way[:, other] - way), z + share * (z[:, other] - z)], axis=-1)
     return np.asarray(points[crossed].reshape(-1, 2, 2))
 

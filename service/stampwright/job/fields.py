@@ -137,15 +137,15 @@ class Text(fields.String):
 
     default_error_messages = COMMON | {"invalid": Reason("wrong-type", "must be text")}
 
-    def __init__(self, pattern: str, says: str, **options: Any) -> None:
-        """Accept what `pattern` matches in full; `says` what it must be."""
-        super().__init__(metadata={"pattern": f"^{pattern}$", "maxLength": LONGEST_TEXT}, **options)
-        self.pattern, self.says = pattern, says
+    def __init__(self, pattern: str, says: str, *, most: int = LONGEST_TEXT, **options: Any) -> None:
+        """Accept what `pattern` matches in full, at most so many characters; `says` what it must be."""
+        super().__init__(metadata={"pattern": f"^{pattern}$", "maxLength": most}, **options)
+        self.pattern, self.says, self.most = pattern, says, most
 
     def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> str:
         text = str(super()._deserialize(value, attr, data, **kwargs))
-        if len(text) > LONGEST_TEXT:
-            says = f"may have at most {LONGEST_TEXT} characters; it has {len(text)}"
+        if len(text) > self.most:
+            says = f"may have at most {self.most} characters; it has {len(text)}"
             raise ValidationError(Reason("out-of-range", says))
         if not re.fullmatch(self.pattern, text):
             raise ValidationError(Reason("wrong-form", self.says))

@@ -118,6 +118,7 @@ class Rates:
 class Job:
     """The whole request beside the mark; `Job()` is a sensible 38 x 28 mm brass head for white oak."""
 
+    name: str = ""  # what the papers call it; a stranger's words
     artwork: ArtworkChoice = field(default_factory=ArtworkChoice)
     head: Head = field(default_factory=Head)
     placement: Placement = field(default_factory=Placement)

@@ -8,7 +8,7 @@ from marshmallow import ValidationError, fields, post_load, validate
 
 from stampwright.catalogue import CUTTERS, METALS, SUBSTRATES, Cutter, cutter_named, metal_named, substrate_named
 
-from .fields import COMMON, Choice, Name, Reason, WordOrObject
+from .fields import COMMON, Choice, Name, Reason, Text, WordOrObject
 from .record import Job
 from .sections import (
     JobArtworkSchema,
@@ -29,6 +29,7 @@ class JobSchema(Section):
 
     record = Job
     units = Choice("mm", "in", metadata={"default": "mm"})
+    name = Text(r"[\s\S]*", "must be text", most=200)
     artwork = section(JobArtworkSchema)
     head = section(JobHeadSchema)
     placement = section(JobPlacementSchema)

@@ -1,0 +1,260 @@
+"""The shop sheet: what lies on the machine. One or two pages, A4 or Letter, the face on it at true size."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from stampwright import __version__
+from stampwright.catalogue import metal_named, substrate_named
+
+from . import frame, svg
+from .kinds import kinds_of, unlisted
+from .lettering import as_seen, legible, short_name, width_mm
+from .paper import pdf_of
+from .svg import INK, QUIET, View, add, path_of
+from .words import LINE, put
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from xml.etree import ElementTree as ET
+
+    from stampwright.cutting import Operation
+    from stampwright.pipeline import Stamp
+
+Paper = Literal["a4", "letter"]
+PAPERS: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; 8.5 x 11 in
+_EDGE_MM, _GUTTER_MM, _FOOT_MM = 13.0, 7.0, 8.0
+_TEXT_MM, _HEAD_MM, _ROW_MM = 2.35, 2.8, 4.0
+_LAND = "#55504b"  # dark enough for a black and white printer, light enough to write on
+_MOST_DRAWN_MM = 150.0
+_COLUMNS = (  # heading, share of the width, how it stands
+    ("step", 0.00, "start"),
+    ("side", 0.06, "start"),
+    ("what", 0.12, "start"),
+    ("tool", 0.24, "start"),
+    ("rpm", 0.54, "end"),
+    ("mm/min", 0.64, "end"),
+    ("deep mm", 0.75, "end"),
+    ("passes", 0.84, "end"),
+    ("leave mm", 0.93, "end"),
+    ("min", 1.00, "end"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """One line of running text; a heading keeps some room above it."""
+
+    words: str
+    is_head: bool = False
+    indent_mm: float = 0.0
+
+    @property
+    def height_mm(self) -> float:
+        return LINE * (_HEAD_MM + 1.0 if self.is_head else _TEXT_MM)
+
+
+def sheet_pdf(stamp: Stamp, *, paper: Paper = "a4") -> bytes:
+    """Write the shop sheet as PDF with embedded font and selectable text."""
+    pages = sheet_pages(stamp, paper=paper)
+    says = f"Shop sheet of a branding iron, digest {stamp.digest}"
+    return pdf_of(pages, title=f"Shop sheet: {_named(stamp)}", says=says)
+
+
+def sheet_pages(stamp: Stamp, *, paper: Paper = "a4") -> list[ET.Element]:
+    """The pages as drawings; the second only when the text needs it."""
+    wide, high = PAPERS[paper]
+    first = _page(stamp, wide, high)
+    y = _heading(first, stamp, wide=wide)
+    y = _drawing(first, stamp, wide=wide, y=y)
+    y = _tools(first, stamp, wide=wide, y=y) + 3.0
+    column = (wide - 2 * _EDGE_MM - _GUTTER_MM) / 2
+    lines, bottom = list(_told(stamp, column)), high - _EDGE_MM - _FOOT_MM
+    rest = _poured(first, lines, top=y, bottom=bottom, column=column)
+    pages = [first]
+    if rest:
+        second = _page(stamp, wide, high)
+        rest = _poured(second, rest, top=_EDGE_MM + 2, bottom=bottom, column=column)
+        if rest:
+            words = f"{len(rest)} more lines: see README.txt of the bundle"
+            put(second, words, at=(_EDGE_MM, bottom + 3.5), size_mm=_TEXT_MM, font_weight="bold")
+        pages.append(second)
+    for number, page in enumerate(pages, start=1):
+        words = f"{number} of {len(pages)} · {stamp.digest} · stampwright {__version__}"
+        put(page, words, at=(_EDGE_MM, high - _EDGE_MM + 3), size_mm=1.9, fill=QUIET)
+    return pages
+
+
+def _page(stamp: Stamp, wide: float, high: float) -> ET.Element:
+    page = svg.page(wide, high, title=f"Shop sheet: {_named(stamp)}", says="What lies on the machine.")
+    page[-1].set("fill", "#ffffff")  # white paper, whatever colour the screen's is
+    return page
+
+
+def _named(stamp: Stamp) -> str:
+    return short_name(stamp.job.name) or f"branding iron {stamp.digest[:8]}"
+
+
+def _heading(page: ET.Element, stamp: Stamp, *, wide: float) -> float:
+    head, job = stamp.job.head, stamp.job
+    put(page, _named(stamp), at=(_EDGE_MM, _EDGE_MM + 4), size_mm=5.0, font_weight="bold")
+    verdict = {"text_anchor": "end", "font_weight": "bold"}
+    put(page, stamp.review.verdict.upper(), at=(wide - _EDGE_MM, _EDGE_MM + 4), size_mm=3.6, **verdict)
+    size = f"{head.width_mm:g} × {head.height_mm:g} × {head.thickness_mm:g} mm"
+    facts = (
+        f"Head {size}, {metal_named(job.metal).name}, {stamp.solid.mass_g:.0f} g; relief {stamp.face.relief_mm:.2f} mm"
+    )
+    put(page, _fitted(facts, wide - 2 * _EDGE_MM), at=(_EDGE_MM, _EDGE_MM + 9), size_mm=_TEXT_MM)
+    x0, y0, x1, y1 = stamp.face.ink.bounds
+    mark = f"Mark {x1 - x0:.2f} × {y1 - y0:.2f} mm for {substrate_named(job.substrate).name}"
+    seen = "the face is reversed" if stamp.face.reversed else "the face is NOT reversed: the print reads backwards"
+    words = f"{mark}; {seen}. All cutting {stamp.plan.total_min:.0f} min."
+    put(page, _fitted(words, wide - 2 * _EDGE_MM), at=(_EDGE_MM, _EDGE_MM + 12.6), size_mm=_TEXT_MM)
+    add(
+        page,
+        "line",
+        x1=_EDGE_MM,
+        y1=_EDGE_MM + 14.8,
+        x2=wide - _EDGE_MM,
+        y2=_EDGE_MM + 14.8,
+        stroke=INK,
+        stroke_width=0.25,
+    )
+    return _EDGE_MM + 17.0
+
+
+def _drawing(page: ET.Element, stamp: Stamp, *, wide: float, y: float) -> float:
+    """The face, at true size when the paper holds it; returns where it ends."""
+    face, (_, _, half_x, half_y) = stamp.face, stamp.face.head.bounds
+    over = max(1.0, 2 * half_x / (wide - 2 * _EDGE_MM - 4), 2 * half_y / _MOST_DRAWN_MM)
+    scale = 1 if over == 1.0 else next(step for step in (2, 3, 4, 5, 8, 10) if step >= over)
+    view = View(0.0, 0.0)
+    middle = (wide / 2, y + half_y / scale + 1)
+    group = add(page, "g", transform=f"translate({svg.num(middle[0])} {svg.num(middle[1])})")
+    for area, fill, rim, name in (
+        (face.head, "#ffffff", "0.25", "head"),
+        (stamp.plan.left_uncut, "#b9b4ae", "0.08", "left"),
+        (face.ink, _LAND, "0", "lands"),
+    ):
+        shown = view.area(area) if scale == 1 else frame.scaled(view.area(area), scale)
+        line = {"stroke": INK, "stroke_width": rim} if rim != "0" else {}
+        add(group, "path", id=name, d=path_of(shown), fill=fill, fill_rule="evenodd", **line)
+    add(group, "path", d="M-2 0h4m-2 -2v4", fill="none", stroke=INK, stroke_width=0.12)
+    below = y + 2 * half_y / scale + 4.0
+    frame.scale_bar(page, x=_EDGE_MM, y=below, over=scale)
+    words = (
+        "face as cut, from the front, 1:1; cross: zero"
+        if scale == 1
+        else f"face as cut, from the front, drawn 1:{scale}"
+    )
+    put(page, words, at=(_EDGE_MM + 24, below + 1.3), size_mm=2.0, fill=QUIET)
+    return below + 5.0
+
+
+def _tools(page: ET.Element, stamp: Stamp, *, wide: float, y: float) -> float:
+    room = wide - 2 * _EDGE_MM
+    for words, share, anchor in _COLUMNS:
+        at = (_EDGE_MM + share * room, y + 3)
+        put(page, words, at=at, size_mm=2.0, text_anchor=anchor, fill=QUIET)
+    for row, step in enumerate(stamp.plan.operations, start=1):
+        base = y + 3 + row * _ROW_MM
+        add(page, "line", x1=_EDGE_MM, y1=base - 2.9, x2=wide - _EDGE_MM, y2=base - 2.9, stroke=INK, stroke_width=0.08)
+        for words, (_, share, anchor) in zip(_cells(step), _COLUMNS, strict=True):
+            at = (_EDGE_MM + share * room, base)
+            put(page, _fitted(words, 0.26 * room), at=at, size_mm=_TEXT_MM, text_anchor=anchor)
+    return y + 3 + len(stamp.plan.operations) * _ROW_MM + 2.0
+
+
+def _cells(step: Operation) -> tuple[str, ...]:
+    by_hand = not step.spindle_rpm
+    return (
+        str(step.step),
+        step.side,
+        step.kind.replace("_", " "),
+        step.cutter,
+        "by hand" if by_hand else f"{step.spindle_rpm:.0f}",
+        "" if by_hand else f"{step.feed_mm_per_min:.0f}",
+        "" if step.axial_depth_mm is None else f"{step.axial_depth_mm:.2f}",
+        str(step.passes),
+        f"{step.stock_to_leave_mm:.2f}" if step.stock_to_leave_mm else "",
+        f"{step.time_min:.1f}",
+    )
+
+
+def _told(stamp: Stamp, column: float) -> Iterator[_Line]:
+    """All running text, headings and lines, broken for a column."""
+    for heading, items in _sections(stamp):
+        yield _Line(heading, is_head=True)
+        for item in items:
+            for place, words in enumerate(_broken(item, column - 3.0)):
+                yield _Line(words if place else words, indent_mm=3.0 if place else 0.0)
+
+
+def _sections(stamp: Stamp) -> Iterator[tuple[str, list[str]]]:
+    plan, use, blank = stamp.plan, stamp.use, stamp.plan.blank
+    saw = f"Saw {blank.saw_width_mm:.1f} × {blank.saw_height_mm:.1f} × {blank.saw_thickness_mm:.1f} mm, {blank.mass_g:.0f} g."
+    yield "Blank and set-up", [saw, blank.holding, blank.zero, *(f"☐ {step}" for step in blank.checklist)]
+    if thread := plan.thread:
+        depth = f"Drill {thread.drill_name} ({thread.drill_mm:.3f} mm) {thread.drilled_mm:.1f} mm deep to the shoulder"
+        wall = f"{thread.wall_mm:.1f} mm of metal stay below its point."
+        full = (
+            f"{thread.full_thread_mm:.1f} mm of full thread, {thread.percent_of_thread:.0f} %, with a {thread.tap} tap"
+        )
+        yield "Thread", [f"{thread.size}: {full}. {depth}; {wall}"]
+    yield "Cautions", list(dict.fromkeys(c.says for c in (*plan.cautions, *use.cautions)))
+    low, high = use.face_target_c
+    warm = f"About {use.heat_up_s:.0f} s ({use.heat_up_range_s[0]:.0f} to {use.heat_up_range_s[1]:.0f}) to {low:.0f} to {high:.0f} °C."
+    press = f"Press {use.dwell_s[0]:g} to {use.dwell_s[1]:g} s with {use.press_force_n[0]:.0f} to {use.press_force_n[1]:.0f} N; {use.prints_per_heat} prints a heat."
+    yield "Heat and use", [warm, press, use.rod.says, *use.steps]
+    found = [
+        f"{kind.number}. {kind.name}: {' '.join(kind.told)} {kind.findings[0].remedy}"
+        for kind in kinds_of(stamp.review)
+    ]
+    yield "Findings", [*(found or ["None: the mark can be cut as drawn."]), *filter(None, [unlisted(stamp.review)])]
+    lost = [f"{notice.says} {notice.remedy}" for notice in (*stamp.mark.left_out, *stamp.face.left_out)]
+    if lost:
+        yield "Will not print", lost
+
+
+def _poured(page: ET.Element, lines: list[_Line], *, top: float, bottom: float, column: float) -> list[_Line]:
+    """Fill two columns; returns the lines for which there was no room."""
+    left = list(lines)
+    for place in range(2):
+        x, y = _EDGE_MM + place * (column + _GUTTER_MM), top
+        while left and y + left[0].height_mm <= bottom:
+            if left[0].is_head and y + left[0].height_mm + LINE * _TEXT_MM > bottom:
+                break  # a heading never stands alone at the foot
+            line = left.pop(0)
+            y += line.height_mm
+            bold = {"font_weight": "bold"} if line.is_head else {}
+            size = _HEAD_MM if line.is_head else _TEXT_MM
+            put(page, line.words, at=(x + line.indent_mm, y), size_mm=size, **bold)
+    return left
+
+
+def _broken(words: str, room_mm: float) -> list[str]:
+    """Break text by the font's own widths; a word longer than the line is broken."""
+    lines = [""]
+    for word in svg.clean(words).split():
+        rest = word
+        while rest:
+            tried = f"{lines[-1]} {rest}".strip()
+            if width_mm(legible(tried), size_mm=_TEXT_MM) <= room_mm:
+                lines[-1], rest = tried, ""
+            elif lines[-1]:
+                lines.append("")
+            else:
+                fits = max(
+                    n for n in range(1, len(rest)) if n == 1 or width_mm(legible(rest[:n]), size_mm=_TEXT_MM) <= room_mm
+                )
+                lines[-1], rest = rest[:fits], rest[fits:]
+                lines.append("")
+    return [line for line in lines if line]
+
+
+def _fitted(words: str, room_mm: float) -> str:
+    text = svg.clean(words)
+    while text and width_mm(as_seen(text), size_mm=_TEXT_MM) > room_mm:
+        text = text[:-2].rstrip() + "…"
+    return text
