@@ -6,7 +6,7 @@
 Importing it needs `requests` alone; the command line needs the extra `cli`.
 """
 
-from .answers import Bundle, Made, ReviewedMark, SolidFile, Stamp
+from .answers import Bundle, DrawingFile, Made, ReviewedMark, SolidFile, Stamp
 from .client import Client
 from .errors import (
     Busy,
@@ -37,6 +37,7 @@ __all__ = [
     "Client",
     "ConnectionFailed",
     "DoesNotFit",
+    "DrawingFile",
     "InvalidJob",
     "KeyRequired",
     "Made",

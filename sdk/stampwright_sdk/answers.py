@@ -80,7 +80,7 @@ class Bundle:
 
 @dataclass(frozen=True, slots=True)
 class SolidFile:
-    """The head as a file for other programs, of `media_type` `model/stl` or `model/3mf`."""
+    """The head as a file for other programs, of `media_type` `model/stl`, `model/3mf` or `image/png`."""
 
     body: bytes = field(repr=False)
     media_type: str
@@ -99,6 +99,19 @@ class Made:
     mark: MarkLike
     answer: Stamp | Bundle | None
     error: StampwrightError | None
+
+
+@dataclass(frozen=True, slots=True)
+class DrawingFile:
+    """A drawing or a sheet, of `media_type` `image/svg+xml`, `image/png` or `application/pdf`."""
+
+    body: bytes = field(repr=False)
+    media_type: str
+    request_id: str | None = field(compare=False)
+
+    def save(self, path: str | PathLike[str]) -> Path:
+        """Write the file, whole or not at all; returns its path. Raises OSError."""
+        return save(path, self.body)
 
 
 def unpack(body: bytes) -> dict[str, bytes]:

@@ -11,7 +11,7 @@ from ._inputs import job_json, mark_bytes
 from ._reading import Mismatch, record
 from ._stream import Stream
 from ._transport import Answer, Patience, Transport, json_of
-from .answers import Bundle, Made, ReviewedMark, SolidFile, Stamp, unpack
+from .answers import Bundle, DrawingFile, Made, ReviewedMark, SolidFile, Stamp, unpack
 from .catalogue import Cutter, Metal, Substrate, Thread
 from .errors import StampwrightError, UnexpectedAnswer, UnusableInput
 
@@ -30,6 +30,8 @@ JSON = "application/json"
 ZIP = "application/zip"
 STL = "model/stl"
 THREEMF = "model/3mf"
+PNG = "image/png"
+SOLIDS = {"stl": STL, "3mf": THREEMF, "png": PNG}
 STAMP_FILE = "stamp.json"
 Record = TypeVar("Record")
 
@@ -117,11 +119,31 @@ class Client:
                 yield found
 
     def make_solid(
-        self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["stl", "3mf"] = "stl"
+        self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["stl", "3mf", "png"] = "stl"
     ) -> SolidFile:
-        """Build the solid alone in millimetres, as binary STL or as 3MF. Raises a `StampwrightError`."""
-        answer = self._post("/v1/solids", mark, job, accept=STL if accept == "stl" else THREEMF)
+        """Build the solid alone in millimetres, as binary STL, as 3MF, or as a picture. Raises a `StampwrightError`."""
+        answer = self._post("/v1/solids", mark, job, accept=SOLIDS[accept])
         return SolidFile(answer.body, answer.media_type, answer.request_id)
+
+    def draw_proof(
+        self,
+        mark: MarkLike,
+        job: JobLike | None = None,
+        *,
+        view: Literal["print", "face", "cutting"] = "print",
+        accept: Literal["svg", "png"] = "svg",
+    ) -> DrawingFile:
+        """Draw the print, the face or the cutting at true size, as SVG or PNG. Raises a `StampwrightError`."""
+        media = {"svg": "image/svg+xml", "png": PNG}[accept]
+        answer = self._post(f"/v1/proofs?view={quote(view)}", mark, job, accept=media)
+        return DrawingFile(answer.body, answer.media_type, answer.request_id)
+
+    def write_sheet(
+        self, mark: MarkLike, job: JobLike | None = None, *, paper: Literal["a4", "letter"] = "a4"
+    ) -> DrawingFile:
+        """Write the shop sheet as PDF, one or two pages. Raises a `StampwrightError`."""
+        answer = self._post(f"/v1/sheets?paper={quote(paper)}", mark, job, accept="application/pdf")
+        return DrawingFile(answer.body, answer.media_type, answer.request_id)
 
     def fetch_bundle(self, path: str | PathLike[str], mark: MarkLike, job: JobLike | None = None) -> Path:
         """Do the whole job and write its bundle, a ZIP file, to `path` as it comes; returns the path.

@@ -156,6 +156,21 @@ def _solid(laid: Laid, job: Job, plan: CuttingPlan | None) -> Solid:
     )
 
 
+def solid_as_cut(stamp: Stamp) -> Solid:
+    """The solid that the plan's cutters really leave; the stamp's own when the job asked for that."""
+    if stamp.solid.kind == "as_cut":
+        return stamp.solid
+    return build_solid(
+        stamp.face,
+        head=stamp.job.head,
+        hole=stamp.solid.hole,
+        density_kg_m3=metal_named(stamp.job.metal).density_kg_m3,
+        draft_deg=stamp.job.relief.draft_deg,
+        left_uncut=stamp.plan.left_uncut,
+        sharpened=_sharpened(stamp.plan, stamp.job),
+    )
+
+
 def _sharpened(plan: CuttingPlan, job: Job) -> Sharpened | None:
     """Ground that a pointed cutter opened after the flat ones, if the plan has one."""
     on_face = [operation for operation in plan.operations if operation.side == "face"]

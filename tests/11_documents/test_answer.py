@@ -97,7 +97,7 @@ PARTS = [
     (Corner, CornerSchema, set()),
     (CutterReach, CutterReachSchema, set()),
     (WidthBin, WidthBinSchema, set()),
-    (Review, ReviewSchema, {"verdict", "land_min_mm", "gap_min_mm"}),  # told beside it, and of the face
+    (Review, ReviewSchema, {"verdict", "land_min_mm", "gap_min_mm", "land_min_at_mm"}),  # told beside it, or drawn
     (Operation, OperationSchema, set()),
     (Blank, BlankSchema, set()),
     (ThreadPlan, ThreadPlanSchema, set()),

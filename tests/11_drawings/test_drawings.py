@@ -44,8 +44,9 @@ def pixels(svg):
 
 
 def bare(stamp):
-    """The stamp without findings: badges would cover the picture."""
-    return dataclasses.replace(stamp, review=dataclasses.replace(stamp.review, findings=(), findings_left_out={}))
+    """The stamp without findings and section: badges and the line of the cut would cover the picture."""
+    nothing = {"findings": (), "findings_left_out": {}, "land_min_at_mm": None}
+    return dataclasses.replace(stamp, review=dataclasses.replace(stamp.review, **nothing))
 
 
 def samples(area):

@@ -16,9 +16,10 @@ from rich.console import Console
 from stampwright_sdk import Client, __version__
 from stampwright_sdk.embedded import embedded_service, is_installed, loopback_session
 
+from . import paper
 from .batch import batch
 from .exits import HELP, VERDICT_EXIT, told
-from .options import FILE, FOLDER, job_option, json_option, url_option, wait_option
+from .options import FILE, FOLDER, OUT, job_option, json_option, url_option, wait_option
 from .show import COLUMNS, show_catalogue, show_review, show_saved, show_work
 
 if TYPE_CHECKING:
@@ -84,6 +85,34 @@ def review(mark: Path, *, job: Path | None, url: str | None, wait: float, as_jso
     else:
         show_review(mark.name, reviewed)
     sys.exit(VERDICT_EXIT[reviewed.verdict])
+
+
+@stampwright.command()
+@click.argument("mark", type=FILE)
+@click.option("--view", type=click.Choice(paper.VIEWS), default="print", show_default=True, help="What is drawn.")
+@click.option("--out", type=OUT, required=True, help="File to write: .svg or .png.")
+@job_option
+@url_option
+@wait_option
+def proof(  # noqa: PLR0913  each is an option of the command
+    mark: Path, *, view: paper.View, out: Path, job: Path | None, url: str | None, wait: float
+) -> None:
+    """Draw MARK, an SVG file, as a stamp at true size."""
+    paper.draw(_client(url, wait_s=wait), mark, job=job, view=view, out=out)
+
+
+@stampwright.command()
+@click.argument("mark", type=FILE)
+@click.option("--paper", "size", type=click.Choice(paper.PAPERS), default="a4", show_default=True, help="Its size.")
+@click.option("--out", type=OUT, required=True, help="PDF to write.")
+@job_option
+@url_option
+@wait_option
+def sheet(  # noqa: PLR0913  each is an option of the command
+    mark: Path, *, size: paper.Paper, out: Path, job: Path | None, url: str | None, wait: float
+) -> None:
+    """Write the shop sheet of MARK, an SVG file: what lies on the machine."""
+    paper.write(_client(url, wait_s=wait), mark, job=job, paper=size, out=out)
 
 
 @stampwright.command()

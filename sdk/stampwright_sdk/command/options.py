@@ -9,6 +9,7 @@ import click
 from stampwright_sdk.client import URL_VARIABLE
 
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
+OUT = click.Path(dir_okay=False, path_type=Path)
 FOLDER = click.Path(file_okay=False, path_type=Path)
 
 url_option = click.option(

@@ -6,7 +6,8 @@ import io
 import zipfile
 from typing import TYPE_CHECKING
 
-from stampwright.drawings import draw_cutting, draw_face, draw_print
+from stampwright.drawings import VIEWS, draw_paths, picture_png, png_of, sheet_pdf
+from stampwright.pipeline import solid_as_cut
 from stampwright.solid import stl_bytes, threemf_bytes
 
 from .answer import stamp_json
@@ -26,11 +27,13 @@ def bundle_bytes(stamp: Stamp) -> bytes:
         "README.txt": readme_text(stamp).encode(),
         "stamp.json": stamp_json(stamp),
         "face.stl": stl_bytes(stamp.solid),
+        "as_cut.stl": stl_bytes(solid_as_cut(stamp)),
         "face.3mf": threemf_bytes(stamp.solid, digest=stamp.digest),
         "face.dxf": outlines_dxf(stamp),
-        "proof.svg": draw_print(stamp).encode(),
-        "face.svg": draw_face(stamp).encode(),
-        "cutting.svg": draw_cutting(stamp).encode(),
+        **_drawings(stamp),
+        "paths.svg": draw_paths(stamp).encode(),
+        "sheet.pdf": sheet_pdf(stamp),
+        "solid.png": picture_png(stamp.solid, digest=stamp.digest),
     }
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w") as archive:
@@ -39,3 +42,10 @@ def bundle_bytes(stamp: Stamp) -> bytes:
             entry.create_system, entry.external_attr = _UNIX, _FILE_MODE << 16
             archive.writestr(entry, content, zipfile.ZIP_DEFLATED, compresslevel=6)
     return packed.getvalue()
+
+
+def _drawings(stamp: Stamp) -> dict[str, bytes]:
+    """The three drawings, each as SVG and as PNG."""
+    drawn = {{"print": "proof"}.get(view, view): draw(stamp) for view, draw in VIEWS.items()}
+    sharp = {f"{name}.svg": drawing.encode() for name, drawing in drawn.items()}
+    return sharp | {f"{name}.png": png_of(drawing) for name, drawing in drawn.items()}

@@ -24,9 +24,14 @@ _FILES = """FILES
   face.stl    the head with its mark, reversed, hole included; millimetres, top of the lands at z = 0
   face.3mf    the same as 3MF, which says its unit
   face.dxf    outlines of head, lands, counters and hole on layers, millimetres, as cut
+  as_cut.stl  the same as the chosen cutters really leave it
   proof.svg   the print as it will read, at true size
   face.svg    the face as it will be cut, with its measures
   cutting.svg which step clears which ground
+  proof.png, face.png, cutting.png  the same drawings as pictures
+  paths.svg   the ways of the cutters' centres, a layer an operation
+  sheet.pdf   what lies on the machine: tools, blank, thread, heat, cautions
+  solid.png   the head as a picture
   stamp.json  every number, for programs"""
 
 

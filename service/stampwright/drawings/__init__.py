@@ -1,8 +1,29 @@
-"""Stage 12, drawings: what people judge a stamp by. One drawing, written as SVG, at true size."""
+"""Stage 11, drawings: what people judge a stamp by, as SVG and PNG; the sheet as PDF; the solid as a picture."""
 
 from .cutting_view import draw_cutting
 from .kinds import kinds_of, unlisted
+from .picture import picture_png
 from .proof import draw_face, draw_print
+from .raster import png_of
+from .sheet import PAPERS, Paper, sheet_pdf
 from .svg import clean
+from .toolpaths import draw_paths
 
-__all__ = ["clean", "draw_cutting", "draw_face", "draw_print", "kinds_of", "unlisted"]
+VIEWS = {"print": draw_print, "face": draw_face, "cutting": draw_cutting}
+"""The three drawings of a stamp, by what they show."""
+
+__all__ = [
+    "PAPERS",
+    "VIEWS",
+    "Paper",
+    "clean",
+    "draw_cutting",
+    "draw_face",
+    "draw_paths",
+    "draw_print",
+    "kinds_of",
+    "picture_png",
+    "png_of",
+    "sheet_pdf",
+    "unlisted",
+]

@@ -13,7 +13,6 @@ from .raster import with_resolution
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from stampwright.pipeline import Stamp
     from stampwright.solid import Solid
 
     Floats = NDArray[np.float64]
@@ -29,10 +28,10 @@ _METAL = np.array([214.0, 178.0, 106.0])  # brass as the eye takes it; judged by
 _AT_ONCE = 400_000  # samples in hand: bounds the memory
 
 
-def picture_png(stamp: Stamp) -> bytes:
-    """Draw the solid of a stamp, lands towards the eye, as PNG of 640 by 480 pixels."""
-    says = f"The head as one solid, seen from above its face. Digest {stamp.digest[:16]}."
-    return with_resolution(Image.fromarray(shaded(stamp.solid)), dpi=150.0, says=says)
+def picture_png(solid: Solid, *, digest: str) -> bytes:
+    """Draw a solid, lands towards the eye, as PNG of 640 by 480 pixels."""
+    says = f"The head as one solid, seen from above its face. Digest {digest[:16]}."
+    return with_resolution(Image.fromarray(shaded(solid)), dpi=150.0, says=says)
 
 
 def shaded(solid: Solid) -> NDArray[np.uint8]:

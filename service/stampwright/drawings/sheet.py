@@ -141,7 +141,7 @@ def _drawing(page: ET.Element, stamp: Stamp, *, wide: float, y: float) -> float:
         line = {"stroke": INK, "stroke_width": rim} if rim != "0" else {}
         add(group, "path", id=name, d=path_of(shown), fill=fill, fill_rule="evenodd", **line)
     add(group, "path", d="M-2 0h4m-2 -2v4", fill="none", stroke=INK, stroke_width=0.12)
-    below = y + 2 * half_y / scale + 4.0
+    below: float = y + 2 * half_y / scale + 4.0
     frame.scale_bar(page, x=_EDGE_MM, y=below, over=scale)
     words = (
         "face as cut, from the front, 1:1; cross: zero"
@@ -163,7 +163,7 @@ def _tools(page: ET.Element, stamp: Stamp, *, wide: float, y: float) -> float:
         for words, (_, share, anchor) in zip(_cells(step), _COLUMNS, strict=True):
             at = (_EDGE_MM + share * room, base)
             put(page, _fitted(words, 0.26 * room), at=at, size_mm=_TEXT_MM, text_anchor=anchor)
-    return y + 3 + len(stamp.plan.operations) * _ROW_MM + 2.0
+    return y + 3.0 + len(stamp.plan.operations) * _ROW_MM + 2.0
 
 
 def _cells(step: Operation) -> tuple[str, ...]:
@@ -188,12 +188,13 @@ def _told(stamp: Stamp, column: float) -> Iterator[_Line]:
         yield _Line(heading, is_head=True)
         for item in items:
             for place, words in enumerate(_broken(item, column - 3.0)):
-                yield _Line(words if place else words, indent_mm=3.0 if place else 0.0)
+                yield _Line(words, indent_mm=3.0 if place else 0.0)
 
 
 def _sections(stamp: Stamp) -> Iterator[tuple[str, list[str]]]:
     plan, use, blank = stamp.plan, stamp.use, stamp.plan.blank
-    saw = f"Saw {blank.saw_width_mm:.1f} × {blank.saw_height_mm:.1f} × {blank.saw_thickness_mm:.1f} mm, {blank.mass_g:.0f} g."
+    sides = f"{blank.saw_width_mm:.1f} × {blank.saw_height_mm:.1f} × {blank.saw_thickness_mm:.1f} mm"
+    saw = f"Saw {sides}, {blank.mass_g:.0f} g."
     yield "Blank and set-up", [saw, blank.holding, blank.zero, *(f"☐ {step}" for step in blank.checklist)]
     if thread := plan.thread:
         depth = f"Drill {thread.drill_name} ({thread.drill_mm:.3f} mm) {thread.drilled_mm:.1f} mm deep to the shoulder"
@@ -204,8 +205,10 @@ def _sections(stamp: Stamp) -> Iterator[tuple[str, list[str]]]:
         yield "Thread", [f"{thread.size}: {full}. {depth}; {wall}"]
     yield "Cautions", list(dict.fromkeys(c.says for c in (*plan.cautions, *use.cautions)))
     low, high = use.face_target_c
-    warm = f"About {use.heat_up_s:.0f} s ({use.heat_up_range_s[0]:.0f} to {use.heat_up_range_s[1]:.0f}) to {low:.0f} to {high:.0f} °C."
-    press = f"Press {use.dwell_s[0]:g} to {use.dwell_s[1]:g} s with {use.press_force_n[0]:.0f} to {use.press_force_n[1]:.0f} N; {use.prints_per_heat} prints a heat."
+    least, most = use.heat_up_range_s
+    warm = f"About {use.heat_up_s:.0f} s ({least:.0f} to {most:.0f}) to {low:.0f} to {high:.0f} °C."
+    force = f"{use.press_force_n[0]:.0f} to {use.press_force_n[1]:.0f} N"
+    press = f"Press {use.dwell_s[0]:g} to {use.dwell_s[1]:g} s with {force}; {use.prints_per_heat} prints a heat."
     yield "Heat and use", [warm, press, use.rod.says, *use.steps]
     found = [
         f"{kind.number}. {kind.name}: {' '.join(kind.told)} {kind.findings[0].remedy}"

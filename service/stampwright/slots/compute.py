@@ -8,7 +8,22 @@ from typing import TYPE_CHECKING, Any, Literal, NamedTuple, Protocol
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-Task = Literal["stamp", "bundle", "solid", "solid_3mf", "review"]
+Task = Literal[
+    "stamp",
+    "bundle",
+    "solid",
+    "solid_3mf",
+    "solid_png",
+    "review",
+    "print_svg",
+    "print_png",
+    "face_svg",
+    "face_png",
+    "cutting_svg",
+    "cutting_png",
+    "a4_pdf",
+    "letter_pdf",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+from functools import partial
 from typing import TYPE_CHECKING
 
 from stampwright.base import stage
 from stampwright.documents import ReviewAnswerSchema, bundle_bytes, stamp_json
+from stampwright.drawings import VIEWS, picture_png, png_of, sheet_pdf
 from stampwright.job import read_job
 from stampwright.pipeline import digest_of, make_solid, make_stamp, review_mark
 from stampwright.solid import stl_bytes, threemf_bytes
@@ -14,6 +16,7 @@ from stampwright.solid import stl_bytes, threemf_bytes
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
+    from stampwright.drawings import Paper
     from stampwright.job import Job
 
     from .compute import Task
@@ -50,12 +53,45 @@ def _review(mark: bytes, job: Job) -> bytes:
         return json.dumps(answer, ensure_ascii=False, indent=2, allow_nan=False).encode() + b"\n"
 
 
+def _drawn(mark: bytes, job: Job, *, view: str) -> bytes:
+    stamp = make_stamp(mark, job)
+    with stage("drawings"):
+        return VIEWS[view](stamp).encode()
+
+
+def _pictured(mark: bytes, job: Job, *, view: str) -> bytes:
+    stamp = make_stamp(mark, job)
+    with stage("drawings"):
+        return png_of(VIEWS[view](stamp))
+
+
+def _sheet(mark: bytes, job: Job, *, paper: Paper) -> bytes:
+    stamp = make_stamp(mark, job)
+    with stage("drawings"):
+        return sheet_pdf(stamp, paper=paper)
+
+
+def _solid_png(mark: bytes, job: Job) -> bytes:
+    solid = make_solid(mark, job)
+    with stage("drawings"):
+        return picture_png(solid, digest=digest_of(mark, job))
+
+
 TASKS: Mapping[Task, Callable[[bytes, Job], bytes]] = {
     "stamp": _stamp,
     "bundle": _bundle,
     "solid": _solid,
     "solid_3mf": _solid_3mf,
+    "solid_png": _solid_png,
     "review": _review,
+    "print_svg": partial(_drawn, view="print"),
+    "print_png": partial(_pictured, view="print"),
+    "face_svg": partial(_drawn, view="face"),
+    "face_png": partial(_pictured, view="face"),
+    "cutting_svg": partial(_drawn, view="cutting"),
+    "cutting_png": partial(_pictured, view="cutting"),
+    "a4_pdf": partial(_sheet, paper="a4"),
+    "letter_pdf": partial(_sheet, paper="letter"),
 }
 """Each task with the function that does it. The same mark and job give the same bytes."""
 

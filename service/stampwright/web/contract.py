@@ -90,6 +90,9 @@ def _operation(operation: Operation) -> dict[str, Any]:
         described["requestBody"] = _request_body()
     if operation.path_parameters:
         described["parameters"] = [_parameter(name, says) for name, says in operation.path_parameters.items()]
+    if query := operation.query:
+        schema = {"type": "string", "enum": list(query.words), "default": query.words[0]}
+        described["parameters"] = [{"name": query.name, "in": "query", "description": query.says, "schema": schema}]
     if operation.keeps:
         described.setdefault("parameters", []).append(IF_NONE_MATCH)
     return described

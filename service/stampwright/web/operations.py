@@ -28,6 +28,9 @@ STL = "model/stl"  # registered with IANA, as is the next
 THREEMF = "model/3mf"
 YAML = "application/yaml"  # RFC 9512
 HTML = "text/html"
+SVG = "image/svg+xml"
+PNG = "image/png"
+PDF = "application/pdf"  # RFC 8118
 METRICS = "text/plain; version=0.0.4; charset=utf-8"  # the text format of Prometheus
 
 
@@ -38,8 +41,17 @@ class Answer:
     says: str
     schema: type[Schema] | None = None
     many: bool = False
-    task: Task | None = None
+    task: Task | Mapping[str, Task] | None = None  # by the word of the query, where the operation has one
     filename: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Query:
+    """A word in the query that chooses between answers; without it the first."""
+
+    name: str
+    words: tuple[str, ...]
+    says: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +65,7 @@ class Operation:
     answers: Mapping[str, Answer]
     refuses: tuple[str, ...] = ()
     path_parameters: Mapping[str, str] = field(default_factory=dict)
+    query: Query | None = None
 
     @property
     def is_guarded(self) -> bool:
@@ -70,8 +83,8 @@ class Operation:
         return self.method == "POST"
 
     @property
-    def tasks(self) -> Mapping[str, Task]:
-        """The task behind each media type."""
+    def tasks(self) -> Mapping[str, Task | Mapping[str, Task]]:
+        """The task behind each media type, or those by the word of the query."""
         return {media: answer.task for media, answer in self.answers.items() if answer.task}
 
 
@@ -115,6 +128,7 @@ OPERATIONS = (
         {
             STL: Answer("binary STL", task="solid", filename="face.stl"),
             THREEMF: Answer("3MF, which says its unit", task="solid_3mf", filename="face.3mf"),
+            PNG: Answer("a shaded picture", task="solid_png"),
         },
         _WORK,
     ),
@@ -125,6 +139,29 @@ OPERATIONS = (
         "The quick answer: what will disappoint, nothing planned",
         {JSON: Answer("mark, face and review", schema=ReviewAnswerSchema, task="review")},
         _WORK,
+    ),
+    Operation(
+        "draw_proof",
+        "POST",
+        "/v1/proofs",
+        "A drawing of the stamp at true size",
+        {
+            SVG: Answer("SVG", task={"print": "print_svg", "face": "face_svg", "cutting": "cutting_svg"}),
+            PNG: Answer("the same as PNG", task={"print": "print_png", "face": "face_png", "cutting": "cutting_png"}),
+        },
+        _WORK,
+        query=Query(
+            "view", ("print", "face", "cutting"), "the print as it will read, the face, or what each step clears"
+        ),
+    ),
+    Operation(
+        "write_sheet",
+        "POST",
+        "/v1/sheets",
+        "The shop sheet: one or two pages for the machine",
+        {PDF: Answer("PDF, the face on it at true size", task={"a4": "a4_pdf", "letter": "letter_pdf"})},
+        _WORK,
+        query=Query("paper", ("a4", "letter"), "the paper: A4 (ISO 216), or Letter of 8.5 by 11 in"),
     ),
     _catalogue("cutters", "The cutters a job can name", CutterSchema),
     _catalogue("metals", "The metals a head can be made of", MetalSchema),

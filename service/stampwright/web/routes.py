@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import html
 import json
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from flask import Response, current_app, g, request
 from werkzeug.exceptions import NotAcceptable, NotFound
@@ -17,12 +17,16 @@ from .bodies import JSON, read_body
 from .contract import contract_text
 from .operations import BY_NAME, HTML, METRICS, YAML
 from .problems import PROBLEMS
+from .strict_json import Malformed
 from .validators import validated
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from stampwright.slots import Compute
+    from stampwright.slots.compute import Task
+
+    from .operations import Operation
 
 A_WHILE = "public, max-age=300"  # what changes only with the version, which may change at any time
 YOURS = "private, max-age=300"  # likewise; it holds the customer's mark, which no shared cache may keep
@@ -40,6 +44,16 @@ def make_solid() -> Response:
 
 def review_mark() -> Response:
     """The quick answer."""
+    return _work()
+
+
+def draw_proof() -> Response:
+    """One drawing."""
+    return _work()
+
+
+def write_sheet() -> Response:
+    """The shop sheet."""
     return _work()
 
 
@@ -111,6 +125,8 @@ VIEWS: Mapping[str, Callable[..., Response]] = {
         make_stamp,
         make_solid,
         review_mark,
+        draw_proof,
+        write_sheet,
         list_cutters,
         list_metals,
         list_substrates,
@@ -127,16 +143,32 @@ VIEWS: Mapping[str, Callable[..., Response]] = {
 def _work() -> Response:
     operation = BY_NAME[str(request.endpoint)]
     media = _chosen(list(operation.answers))
+    task = _task(operation, media)
     mark, job = read_body(request)
     read_job(job)  # a wrong job is told at once and takes no place in the queue
     gone = request.environ.get("waitress.client_disconnected", lambda: False)
-    done = _compute().do(operation.tasks[media], mark=mark, job=job, gone=gone)
+    done = _compute().do(task, mark=mark, job=job, gone=gone)
     g.spent_s = {"queue": done.ended.waited_s, **done.ended.stages_s}
     response = validated(Response(done.body, content_type=media, headers={"Vary": "Accept", "Cache-Control": YOURS}))
     filename = operation.answers[media].filename
     if filename:
         response.headers["Content-Disposition"] = f'attachment; filename="{filename}"'
     return response
+
+
+def _task(operation: Operation, media: str) -> Task:
+    """The task asked for; where the operation has a query, by its word. Raises `Malformed`."""
+    task, query = operation.tasks[media], operation.query
+    others = sorted(set(request.args) - ({query.name} if query else set()))
+    if query and others:
+        raise Malformed("unknown-parameter", f"the query knows only {query.name}", pointer=f"/{others[0][:40]}")
+    if query is None or isinstance(task, str):
+        return cast("Task", task)
+    words = request.args.getlist(query.name) or [query.words[0]]
+    if len(words) > 1 or words[0] not in query.words:
+        detail = f"{query.name} must be given once, as one of: {', '.join(query.words)}"
+        raise Malformed("not-offered", detail, pointer=f"/{query.name}")
+    return task[words[0]]
 
 
 def _listed(records: Mapping[str, Any]) -> Response:

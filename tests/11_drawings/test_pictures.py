@@ -1,0 +1,79 @@
+"""PNG of drawings and of the solid: size, resolution, and what they show, judged by pdfium and by ray casting."""
+
+import io
+
+import numpy as np
+import pypdfium2
+import pytest
+import shapely
+from PIL import Image
+
+from stamped import stamp_of
+from stampwright.drawings import VIEWS, picture_png, png_of
+from stampwright.drawings.paper import pdf_of
+from stampwright.drawings.picture import HIGH_PX, WIDE_PX
+from stampwright.drawings.section import section_of
+from xml_tree import plain_tree
+
+
+# straight and sloped, fine and coarse, round and rectangular
+@pytest.fixture(params=["skep", "initials", "hourglass", "basket"])
+def name(request):
+    return request.param
+
+
+def opened(png):
+    return Image.open(io.BytesIO(png))
+
+
+def greys(image, size):
+    return np.asarray(image.convert("L").resize(size, Image.Resampling.BOX), float)
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_a_png_has_the_size_and_the_resolution_it_says(view):
+    svg = VIEWS[view](stamp_of("skep"))
+    image = opened(png_of(svg))
+    _, _, wide, high = (float(number) for number in plain_tree(svg).get("viewBox").split())
+    dpi = image.info["dpi"][0]
+    assert np.allclose(np.array(image.size) / dpi * 25.4, (wide, high), atol=0.2)
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_png_and_pdf_of_a_drawing_agree_though_two_renderers_paint_them(name, view):
+    svg = VIEWS[view](stamp_of(name))
+    by_resvg = opened(png_of(svg))
+    page = pypdfium2.PdfDocument(pdf_of([plain_tree(svg)], title="", says=""))[0]
+    by_pdfium = page.render(scale=2).to_pil()
+    size = tuple(side // 6 for side in by_resvg.size)
+    assert np.mean(np.abs(greys(by_resvg, size) - greys(by_pdfium, size))) < 6
+
+
+def test_a_picture_says_what_it_shows():
+    stamp = stamp_of("skep")
+    image = opened(picture_png(stamp.solid, digest=stamp.digest))
+    assert image.size == (WIDE_PX, HIGH_PX)
+    assert stamp.digest[:16] in image.text["Description"]
+
+
+def test_the_same_solid_gives_the_same_picture():
+    stamp = stamp_of("comb")
+    assert len({picture_png(stamp.solid, digest=stamp.digest) for _ in range(2)}) == 1
+
+
+def test_the_section_cuts_the_land_that_the_review_found_thinnest(name):
+    # a land without facing walls is as wide as the largest disc in it, and the section lies between its nearest walls
+    stamp = stamp_of(name)
+    assert 0.9 < section_of(stamp).width_mm / stamp.review.land_min_mm < 1.05
+
+
+def test_the_section_shows_as_much_metal_as_the_line_has_ink(name):
+    stamp, section = stamp_of(name), section_of(stamp_of(name))
+    ends = np.array(section.at) + np.outer((-section.half_mm, section.half_mm), section.along)
+    ink_mm = shapely.length(shapely.intersection(shapely.LineString(ends), stamp.face.ink))
+    x0, y0, x1, _ = section.metal.bounds
+    raised = section.metal.area - (x1 - x0) * (-stamp.face.relief_mm - y0)
+    if stamp.job.relief.draft_deg:  # sloped walls stand wider at their feet
+        assert raised > ink_mm * stamp.face.relief_mm
+    else:
+        assert raised == pytest.approx(ink_mm * stamp.face.relief_mm, rel=1e-3, abs=2e-3)
