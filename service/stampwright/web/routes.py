@@ -23,8 +23,7 @@ from .validators import validated
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from stampwright.slots import Compute
-    from stampwright.slots.compute import Task
+    from stampwright.slots import Compute, Task
 
     from .operations import Operation
 
