@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 HEIGHT_MM = 32.0  # room on the page
 _WIDE_MM = 58.0  # drawn width of the section
 _SCALES = (1, 2, 3, 4, 5, 8, 10)
-_BELOW_MM = 1.2  # metal shown below the floor, on the page 12 mm at most
+_HIGH_MM = 18.0  # and height; below it the facts begin
+_BELOW_MM = 1.2  # metal shown below the floor
 _CUT, _HATCH = "#e4d5b0", "#7c6a48"
 
 
@@ -46,7 +47,7 @@ def section_of(stamp: Stamp) -> Section | None:
     if at is None:
         return None
     width, along, at = _across(stamp.face.ink, at)
-    most = max(1, int(min(_WIDE_MM / (3.2 * width), 14.0 / relief)))
+    most = max(1, int(min(_WIDE_MM / (3.2 * width), _HIGH_MM / (relief + _BELOW_MM))))
     scale = max(step for step in _SCALES if step <= most)
     half = _WIDE_MM / scale / 2
     window = shapely.box(-half, -relief - _BELOW_MM, half, 0.0)
