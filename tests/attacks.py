@@ -94,6 +94,7 @@ def _dribble(ends, over):
 def health_beside_slow(url, kind, *, count, seconds):
     """Worst /healthz [ms] beside `count` slow connections of a kind."""
     slow = slow_connections(url, kind, count)
+    time.sleep(1.0)  # that so many have come in one moment is a crowd, measured elsewhere
     try:
         with Pulse(url) as pulse:
             time.sleep(seconds)

@@ -40,7 +40,7 @@ def main():
     wanted.add_argument("--minutes", type=float, default=30.0)
     until_s = time.monotonic() + wanted.parse_args().minutes * 60
     counts, samples = Counter(), []
-    with served(*HOSTILE, STAMPWRIGHT_JOB_DEADLINE_S="3") as service, Pulse(service.url) as pulse:
+    with served(*HOSTILE, STAMPWRIGHT_JOB_DEADLINE_S="20") as service, Pulse(service.url) as pulse:
         with ThreadPoolExecutor(5) as pool:
             callers = [pool.submit(call, service, counts, until_s) for _ in range(4)]
             pool.submit(kill_now_and_then, service, until_s)
