@@ -1,25 +1,33 @@
-"""`python3 tests bench review`: the review over bare openings and over the bare construction of its diagram."""
+"""`python3 tests bench review|solid [--json FILE]`: a stage as ratios to the bare work of the libraries below it."""
 
 import argparse
+import json
 import sys
 from pathlib import Path
 
 sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parent.parent)]
 
-from reviewing import emblem, report, tiled  # noqa: E402  found by the line above
+import reviewing  # noqa: E402  found by the line above
+import solids  # noqa: E402  likewise
 
 from stamped import MARKS  # noqa: E402  likewise
 from stampwright.job import read_job  # noqa: E402  likewise
 from stampwright.pipeline import lay  # noqa: E402  likewise
 
+BENCHES = {"review": reviewing.report, "solid": solids.report}
+"""By stage: each takes areas of ink by name, adds larger ones of its own, prints a table and returns its figures."""
+
 
 def main():
     """Measure what is asked for."""
     wanted = argparse.ArgumentParser(description=__doc__)
-    wanted.add_argument("what", choices=["review"], help="what is measured")
-    wanted.parse_args()
+    wanted.add_argument("what", choices=BENCHES, help="what is measured")
+    wanted.add_argument("--json", type=Path, help="a file for the figures")
+    asked = wanted.parse_args()
     register = {name: lay(mark.svg, read_job(mark.job)).face.ink for name, mark in MARKS.items()}
-    report({"emblem": emblem(), **register, "nine emblems": tiled(3), "36 emblems": tiled(6)})
+    figures = BENCHES[asked.what]({"emblem": reviewing.emblem(), **register})
+    if asked.json:
+        asked.json.write_text(json.dumps(figures, indent=2) + "\n")
 
 
 main()
