@@ -11,6 +11,8 @@ import numpy as np
 import shapely
 
 from stampwright.slots.tasks import TASKS as GOOD
+from stampwright.solid.mesh import check, walls, welded
+from stampwright.solid.regions import directed_edges
 
 
 def warm_up():
@@ -48,6 +50,11 @@ def _chatter(mark, _job):
     return mark
 
 
+def _torn(_mark, _job):
+    """A block of which nothing but its sides is there, before the check that every solid passes."""
+    check(welded([walls(directed_edges(shapely.box(0, 0, 9, 9)), 0.0, -1.0)]), expected_mm3=81.0)
+
+
 def _nap(mark, _job):
     time.sleep(float(mark))
     return mark
@@ -66,6 +73,7 @@ MISDEEDS = {
     "hog": _hog,
     "segfault": _segfault,
     "defect": _defect,
+    "torn": _torn,
     "chatter": _chatter,
     "large": lambda _mark, _job: bytes(3_000_000),
     "nap": _nap,

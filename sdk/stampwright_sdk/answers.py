@@ -103,7 +103,7 @@ class Made:
 
 @dataclass(frozen=True, slots=True)
 class DrawingFile:
-    """A drawing or a sheet, of `media_type` `image/svg+xml`, `image/png` or `application/pdf`."""
+    """A drawing or a sheet, of `media_type` `image/svg+xml`, `image/png`, `application/pdf` or `image/vnd.dxf`."""
 
     body: bytes = field(repr=False)
     media_type: str

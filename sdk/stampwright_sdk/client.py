@@ -31,6 +31,7 @@ ZIP = "application/zip"
 STL = "model/stl"
 THREEMF = "model/3mf"
 PNG = "image/png"
+DXF = "image/vnd.dxf"
 SOLIDS = {"stl": STL, "3mf": THREEMF, "png": PNG}
 STAMP_FILE = "stamp.json"
 Record = TypeVar("Record")
@@ -82,10 +83,19 @@ class Client:
     @overload
     def make_stamp(self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["bundle"]) -> Bundle: ...
 
+    @overload
+    def make_stamp(self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["dxf"]) -> DrawingFile: ...
+
     def make_stamp(
-        self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["json", "bundle"] = "json"
-    ) -> Stamp | Bundle:
-        """Do the whole job: a `Stamp`, or with `accept="bundle"` all its files. Raises a `StampwrightError`."""
+        self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["json", "bundle", "dxf"] = "json"
+    ) -> Stamp | Bundle | DrawingFile:
+        """Do the whole job: a `Stamp`, with `accept="bundle"` all its files, with "dxf" the outlines of its face alone.
+
+        Raises a `StampwrightError`.
+        """
+        if accept == "dxf":
+            answer = self._post("/v1/stamps", mark, job, accept=DXF)
+            return DrawingFile(answer.body, answer.media_type, answer.request_id)
         if accept == "bundle":
             answer = self._post("/v1/stamps", mark, job, accept=ZIP)
             return bundle_of(answer.body, url=answer.url, request_id=answer.request_id)

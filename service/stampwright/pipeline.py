@@ -151,6 +151,7 @@ def _solid(laid: Laid, job: Job, plan: CuttingPlan | None) -> Solid:
         hole=laid.hole,
         density_kg_m3=metal_named(job.metal).density_kg_m3,
         draft_deg=job.relief.draft_deg,
+        chord_mm=job.artwork.chord_mm,
         left_uncut=plan.left_uncut if plan and job.solid == "as_cut" else None,
         sharpened=_sharpened(plan, job) if plan and job.solid == "as_cut" else None,
     )

@@ -10,6 +10,8 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 
 from served import HOSTILE, below, is_there, served, until
+from stampwright.job import read_job
+from stampwright.pipeline import digest_of
 
 
 @pytest.fixture(scope="module")
@@ -65,6 +67,16 @@ def test_slots_end_with_a_service_that_is_killed(mortal):
     processes = below(mortal.process.pid)
     mortal.process.kill()
     until(lambda: not any(map(is_there, processes)), within_s=5)
+
+
+def test_a_solid_that_fails_its_own_check_is_not_sent_and_is_logged_by_its_digest(service):
+    answer, digest = service.solid(b"torn"), digest_of(b"torn", read_job({}))
+    (error,) = answer.json()["errors"]
+    assert (answer.status_code, answer.headers["Content-Type"]) == (500, "application/problem+json")
+    assert error["code"] == "open-solid"
+    assert digest in error["detail"]
+    faults = [event for event in service.said if event["event"] == "fault"]
+    assert [(event["codes"], event["digest"]) for event in faults] == [(["open-solid"], digest)]
 
 
 def test_a_client_that_hangs_up_frees_its_slot(service):

@@ -69,6 +69,14 @@ def test_a_solid_comes_as_3mf_on_request(client):
     assert solid.body.startswith(b"PK")
 
 
+def test_the_outlines_alone_are_those_of_the_bundle(client, tmp_path):
+    outlines = client.make_stamp(F, SMALL, accept="dxf")
+    assert outlines.media_type == "image/vnd.dxf"
+    assert (
+        outlines.save(tmp_path / "f.dxf").read_bytes() == client.make_stamp(F, SMALL, accept="bundle").files["face.dxf"]
+    )
+
+
 def test_a_bundle_holds_the_same_stamp_and_is_saved_whole(client, tmp_path):
     bundle = client.make_stamp(F, SMALL, accept="bundle")
     saved = bundle.save(tmp_path / "out")

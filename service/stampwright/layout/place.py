@@ -55,14 +55,16 @@ def lay_out(mark: Mark, job: Job, substrate: Substrate) -> Face:
     symmetric = _is_mirror_symmetric(laid)
     cut = reverse(laid) if job.placement.reverse else not_reversed(laid)
     within, beyond = _parted_at(cut, field_within(job))
+    touching = without_slivers(within)
+    ink = part_pinches(touching)
     return Face(
-        ink=part_pinches(without_slivers(within)),
+        ink=ink,
         head=outline_of(job.head).polygon(chord_mm=chord_mm),
         relief_mm=relief_mm,
         scale=move.scale,
         reversed=job.placement.reverse,
         mirror_symmetric=symmetric,
-        repaired=tuple(_repairs(within)),
+        repaired=tuple(_repairs(within, parting_mm2=touching.area - ink.area)),
         left_out=tuple(_cut_off(beyond, cut, move, job)),
         hints=tuple(_tiny_on_page(mark)) if job.placement.fit == "actual_size" else (),
     )
@@ -145,8 +147,8 @@ def _parted_at(cut: AsCut, field: shapely.Polygon) -> tuple[shapely.MultiPolygon
     return on_grid(shapely.intersection(cut.area, field)), polygons_of(shapely.difference(cut.area, field))
 
 
-def _repairs(ink: shapely.MultiPolygon) -> list[Notice]:
-    """Say what is dropped and parted."""
+def _repairs(ink: shapely.MultiPolygon, *, parting_mm2: float) -> list[Notice]:
+    """Say what is dropped, and what is parted at the cost of so much area."""
     slivers, pinches = count_slivers(ink), count_pinches(ink)
     notices = []
     if slivers:
@@ -155,7 +157,7 @@ def _repairs(ink: shapely.MultiPolygon) -> list[Notice]:
             Notice("slivers-dropped", says, "Nothing to do: no cutter makes them, no wood shows them.", None, slivers)
         )
     if pinches:
-        says = f"{pinches} points where areas only touch were parted by a hair, below 0.01 mm"
+        says = f"{pinches} points where areas only touch were parted by a hair, below 0.01 mm: {parting_mm2:.1g} mm²"
         remedy = "If they shall hang together, draw a bridge of at least the least land width."
         notices.append(Notice("touching-parted", says, remedy, None, pinches))
     return notices

@@ -88,7 +88,7 @@ def _narrow(subject: Subject, gaps: Stretches) -> Iterator[Found]:
         finding = Finding(
             code="narrow-gap",
             severity="warning",
-            says=f"A gap is only {mm(width_mm)} wide over {mm(length_mm)}, and {reason}.",
+            says=f"A gap is only {mm(width_mm)} wide over {mm(length_mm)}, and {reason}.{_valley(subject, width_mm)}",
             remedy=f"Widen it to {mm(heals_mm)}, "
             + (f"{_cutter_for(subject, width_mm)}, " if closed else "")
             + f"or {subject.mark_that_heals(width_mm, limit_mm=heals_mm)}.",
@@ -98,6 +98,14 @@ def _narrow(subject: Subject, gaps: Stretches) -> Iterator[Found]:
             length_mm=length_mm,
         )
         yield Found(width_mm / limit_mm, finding)
+
+
+def _valley(subject: Subject, width_mm: float) -> str:
+    """Where sloping walls meet before the floor: how deep the gap really is."""
+    foot_mm, relief_mm = subject.rack.foot_mm, subject.face.relief_mm
+    if width_mm >= 2 * foot_mm:
+        return ""
+    return f" Its walls meet {mm(relief_mm * width_mm / (2 * foot_mm))} below the face, not at {mm(relief_mm)}."
 
 
 def _deep(subject: Subject) -> Iterator[Found]:

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
 Task = Literal[
     "stamp",
     "bundle",
+    "outlines",
     "solid",
     "solid_3mf",
     "solid_png",

@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from stampwright.base import stage
-from stampwright.documents import ReviewAnswerSchema, bundle_bytes, stamp_json
+from stampwright.documents import ReviewAnswerSchema, bundle_bytes, outlines_dxf, stamp_json
 from stampwright.drawings import VIEWS, picture_png, png_of, sheet_pdf
 from stampwright.job import read_job
 from stampwright.pipeline import digest_of, make_solid, make_stamp, review_mark
@@ -32,6 +32,12 @@ def _bundle(mark: bytes, job: Job) -> bytes:
     stamp = make_stamp(mark, job)
     with stage("documents"):
         return bundle_bytes(stamp)
+
+
+def _outlines(mark: bytes, job: Job) -> bytes:
+    stamp = make_stamp(mark, job)
+    with stage("documents"):
+        return outlines_dxf(stamp)
 
 
 def _solid(mark: bytes, job: Job) -> bytes:
@@ -80,6 +86,7 @@ def _solid_png(mark: bytes, job: Job) -> bytes:
 TASKS: Mapping[Task, Callable[[bytes, Job], bytes]] = {
     "stamp": _stamp,
     "bundle": _bundle,
+    "outlines": _outlines,
     "solid": _solid,
     "solid_3mf": _solid_3mf,
     "solid_png": _solid_png,

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 import shapely
 
-from stampwright.base.tolerances import CHORD_MM, GRID_PER_MM
+from stampwright.base.tolerances import GRID_PER_MM
 from stampwright.plane import quarter_segments
 
 from .mesh import bands
@@ -28,11 +28,11 @@ class Bore(NamedTuple):
     volume_mm3: float
 
 
-def bore_of(hole: Hole, *, thickness_mm: float) -> Bore:
+def bore_of(hole: Hole, *, thickness_mm: float, chord_mm: float) -> Bore:
     """Make the surface of a hole about the origin, its mouth at −thickness. The countersink has 90 degrees."""
     sink_mm = (hole.countersink_mm - hole.drill_mm) / 2
     levels_mm = -thickness_mm + np.array([0.0, sink_mm, hole.drilled_mm])
-    quarter = quarter_segments(hole.countersink_mm / 2, sagitta_mm=CHORD_MM)
+    quarter = quarter_segments(hole.countersink_mm / 2, sagitta_mm=chord_mm)
     radii_mm = (hole.countersink_mm / 2, hole.drill_mm / 2, hole.drill_mm / 2)
     rings = [_ring(radius_mm, quarter, z_mm=float(z)) for radius_mm, z in zip(radii_mm, levels_mm, strict=True)]
     # seen from inside the hole the metal lies to the right of a counter-clockwise ring: upper and lower change places

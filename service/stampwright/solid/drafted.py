@@ -17,7 +17,7 @@ import numpy as np
 import shapely
 
 from stampwright.base import DoesNotFit, InternalFault
-from stampwright.base.tolerances import CHORD_MM, GRID_MM, GRID_PER_MM
+from stampwright.base.tolerances import GRID_MM, GRID_PER_MM
 
 from .arrangement import noded, noded_where_needed, triangles_between
 from .cells import floor_lines
@@ -33,7 +33,9 @@ if TYPE_CHECKING:
 _ON_FLOOR_MM = 2 * GRID_MM  # places this near to the foot are on the floor: rounding moves each of them by less
 
 
-def drafted_front(lands: shapely.MultiPolygon, head: shapely.Polygon, *, relief_mm: float, draft_deg: float) -> Floats:
+def drafted_front(
+    lands: shapely.MultiPolygon, head: shapely.Polygon, *, relief_mm: float, draft_deg: float, chord_mm: float
+) -> Floats:
     """Triangles of the front (m, 3, 3), facing up: top of the lands at 0, the floor at −relief.
 
     Raises `DoesNotFit` when the foot of a land leaves the head, `InternalFault` when the front will not close.
@@ -41,7 +43,7 @@ def drafted_front(lands: shapely.MultiPolygon, head: shapely.Polygon, *, relief_
     reach_mm = relief_mm * math.tan(math.radians(draft_deg))
     _check_foot(lands, head, reach_mm=reach_mm, relief_mm=relief_mm)
     ink, rim = directed_edges(lands), directed_edges(head)
-    slopes = slope_lines(floor_lines(lands, reach_mm=reach_mm), reach_mm=reach_mm, chord_mm=CHORD_MM)
+    slopes = slope_lines(floor_lines(lands, reach_mm=reach_mm), reach_mm=reach_mm, chord_mm=chord_mm)
     parts = [Lines(ink, np.zeros(ink.shape[:2])), slopes, Lines(rim, np.full(rim.shape[:2], reach_mm))]
     lines = Lines(_rounded(np.concatenate([part.xy for part in parts])), np.concatenate([part.depth for part in parts]))
     plan = _plan(lines.xy, head)

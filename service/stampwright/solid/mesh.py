@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stampwright.base import InternalFault
 from stampwright.base.tolerances import GRID_PER_MM
 
 if TYPE_CHECKING:
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Corners = NDArray[np.float64]  # (m, 3, 3): triangles by corner by x, y, z
+
+_VOLUME_SHARE = 1e-9  # mesh against polygons; both are sums over the same grid places, so only rounding parts them
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +66,15 @@ class Mesh:
             self.vertices[self.triangles[:, 1]],
             self.vertices[self.triangles[:, 2]],
         )
+
+
+def check(mesh: Mesh, *, expected_mm3: float | None) -> None:
+    """Raise `InternalFault` (open-solid) unless a mesh is one closed, oriented surface of the volume that is known."""
+    faults = mesh.faults()
+    if expected_mm3 is not None and abs(mesh.volume_mm3 - expected_mm3) > _VOLUME_SHARE * expected_mm3:
+        faults.append(f"it has {mesh.volume_mm3!r} mm³, not {expected_mm3!r} mm³")
+    if faults:
+        raise InternalFault.at("open-solid", f"the solid failed its own check: {', '.join(faults)}")
 
 
 def plan_keys(xy_mm: NDArray[np.float64]) -> NDArray[np.int64]:

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 import shapely
 
-from stampwright.base.tolerances import CHORD_MM, GRID_MM
+from stampwright.base.tolerances import GRID_MM
 from stampwright.plane import count_pinches, grown, on_grid, part_pinches
 
 from .cells import floor_lines
@@ -88,9 +88,9 @@ def _beside(
     return lands, ground
 
 
-def sharpened_front(foot: Foot, head: shapely.Polygon, *, relief_mm: float) -> list[Corners]:
+def sharpened_front(foot: Foot, head: shapely.Polygon, *, relief_mm: float, chord_mm: float) -> list[Corners]:
     """Triangles of a front with vertical walls and that foot: lands at 0, the floor at −relief."""
-    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(_lines(foot, head))))
+    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(_lines(foot, head, chord_mm=chord_mm))))
     within = shapely.point_on_surface(faces)
     on_land, on_foot = (_inside(area, within) for area in (foot.lands, foot.ground))
     top, slope, floor = (triangles_of(faces[kept]) for kept in (on_land, on_foot & ~on_land, ~on_foot & ~on_land))
@@ -119,9 +119,9 @@ def _without_slits(front: Corners, foot: Foot, *, relief_mm: float) -> list[Corn
     return surface
 
 
-def _lines(foot: Foot, head: shapely.Polygon) -> shapely.Geometry:
+def _lines(foot: Foot, head: shapely.Polygon, *, chord_mm: float) -> shapely.Geometry:
     """All lines of the plan, crossed with one another on the grid."""
-    slopes = slope_lines(floor_lines(foot.swept, reach_mm=foot.reach_mm), reach_mm=foot.reach_mm, chord_mm=CHORD_MM)
+    slopes = slope_lines(floor_lines(foot.swept, reach_mm=foot.reach_mm), reach_mm=foot.reach_mm, chord_mm=chord_mm)
     sloping = shapely.linestrings(np.concatenate([directed_edges(foot.swept), slopes.xy]))
     shapely.prepare(foot.ground)
     sloping = sloping[shapely.intersects(foot.ground, sloping)]

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 ZIP = "application/zip"
 STL = "model/stl"  # registered with IANA, as is the next
 THREEMF = "model/3mf"
+DXF = "image/vnd.dxf"  # registered as well
 YAML = "application/yaml"  # RFC 9512
 HTML = "text/html"
 SVG = "image/svg+xml"
@@ -117,6 +118,7 @@ OPERATIONS = (
         {
             JSON: Answer("the stamp: face, solid, review, plan, use", schema=StampSchema, task="stamp"),
             ZIP: Answer("all files of the job", task="bundle", filename="stamp.zip"),
+            DXF: Answer("outlines of the face, in millimetres", task="outlines", filename="face.dxf"),
         },
         _WORK,
     ),

@@ -11,7 +11,7 @@ from flask import Response, g
 from marshmallow import Schema, fields
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
-from stampwright.base import StampwrightError, Unavailable
+from stampwright.base import Refusal, StampwrightError, Unavailable
 
 from .bodies import OFFERED_BODIES
 from .logs import where_it_broke
@@ -21,8 +21,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from flask import Flask
-
-    from stampwright.base import Refusal
 
 PROBLEM_JSON = "application/problem+json"
 log = logging.getLogger("stampwright.web")
@@ -74,13 +72,20 @@ def _refused(error: StampwrightError) -> Response:
     problem = PROBLEMS[_slug_of(error)]
     g.codes = sorted({refusal.code for refusal in error.refusals})
     if problem.status >= 500 and not isinstance(error, Unavailable):
-        log.error("fault", extra={"event": "fault", "request_id": g.request_id, "codes": g.codes})
-        return _answer(problem)
+        return _faulty(error, problem)
     more = f" (and {len(error.refusals) - 1} more)" if len(error.refusals) > 1 else ""
     response = _answer(problem, detail=error.refusals[0].detail + more, refusals=error.refusals)
     if isinstance(error, Unavailable):
         response.headers["Retry-After"] = str(error.retry_after_s)
     return response
+
+
+def _faulty(error: StampwrightError, problem: Problem) -> Response:
+    """A failure of our own: log and answer name its code and the digest of mark and job, and nothing of the inside."""
+    digest = g.digest() if "digest" in g else None
+    log.error("fault", extra={"event": "fault", "request_id": g.request_id, "codes": g.codes, "digest": digest})
+    says = f"our own check failed, so nothing is sent; the digest of mark and job is {digest}"
+    return _answer(problem, refusals=[Refusal(refusal.code, says, pointer="") for refusal in error.refusals])
 
 
 def _turned_away(refused: Refused) -> Response:

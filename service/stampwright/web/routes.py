@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import json
+from functools import partial
 from typing import TYPE_CHECKING, Any, cast
 
 from flask import Response, current_app, g, request
@@ -12,6 +13,7 @@ from werkzeug.exceptions import NotAcceptable, NotFound
 from stampwright import __version__, catalogue
 from stampwright.base import Unavailable
 from stampwright.job import read_job
+from stampwright.pipeline import digest_of
 
 from .bodies import JSON, read_body
 from .contract import contract_text
@@ -144,7 +146,8 @@ def _work() -> Response:
     media = _chosen(list(operation.answers))
     task = _task(operation, media)
     mark, job = read_body(request)
-    read_job(job)  # a wrong job is told at once and takes no place in the queue
+    asked = read_job(job)  # a wrong job is told at once and takes no place in the queue
+    g.digest = partial(digest_of, mark, asked)  # worked out only where a fault must be named
     gone = request.environ.get("waitress.client_disconnected", lambda: False)
     done = _compute().do(task, mark=mark, job=job, gone=gone)
     g.spent_s = {"queue": done.ended.waited_s, **done.ended.stages_s}
