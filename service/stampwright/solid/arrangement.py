@@ -106,17 +106,6 @@ class _Others:
         return found
 
 
-def _encloses(edges: _HalfEdges, face: Ints) -> Bools:
-    """Which faces have lines inside them that do not reach their sides: a square counter around an island's foot."""
-    least = np.ones(len(edges.keys), dtype=bool)  # places are numbered from left to right: each heap has a leftmost one
-    least[edges.origin[edges.target < edges.origin]] = False
-    around = shapely.polygons(edges.places[edges.origin[face]])
-    inside, _ = shapely.STRtree(shapely.points(edges.places[least])).query(around, predicate="contains_properly")
-    found = np.zeros(len(face), dtype=bool)
-    found[inside] = True
-    return found
-
-
 def _cut(corners: Floats) -> tuple[Floats, Bools]:
     """Cut faces (n, 3 or 4, 2) into triangles, and which of them could be: a quad along its better diagonal."""
     if corners.shape[1] == 3:

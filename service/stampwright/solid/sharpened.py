@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 
 _AT_FACE_MM = 0.003  # ground this near to where the cone meets the face is at the face: offsets are chords
 _HAIR_MM = 0.004
+_FLAT_MM = 0.0005
 _SLIT_MM2 = 1e-5
 _ROUNDS = 4  # parting a point may move an edge onto another one; one round mended nearly all
 _CRUMB_MM2 = 1e-4  # sharpened ground below this is taken as cleared
@@ -68,7 +69,9 @@ def foot_of(
     around = grown(ground, 2 * at_face_mm)
     near = shapely.intersection(ink, shapely.box(*shapely.bounds(grown(around, 2 * at_face_mm))))
     axis = shapely.difference(around, grown(near, at_face_mm))
-    return Foot(lands, ground, part_pinches(on_grid(grown(axis, tip_mm))), at_face_mm - tip_mm)
+    # offsets of offsets are full of corners that turn by nothing
+    swept = shapely.simplify(grown(axis, tip_mm), _FLAT_MM)
+    return Foot(lands, ground, part_pinches(on_grid(swept)), at_face_mm - tip_mm)
 
 
 def _beside(
@@ -123,10 +126,13 @@ def _lines(foot: Foot, head: shapely.Polygon, *, chord_mm: float) -> shapely.Geo
     """All lines of the plan, crossed with one another on the grid."""
     slopes = slope_lines(floor_lines(foot.swept, reach_mm=foot.reach_mm), reach_mm=foot.reach_mm, chord_mm=chord_mm)
     sloping = shapely.linestrings(np.concatenate([directed_edges(foot.swept), slopes.xy]))
-    shapely.prepare(foot.ground)
-    sloping = sloping[shapely.intersects(foot.ground, sloping)]
-    whole = shapely.covers(foot.ground, sloping)
-    cut = shapely.intersection(sloping[~whole], foot.ground)
+    # line by line against the piece of ground it meets: against all of them together each would cost the whole
+    pieces = shapely.get_parts(foot.ground)
+    shapely.prepare(pieces)
+    line, piece = shapely.STRtree(pieces).query(sloping, predicate="intersects")
+    sloping, beside = sloping[line], pieces[piece]
+    whole = shapely.covers(beside, sloping)
+    cut = shapely.intersection(sloping[~whole], beside[~whole])
     outlines = [shapely.boundary(area) for area in (foot.lands, foot.ground, head)]
     return shapely.union_all(np.concatenate([outlines, sloping[whole], cut]), grid_size=GRID_MM)
 
@@ -140,9 +146,10 @@ def _inside(area: shapely.MultiPolygon, points: NDArray[np.object_]) -> NDArray[
 def _heights_mm(triangles: NDArray[np.float64], foot: Foot, *, relief_mm: float) -> NDArray[np.float64]:
     """Height of the cone over each corner (m, 3): −relief where its tip was, 0 where it meets the face."""
     _, first, index = np.unique(plan_keys(triangles), return_index=True, return_inverse=True)
-    shapely.prepare(foot.swept)
     places = shapely.points(triangles.reshape(-1, 2)[first])
-    distance_mm = shapely.distance(foot.swept, places)[index].reshape(triangles.shape[:2])
+    swept = shapely.STRtree(shapely.get_parts(foot.swept))
+    _, nearest_mm = swept.query_nearest(places, return_distance=True, all_matches=False)
+    distance_mm = nearest_mm[index].reshape(triangles.shape[:2])
     share = np.minimum(distance_mm / foot.reach_mm, 1.0)
     heights: NDArray[np.float64] = np.where(distance_mm > foot.reach_mm - _AT_FACE_MM, 0.0, relief_mm * (share - 1.0))
     return heights
