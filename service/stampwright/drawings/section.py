@@ -25,6 +25,7 @@ HEIGHT_MM = 32.0  # room on the page
 _WIDE_MM = 58.0  # drawn width of the section
 _SCALES = (1, 2, 3, 4, 5, 8, 10)
 _HIGH_MM = 18.0  # and height; below it the facts begin
+_NECK = 1.2  # widths: where the metal cut is wider than that, the thinnest place lies between two corners
 _BELOW_MM = 1.2  # metal shown below the floor
 _CUT, _HATCH = "#e4d5b0", "#7c6a48"
 
@@ -58,18 +59,20 @@ def section_of(stamp: Stamp) -> Section | None:
 def draw_section(parent: ET.Element, section: Section, stamp: Stamp, *, x: float, y: float) -> None:
     """Draw the section below each other: heading, cut metal, measures; centred at `x`, from `y` downwards."""
     scale, relief = section.scale, stamp.face.relief_mm
-    words = f"Section A–A through the thinnest land, {scale}:1"
+    half = section.width_mm / 2
+    walls = _walls(section)
+    left, right = walls or (-half, half)
+    neck = "" if walls else " (a neck between two inside corners)"
+    words = f"Section A–A through the thinnest land{neck}, {scale}:1"
     put(parent, words, at=(x, y + 2), size_mm=2.2, text_anchor="middle", fill=QUIET)
     top = y + 12.5
     view = View(x, top)
     metal = view.area(shapely.transform(section.metal, lambda xy: xy * scale))
     add(parent, "path", id="section", d=path_of(metal), fill=_CUT, fill_rule="evenodd", stroke=INK, stroke_width=0.25)
     _hatch(parent, metal)
-    half = section.width_mm / 2 * scale
-    left, right = _ends(section)
     across(parent, x + left * scale, x + right * scale, y=top - 4.5, from_y=top, figure=f"{section.width_mm:.2f}")
     edge = x + section.half_mm * scale
-    upright(parent, top, top + relief * scale, x=edge + 6.5, from_x=max(edge, x + half), figure=f"{relief:.2f}")
+    upright(parent, top, top + relief * scale, x=edge + 6.5, from_x=max(edge, x + half * scale), figure=f"{relief:.2f}")
 
 
 def draw_trace(parent: ET.Element, section: Section, *, view: View) -> None:
@@ -86,14 +89,17 @@ def draw_trace(parent: ET.Element, section: Section, *, view: View) -> None:
         put(parent, "A", at=at, size_mm=2.2, text_anchor="middle")
 
 
-def _ends(section: Section) -> tuple[float, float]:
-    """The land's walls at its top, along the section [mm]."""
+def _walls(section: Section) -> tuple[float, float] | None:
+    """The land's walls at its top, along the section [mm]; None of a neck, where the cut shows none.
+
+    A line from inside corner to inside corner goes on in metal behind both.
+    """
     top = shapely.get_parts(
         shapely.intersection(section.metal, shapely.box(-section.half_mm, -1e-3, section.half_mm, 1))
     )
     nearest = min(top, key=lambda land: float(shapely.distance(land, shapely.Point(0, 0))), default=None)
-    if nearest is None:
-        return -section.width_mm / 2, section.width_mm / 2
+    if nearest is None or nearest.bounds[2] - nearest.bounds[0] > _NECK * section.width_mm:
+        return None
     return float(nearest.bounds[0]), float(nearest.bounds[2])
 
 
