@@ -1,18 +1,21 @@
 """Each way to disappoint, drawn on purpose: its code, place, measure, severity and remedy."""
 
 import math
+import re
 
+import numpy as np
 import pytest
 import shapely
 from shapely.affinity import translate
 
 from faces import found, job_with, reviewed
+from relief_shapes import face_of as solid_face
 from stampwright.base import JobError, Notice
 from stampwright.catalogue import METALS, SUBSTRATES, Cutter
-from stampwright.job import Limits, Placement, Relief
+from stampwright.job import Head, Limits, Placement, Relief
 from stampwright.plane import on_grid, part_pinches
 from stampwright.review.char import char_depth_mm
-from stampwright.solid import Hole
+from stampwright.solid import Hole, build_solid
 
 BLOCK = shapely.box(-6, -6, 6, 6)
 FINE = ("flat-0.5",)  # passes 0.5 mm, cuts 1.5 mm deep
@@ -283,3 +286,17 @@ def test_brass_is_hot_enough_for_oak_and_aluminium_for_leather():
     codes = [f.code for f in reviewed(BLOCK).findings]
     codes += [f.code for f in reviewed(BLOCK, job_with(metal="aluminium-6061"), substrate=leather).findings]
     assert not {"metal-too-cool", "metal-runs-cool"} & set(codes)
+
+
+@pytest.mark.parametrize(("gap_mm", "draft_deg"), [(0.4, 10), (0.6, 20), (0.4, 20)])
+def test_a_gap_between_sloping_walls_says_how_deep_the_solid_has_it(gap_mm, draft_deg):
+    """In the middle of the gap the walls meet: half the gap / tan draft below the face; so has the solid."""
+    depth_mm = gap_mm / 2 / math.tan(math.radians(draft_deg))
+    narrow = one(channel(gap_mm), "narrow-gap", job_with("flat-0.4", relief=Relief(draft_deg=draft_deg)), relief_mm=1.5)
+    said = re.search(r"walls meet ([\d.]+) mm below the face", narrow.says)
+    assert (float(said[1]) if said else 1.5) == pytest.approx(min(depth_mm, 1.5), abs=0.006)
+    face = solid_face(channel(gap_mm), head=Head(corner_radius_mm=0), relief_mm=1.5)
+    solid = build_solid(face, head=Head(corner_radius_mm=0), hole=None, density_kg_m3=8490, draft_deg=draft_deg)
+    in_gap = solid.vertices[np.all(np.abs(solid.vertices[:, :2]) <= (8.001, 0.01), axis=1)]
+    assert len(in_gap)
+    assert in_gap[:, 2] == pytest.approx(-min(depth_mm, 1.5), abs=1e-3)
