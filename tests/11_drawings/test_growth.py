@@ -38,9 +38,8 @@ def shades(svg):
 def test_what_was_added_has_a_shade_of_its_own(stamp, draw, grown, drawn):
     pixels = shades(draw(stamp))
     areas = [(pixels == list(bytes.fromhex(shade))).all(axis=1).sum() / PX_PER_MM**2 for shade in (grown, drawn)]
-    assert areas[0] == pytest.approx(
-        shapely.area(stamp.face.ink) - stamp.growth.drawn.area, rel=0.15
-    )  # less blended edges
+    added = shapely.area(stamp.face.ink) - stamp.growth.drawn.area
+    assert 0.75 * added <= areas[0] <= 1.02 * added  # less blended edges, and what numbers and the section's line cover
     assert areas[1] == pytest.approx(stamp.growth.drawn.area, rel=0.15)
 
 
