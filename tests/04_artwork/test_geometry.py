@@ -151,6 +151,23 @@ def test_a_notice_tells_where_it_is_and_how_much_ink_hangs_on_it(body, code, sha
     assert notice.ink_share == (share if share is None else pytest.approx(share))
 
 
+TEXT = '<g transform="translate(5)"><text x="9" y="30" font-size="8">Apis</text></g>'
+
+
+@pytest.mark.parametrize(
+    ("body", "code", "box"),
+    [
+        ('<image x="20" y="4" width="9" height="8" href="a.png"/>', "raster-image", (20, 4, 29, 12)),
+        (TEXT, "text-not-outlined", (14, 22, 14, 30)),
+        ('<pattern id="p"/><rect x="20" y="4" width="9" height="8" fill="url(#p)"/>', "pattern-fill", (20, 4, 29, 12)),
+    ],
+)
+def test_what_is_ignored_by_name_is_told_with_its_place(body, code, box):
+    mark = read(SQUARE + body, ignore=frozenset({code}))
+    (notice,) = (notice for notice in mark.left_out if notice.code == code)
+    assert notice.bounds_mm == pytest.approx(box)
+
+
 @pytest.mark.parametrize(
     ("body", "code", "box"),
     [

@@ -47,6 +47,7 @@ def _toned(walk: Walk, shape: Shape, tone: Tone, at: Here) -> list[Shape]:
     """Give a shape its polarity by the ink rule, and tell what is in doubt about its paint."""
     if "pattern-fill" in tone.doubts:
         walk.log.refuse("pattern-fill", shape.element)
+        walk.log.shown(shape.element, [shape])
         return []
     adds = None if tone.colour is None else adds_ink(tone.colour, at.rule)
     for doubt in tone.doubts:

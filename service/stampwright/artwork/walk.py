@@ -10,11 +10,12 @@ from stampwright.base.quantities import MM_PER_CSS_PX
 
 from .affine import IDENTITY, Affine, about, moved_box, shift, stretch, times
 from .cascade import UNSTYLED, Cascade, Style
+from .display import Shape
 from .document import SVG, XLINK_HREF, local_name, text_of
 from .limits import LIMITS, keep_within
 from .markers import context_of, marked
 from .painting import painted
-from .shapes import SHAPES, shape_of
+from .shapes import SHAPES, box_path, shape_of
 from .stencils import Stencils, boxed
 from .tone import PaintRule, Paints
 from .values import Unread, length, target
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from xml.etree.ElementTree import Element
 
-    from .display import Shape
     from .document import Document
     from .notices import Log
     from .paths import Path
@@ -125,6 +125,7 @@ class Walk:
         if name in _REFUSED:
             if style["visibility"] == "visible" and at.opacity > 0 and self._shows(element, name, style, at):
                 self.log.refuse(_REFUSED[name], element, what=text_of(element)[:40])
+                self.log.shown(element, [self._frame(element, name, style, at)])
             return []
         handlers: dict[str, Callable[[Element, Style, Here], list[Shape]]] = {
             "g": lambda e, _s, a: self.children(e, a),
@@ -281,6 +282,14 @@ class Walk:
             if local_name(child) not in _NEVER_PAINTED and _conditions_hold(child):
                 return self.walk(child, at)
         return []
+
+    def _frame(self, element: Element, name: str, style: Style, at: Here) -> Shape:
+        """Where a raster or foreign content lies; of text, whose width no font tells, its first letter's height."""
+        px = measure(element, style, at.view)
+        x, y = px("x", "x") or 0.0, px("y", "y") or 0.0
+        if name in ("text", "flowRoot"):
+            return Shape(element, box_path(x, y - style.font_px, 0.0, style.font_px), at.to_page)
+        return Shape(element, box_path(x, y, px("width", "x") or 0.0, px("height", "y") or 0.0), at.to_page)
 
     def _shows(self, element: Element, name: str, style: Style, at: Here) -> bool:
         """Whether text, a raster or foreign content would be seen at all."""
