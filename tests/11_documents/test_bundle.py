@@ -24,6 +24,7 @@ def files(stamp):
         return {name: archive.read(name) for name in archive.namelist()}
 
 
+@pytest.mark.parametrize("stamp", ["skep", "dandelion", "river"], indirect=True)
 def test_the_same_stamp_gives_the_same_bytes(stamp):
     assert bundle_bytes(stamp) == bundle_bytes(stamp)
 

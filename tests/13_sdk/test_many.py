@@ -24,7 +24,7 @@ from stampwright_sdk import Client, KeyRequired, UnexpectedAnswer, UnusableInput
 from stampwright_sdk.batch import Batch, find_orders, run_batch
 
 MAY_MOUNT = os.geteuid() == 0 and not run("sh", "-c", "unshare -m mount -t tmpfs none /mnt").returncode
-FAST = {"only": frozenset({"stamp.json", "face.stl"})}
+FAST = {"only": frozenset({"stamp.json"})}
 
 
 @pytest.fixture(scope="module")

@@ -23,7 +23,7 @@ from many_marks import Server, write_cells
 from stampwright_sdk import Client
 from stampwright_sdk.batch import MANIFEST_FILE, Batch, find_orders, run_batch
 
-ONLY = frozenset({"stamp.json", "face.stl"})
+ONLY = frozenset({"stamp.json"})
 COMPARED = 40
 
 

@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING, Literal, Protocol
 from stampwright_sdk._inputs import job_json, mark_bytes
 from stampwright_sdk._saving import save
 from stampwright_sdk._stream import Stream
+from stampwright_sdk.client import STAMP_FILE, Client
 from stampwright_sdk.errors import Busy, ConnectionFailed, KeyRequired, ProblemError, StampwrightError, UnexpectedAnswer
 
 from .manifest import Manifest, Row
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
 
     from stampwright_sdk._inputs import JobLike, MarkLike
@@ -131,14 +132,23 @@ def _made(client: Maker, order: Order, batch: Batch) -> Row | StampwrightError:
     sent = ""
     try:
         sent = _sent(order, batch)
-        bundle = client.make_stamp(order.path, order.job, accept="bundle")
+        stamp, files = _answer(client, order, batch)
     except STOPPING as error:
         if not isinstance(error, DOUBTFUL) or not _is_there(client):
             return error
         return Row(order.name, sent, error=_told(error))
     except StampwrightError as error:
         return Row(order.name, sent, error=_told(error))
-    return _row(order, sent, bundle, outputs=_saved(order, bundle, batch))
+    return _row(order, sent, stamp, outputs=_saved(order, files, batch))
+
+
+def _answer(client: Maker, order: Order, batch: Batch) -> tuple[Stamp, Mapping[str, bytes]]:
+    """The stamp and the files kept of it; where that is the stamp alone, no drawing is made for nothing."""
+    if batch.only == {STAMP_FILE} and isinstance(client, Client):
+        stamp = client.make_stamp(order.path, order.job)
+        return stamp, {STAMP_FILE: stamp.body}
+    bundle = client.make_stamp(order.path, order.job, accept="bundle")
+    return bundle.stamp, {name: data for name, data in bundle.files.items() if not batch.only or name in batch.only}
 
 
 def _is_there(client: Maker) -> bool:
@@ -148,15 +158,13 @@ def _is_there(client: Maker) -> bool:
         return False
 
 
-def _saved(order: Order, bundle: Bundle, batch: Batch) -> dict[str, str]:
-    kept = {name: data for name, data in bundle.files.items() if not batch.only or name in batch.only}
-    for name, data in kept.items():
+def _saved(order: Order, files: Mapping[str, bytes], batch: Batch) -> dict[str, str]:
+    for name, data in files.items():
         save(batch.folder / order.name / name, data)
-    return {f"{order.name}/{name}": hashlib.sha256(data).hexdigest() for name, data in kept.items()}
+    return {f"{order.name}/{name}": hashlib.sha256(data).hexdigest() for name, data in files.items()}
 
 
-def _row(order: Order, sent: str, bundle: Bundle, *, outputs: dict[str, str]) -> Row:
-    stamp: Stamp = bundle.stamp
+def _row(order: Order, sent: str, stamp: Stamp, *, outputs: dict[str, str]) -> Row:
     return Row(
         file=order.name,
         sent=sent,
