@@ -48,11 +48,6 @@ class Cluster:
         self._client.register_plugin(WithSlots())
 
     @property
-    def size(self) -> int:
-        """How many marks it can work on at a time, as of now."""
-        return max(1, sum(map(int, self._client.nthreads().values())))
-
-    @property
     def pids(self) -> list[int]:
         """Process of each worker, on whatever machine that is."""
         return [worker["pid"] for worker in self._client.run(_own_pid).values()]
