@@ -13,8 +13,8 @@ from corpora.compare import compare
 from features import svg
 from marker_features import BODIES
 from stampwright.artwork import read_artwork
-from stampwright.artwork.grammar import path_of
-from stampwright.artwork.vertices import vertices_of
+from stampwright.artwork.svg.grammar import path_of
+from stampwright.artwork.svg.vertices import vertices_of
 from stampwright.base import ArtworkError, TooComplex
 from stampwright.job import ArtworkChoice
 

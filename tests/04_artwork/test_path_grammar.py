@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stampwright.artwork.flatten import flatten
-from stampwright.artwork.grammar import path_of
+from stampwright.artwork.svg.grammar import path_of
 
 NUMBER = st.one_of(
     st.integers(-50, 50).map(str),

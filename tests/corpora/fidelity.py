@@ -8,10 +8,10 @@ import shapely
 from compare import FACE_MM, read
 from manifold3d import CrossSection
 
-from stampwright.artwork.document import parse_document
 from stampwright.artwork.ink import Painter, painted_over
 from stampwright.artwork.notices import Log
-from stampwright.artwork.walk import Walk
+from stampwright.artwork.svg.document import parse_document
+from stampwright.artwork.svg.walk import Walk
 from stampwright.base import StampwrightError
 
 CHORD_MM = 0.005

@@ -1,17 +1,19 @@
-"""What the walk hands to the geometry: painted shapes in order, each with its pen, its polarity and its stencils."""
+"""What every source hands to the geometry: painted shapes in order, each with pen, polarity and stencils."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
-    from xml.etree.ElementTree import Element
-
     from stampwright.plane import Rule
 
     from .affine import Affine
     from .paths import Path
+
+
+Piece = Any
+"""What a shape comes from: an element, an operator, an entity. Only its source can name it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +36,7 @@ class Shape:
     `adds`: later areas cover earlier ones, with ink or with bare ground. Identity is what counts, hence no equality.
     """
 
-    element: Element
+    element: Piece
     path: Path
     to_page: Affine
     rule: Rule = "nonzero"
@@ -48,3 +50,10 @@ class Stencil:
     """A clip or a mask, as painted shapes of its own: what they leave as ink is where the content shows."""
 
     shapes: tuple[Shape, ...]
+
+
+class Drawing(NamedTuple):
+    """Painted shapes in order, and the page in px; None when the drawing gives no size at all."""
+
+    shapes: list[Shape]
+    page: tuple[float, float] | None

@@ -18,12 +18,11 @@ from stampwright.plane import area_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
-    from xml.etree.ElementTree import Element
 
     from manifold3d import CrossSection
     from numpy.typing import NDArray
 
-    from .display import Pen, Shape
+    from .display import Pen, Piece, Shape
     from .paths import Path
 
 PLATE_SPAN = 0.9  # of the ink's box, both ways, that a plate covers at least
@@ -84,7 +83,7 @@ def stray_specks(ink: shapely.MultiPolygon) -> list[Notice]:
     return [Notice("stray-speck", says, remedy, count=len(specks), bounds_mm=_box(_around(specks)), ink_share=share)]
 
 
-def open_outlines(shapes: Sequence[Shape], place_of: Callable[[Element], str]) -> list[Notice]:
+def open_outlines(shapes: Sequence[Shape], place_of: Callable[[Piece], str]) -> list[Notice]:
     """Hint at stroked outlines whose ends all but meet."""
     filled = {id(shape.element) for shape in shapes if not shape.pen}
     found: dict[int, Shape] = {}

@@ -10,16 +10,18 @@ import shapely
 if TYPE_CHECKING:
     from stampwright.base import Notice
 
+    from .source import SourceKind
+
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """Ink as drawn: true size in mm, y down from the page's top left corner, as an SVG has it.
+    """Ink as drawn: true size in mm, y down from the page's top left corner.
 
     `ink` is a valid MultiPolygon, not empty, without islands or holes below `SLIVER_MM2`. Its curves are flattened so
     that the chord error is the job's *on the finished face*; it is not yet on the grid, for its scale is not final.
     """
 
-    source: str  # "svg"
+    source: SourceKind
     page_mm: tuple[float, float]
     ink: shapely.MultiPolygon
     repaired: tuple[Notice, ...] = ()  # we changed the drawing: here is where

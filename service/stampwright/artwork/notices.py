@@ -9,11 +9,10 @@ from stampwright.base import ArtworkError, Notice, Refusal
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from xml.etree.ElementTree import Element
 
     from stampwright.base import Bounds
 
-    from .display import Shape
+    from .display import Piece, Shape
 
 _REFUSALS_SAID = 20  # a scan with a thousand letters is told by its first ones and the count
 
@@ -96,7 +95,7 @@ class _Entry:
 class Log:
     """The notices of one reading. `place_of` names an element by its path in the document."""
 
-    def __init__(self, ignore: frozenset[str], place_of: Callable[[Element], str]) -> None:
+    def __init__(self, ignore: frozenset[str], place_of: Callable[[Piece], str]) -> None:
         self._ignore = ignore
         self._place_of = place_of
         self._entries: dict[str, _Entry] = {}
@@ -106,7 +105,7 @@ class Log:
     def note(  # noqa: PLR0913  each is one thing that may be known
         self,
         code: str,
-        element: Element | None = None,
+        element: Piece | None = None,
         *,
         what: str = "",
         shape: Shape | None = None,
@@ -130,7 +129,7 @@ class Log:
         elif element is not None:
             self._waiting.setdefault(id(element), []).append(entry)
 
-    def shown(self, element: Element, shapes: list[Shape]) -> None:
+    def shown(self, element: Piece, shapes: list[Shape]) -> None:
         """Learn the shapes of an element that may have been noted."""
         for entry in self._waiting.pop(id(element), ()):
             if entry.code in DECIDING:
@@ -138,7 +137,7 @@ class Log:
             else:
                 entry.around += shapes
 
-    def refuse(self, code: str, element: Element, *, what: str = "") -> None:
+    def refuse(self, code: str, element: Piece, *, what: str = "") -> None:
         """Refuse because of an element, unless the job says to ignore it; then it is a notice."""
         if code in self._ignore:
             self.note(code, element, what=what)

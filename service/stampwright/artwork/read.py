@@ -14,21 +14,23 @@ from stampwright.base.quantities import MM_PER_CSS_PX
 from stampwright.base.tolerances import SLIVER_MM2
 from stampwright.plane import area_of, slivers_of, without_slivers
 
-from .document import Document, parse_document
 from .hints import dark_plate, open_outlines, stray_specks
 from .ink import Painter
 from .limits import keep_within
 from .mark import Mark
 from .notices import Log
 from .reach import around_px, reach_px
-from .sniff import svg_bytes
-from .walk import Drawing, Walk
+from .sniff import recognised
+from .svg import SvgSource
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from stampwright.base import Bounds, Notice
     from stampwright.job import ArtworkChoice, InkRule
+
+    from .display import Drawing
+    from .source import Source, SourceKind
 
 _COARSE = 1e-3  # of the drawing's size: enough to know whether another rule would give ink
 _MARGIN = 1.02  # finer than the scale asks, so that a box which moves by a chord does not ask for painting once more
@@ -48,7 +50,7 @@ class _Page(NamedTuple):
 
 
 def read_artwork(data: bytes, choice: ArtworkChoice, *, scale_of: Callable[[Bounds], float]) -> Mark:
-    """Read an SVG. `scale_of` gives, for the ink's box in mm, the millimetres on the face per millimetre drawn.
+    """Read a drawing. `scale_of` gives, for the ink's box in mm, the millimetres on the face per millimetre drawn.
 
     The scale is guessed from the drawing's control points. Should the ink come out smaller, so that it is enlarged
     more, it is painted again, with the chord error that the job allows on the finished face. Raises `ArtworkError` or
@@ -59,14 +61,14 @@ def read_artwork(data: bytes, choice: ArtworkChoice, *, scale_of: Callable[[Boun
 
 
 def _read(data: bytes, choice: ArtworkChoice, scale_of: Callable[[Bounds], float]) -> Mark:
-    document = parse_document(svg_bytes(data))
-    log = Log(choice.ignore, document.place_of)
-    drawing = Walk(document, log, choice.ink).drawing()
+    source = _opened(data)
+    log = Log(choice.ignore, source.place_of)
+    drawing = source.drawing(log, choice.ink)
     log.refuse_if_any()
     _keep_page(drawing)
     guess = reach_px(drawing.shapes, page=drawing.page)
     if guess is None:
-        raise _no_ink(document, choice)
+        raise _no_ink(source, choice)
     scale = scale_of(_mm(guess)) * _MARGIN
     while True:  # a finer chord moves the box by less than a coarser one did, and the margin covers that
         painter = Painter(sagitta_px=choice.chord_mm / scale / MM_PER_CSS_PX)
@@ -74,14 +76,22 @@ def _read(data: bytes, choice: ArtworkChoice, scale_of: Callable[[Bounds], float
         page = _page(drawing, ink)
         inside = ink ^ page.section
         if inside.is_empty():
-            raise _no_ink(document, choice)
+            raise _no_ink(source, choice)
         true_scale = scale_of(_mm(inside.bounds()))
         if true_scale <= scale:
             break
         scale = true_scale * _MARGIN
     _tell_of_the_cut(ink, inside, log, sliver_px2=SLIVER_MM2 / (true_scale * MM_PER_CSS_PX) ** 2)
-    mark = _mark(inside, page, painter, log, sliver_mm2=SLIVER_MM2 / true_scale**2)
-    return replace(mark, hints=tuple(_hints(mark, drawing, document, choice)))
+    mark = _mark(inside, page, painter, log, kind=source.kind, sliver_mm2=SLIVER_MM2 / true_scale**2)
+    return replace(mark, hints=tuple(_hints(mark, drawing, source, choice)))
+
+
+def _opened(data: bytes) -> Source:
+    """The drawing, opened by what its content shows it to be."""
+    sent = recognised(data)
+    if sent.kind == "svg":
+        return SvgSource(sent.data)
+    raise ArtworkError.at("not-svg", f"This is a {sent.kind.upper()} drawing. Save it as SVG.")
 
 
 def _mm(box_px: tuple[float, ...]) -> Bounds:
@@ -118,7 +128,9 @@ def _tell_of_the_cut(ink: CrossSection, inside: CrossSection, log: Log, *, slive
         log.note("outside-page", box_mm=_mm((ink - inside).bounds()))
 
 
-def _mark(ink_px: CrossSection, page: _Page, painter: Painter, log: Log, *, sliver_mm2: float) -> Mark:
+def _mark(  # noqa: PLR0913  each is one part of the reading
+    ink_px: CrossSection, page: _Page, painter: Painter, log: Log, *, kind: SourceKind, sliver_mm2: float
+) -> Mark:
     bounds, shares = _doubts(ink_px, painter, log)
     whole = area_of(ink_px.scale((MM_PER_CSS_PX, MM_PER_CSS_PX)))
     slivers = slivers_of(whole, below_mm2=sliver_mm2)
@@ -130,7 +142,7 @@ def _mark(ink_px: CrossSection, page: _Page, painter: Painter, log: Log, *, sliv
         detail = "All ink is in specks smaller than 0.001 mm² on the face. Choose a larger head or draw it larger."
         raise ArtworkError.at("no-ink", detail)
     return Mark(
-        source="svg",
+        source=kind,
         page_mm=(page.width_px * MM_PER_CSS_PX, page.height_px * MM_PER_CSS_PX),
         ink=shapely.normalize(ink),
         repaired=log.notices(lost=False, bounds=bounds, shares=shares),
@@ -138,7 +150,7 @@ def _mark(ink_px: CrossSection, page: _Page, painter: Painter, log: Log, *, sliv
     )
 
 
-def _hints(mark: Mark, drawing: Drawing, document: Document, choice: ArtworkChoice) -> list[Notice]:
+def _hints(mark: Mark, drawing: Drawing, source: Source, choice: ArtworkChoice) -> list[Notice]:
     """Hints of every kind; that of a dark plate only where dark is the ink."""
 
     def light_px() -> CrossSection:
@@ -147,7 +159,7 @@ def _hints(mark: Mark, drawing: Drawing, document: Document, choice: ArtworkChoi
 
     told = dark_plate(mark.ink, light_px) if choice.ink == "dark" else []
     told += stray_specks(mark.ink)
-    return told + open_outlines(drawing.shapes, document.place_of)
+    return told + open_outlines(drawing.shapes, source.place_of)
 
 
 def _doubts(ink: CrossSection, painter: Painter, log: Log) -> tuple[dict[str, Bounds | None], dict[str, float | None]]:
@@ -165,12 +177,12 @@ def _doubts(ink: CrossSection, painter: Painter, log: Log) -> tuple[dict[str, Bo
     return bounds, shares
 
 
-def _no_ink(document: Document, choice: ArtworkChoice) -> ArtworkError:
+def _no_ink(source: Source, choice: ArtworkChoice) -> ArtworkError:
     """Refuse a drawing without ink under the rule asked for, and name the rules that would give some."""
     others = []
     for rule in _RULES:
         if rule != choice.ink:
-            drawing = Walk(document, Log(choice.ignore, document.place_of), rule).drawing()
+            drawing = source.drawing(Log(choice.ignore, source.place_of), rule)
             painter = Painter(sagitta_px=_size_px(drawing) * _COARSE)
             if not painter.ink(drawing.shapes).is_empty():
                 others.append(f'"{rule}"')

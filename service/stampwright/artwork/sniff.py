@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import re
 import zlib
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from stampwright.base import ArtworkError
 
 from .limits import LIMITS, keep_within
+
+if TYPE_CHECKING:
+    from .source import SourceKind
 
 _LOOKED_AT = 65_536  # bytes; a prologue of comments and DOCTYPE longer than this was not seen in 20,000 files
 _GZIP = b"\x1f\x8b"
@@ -42,8 +45,15 @@ _ROOT = re.compile(rb"<(?:[\w.-]+:)?([\w.-]+)")
 _MARKS_OF_ORDER = {b"\xef\xbb\xbf": "utf-8", b"\xff\xfe": "utf-16-le", b"\xfe\xff": "utf-16-be"}
 
 
-def svg_bytes(data: bytes) -> bytes:
-    """Return the bytes of an SVG, unpacked when they came as gzip.
+class Sent(NamedTuple):
+    """What was sent: its kind by its content, and its bytes, unpacked when they came as gzip."""
+
+    kind: SourceKind
+    data: bytes
+
+
+def recognised(data: bytes) -> Sent:
+    """Recognise a drawing.
 
     Raises `ArtworkError` (`empty-file`, `not-svg`) that says what it is instead, `TooComplex` when it is too large.
     """
@@ -52,10 +62,19 @@ def svg_bytes(data: bytes) -> bytes:
     keep_within("bytes", len(data))
     if not data.strip(b"\0 \t\r\n"):
         raise ArtworkError.at("empty-file", "The file is empty. Send the mark as an SVG drawing.")
-    other = _other_than_svg(data)
+    other = _no_drawing(data)
     if other:
         raise ArtworkError.at("not-svg", other)
-    return data
+    head = _as_ascii(data[:_LOOKED_AT])
+    at = head.find(b"%PDF-", 0, 1024)
+    if at >= 0 and b"<" not in head[:at]:
+        return Sent("pdf", data)
+    if _DXF.match(head):
+        return Sent("dxf", data)
+    other = _other_root(head)
+    if other:
+        raise ArtworkError.at("not-svg", other)
+    return Sent("svg", data)
 
 
 def _unpacked(data: bytes) -> bytes:
@@ -69,8 +88,8 @@ def _unpacked(data: bytes) -> bytes:
     return plain
 
 
-def _other_than_svg(data: bytes) -> str | None:
-    """Say what the bytes are when they are not SVG, with what to do; None when the first element is `svg`."""
+def _no_drawing(data: bytes) -> str | None:
+    """Say what the bytes are when they are a picture or a closed format, with what to do."""
     for kind in _KINDS:
         if data.startswith(kind.starts):
             return f"This is {kind.name}, not an SVG drawing. {kind.advice}"
@@ -78,13 +97,7 @@ def _other_than_svg(data: bytes) -> str | None:
         return f"This is a WebP picture, not an SVG drawing. {_TRACE}"
     if data[4:8] == b"ftyp":  # ISO 14496-12: what telephones save, HEIC, AVIF and films
         return f"This is a photo or film of a telephone or camera, not an SVG drawing. {_TRACE}"
-    head = _as_ascii(data[:_LOOKED_AT])
-    at = head.find(b"%PDF-", 0, 1024)
-    if at >= 0 and b"<" not in head[:at]:
-        return f"This is a PDF, not an SVG drawing. {_EXPORT}"
-    if _DXF.match(head):
-        return "This is a DXF drawing. Save it as SVG."
-    return _other_root(head)
+    return None
 
 
 def _other_root(head: bytes) -> str | None:

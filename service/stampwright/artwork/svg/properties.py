@@ -5,9 +5,11 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from stampwright.artwork.affine import IDENTITY, transform_of
+from stampwright.artwork.paint import Colour
+
 from . import values
-from .affine import IDENTITY, transform_of
-from .values import Colour, Length, Unread
+from .values import Length, Unread
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    from .paths import Node, Path
+    from stampwright.artwork.paths import Node, Path
 
     Way = tuple[float, float]
 

@@ -6,8 +6,9 @@ import re
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from .limits import keep_within
-from .paths import Path
+from stampwright.artwork.limits import keep_within
+from stampwright.artwork.paths import Path
+
 from .values import NUMBER
 
 if TYPE_CHECKING:

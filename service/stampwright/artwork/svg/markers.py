@@ -7,7 +7,8 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from .affine import Affine, shift, times
+from stampwright.artwork.affine import Affine, shift, times
+
 from .document import local_name
 from .stencils import boxed
 from .values import NUMBER, Reference, length
@@ -18,9 +19,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from xml.etree.ElementTree import Element
 
+    from stampwright.artwork.display import Shape
+    from stampwright.artwork.paths import Path
+
     from .cascade import Style
-    from .display import Shape
-    from .paths import Path
     from .walk import Here, Walk
 
 MARKABLE = frozenset({"path", "line", "polyline", "polygon"})

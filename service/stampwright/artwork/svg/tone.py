@@ -1,13 +1,15 @@
-"""Paint to ink: does it add, does it cover, or neither; and which paint is in doubt."""
+"""Paint of an element to the colour it comes to, and which paint is in doubt."""
 
 from __future__ import annotations
 
 import itertools
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
+
+from stampwright.artwork.limits import keep_within
+from stampwright.artwork.paint import HALF, Colour
 
 from .document import XLINK_HREF, local_name
-from .limits import keep_within
-from .values import Colour, Reference, Unread, share, target
+from .values import Reference, Unread, share, target
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -16,10 +18,6 @@ if TYPE_CHECKING:
     from .cascade import Cascade, Style
     from .document import Document
 
-PaintRule = Literal["dark", "painted", "light", "luminance", "alpha"]
-"""The ink rules of a job, and the two by which masks show their content."""
-
-HALF = 0.5  # the threshold of luma, opacity and masks
 _GRADIENTS = frozenset({"linearGradient", "radialGradient"})
 
 
@@ -28,32 +26,6 @@ class Tone(NamedTuple):
 
     colour: Colour | None
     doubts: tuple[str, ...] = ()
-
-
-def adds_ink(colour: Colour, rule: PaintRule) -> bool | None:
-    """Whether paint adds ink (True), covers it with bare ground (False), or does neither (None).
-
-    Dark and light are judged over white paper by luma; `painted` takes whatever is painted.
-    """
-    if colour.alpha <= 0:
-        return None
-    if rule == "painted":
-        return True
-    if rule in ("luminance", "alpha"):
-        shows = colour.alpha * (colour.luma if rule == "luminance" else 1.0) >= HALF
-        return True if shows else False if colour.alpha >= HALF else None
-    over_white = colour.luma * colour.alpha + 1 - colour.alpha
-    dark = over_white < HALF
-    if not dark and colour.luma >= HALF and colour.alpha < HALF:
-        return None  # a veil of light paint: what is below still shows
-    if not dark and colour.luma < HALF:
-        return None  # a faint shade of dark paint: lightens nothing, darkens too little
-    return dark == (rule == "dark")
-
-
-def is_hard(colour: Colour) -> bool:
-    """Whether a mask's paint is plain black or white, so that cutting it at one half loses nothing."""
-    return colour.alpha >= 1 and min(colour.luma, 1 - colour.luma) < 1e-6
 
 
 class Paints:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, NamedTuple
 
-from .affine import IDENTITY, Affine, shift, times
+from stampwright.artwork.affine import IDENTITY, Affine, shift, times
+
 from .values import Length, length, numbers
 
 if TYPE_CHECKING:

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from .display import Pen, Shape
-from .tone import adds_ink, is_hard
+from stampwright.artwork.display import Pen, Shape
+from stampwright.artwork.paint import adds_ink, is_hard
+
 from .viewport import px_of
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
+    from stampwright.artwork.paths import Path
+
     from .cascade import Style
-    from .paths import Path
     from .tone import Tone
     from .values import Length
     from .walk import Here, Walk

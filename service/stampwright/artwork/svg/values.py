@@ -10,6 +10,8 @@ from urllib.parse import unquote
 
 from tinycss2.color4 import parse_color
 
+from stampwright.artwork.paint import Colour, luma
+
 from .gamut import coded_srgb
 
 if TYPE_CHECKING:
@@ -31,13 +33,6 @@ _ABSOLUTE = {
     "pc": 16.0,
 }
 _RELATIVE = frozenset({"em", "ex", "rem", "ch", "%"})  # not vw and its like: nobody knows the customer's window
-
-
-class Colour(NamedTuple):
-    """A colour as it weighs on paper: luma of the coded values, 0 black to 1 white, and opacity."""
-
-    luma: float
-    alpha: float
 
 
 class Length(NamedTuple):
@@ -114,20 +109,14 @@ def colour(text: str) -> Colour | str | None:
     text = _ICC.sub("", text).strip()
     if _HEX.fullmatch(text):
         red, green, blue = (int(text[i : i + 2], 16) / 255 for i in (1, 3, 5))
-        return Colour(_luma(red, green, blue), 1.0)
+        return Colour(luma(red, green, blue), 1.0)
     found = parse_color(text)
     if found is None or isinstance(found, str):
         return "currentcolor" if found else None
     if found.space in ("hsl", "hwb"):
         found = found.to("srgb")
     channels = coded_srgb(found)
-    return None if channels is None else Colour(_luma(*channels), float(found.alpha))
-
-
-def _luma(red: float, green: float, blue: float) -> float:
-    # Rec. 709 weights on the coded values: what a viewer of the drawing would call dark or light
-    red, green, blue = (min(max(float(part), 0.0), 1.0) for part in (red, green, blue))
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+    return None if channels is None else Colour(luma(*channels), float(found.alpha))
 
 
 @lru_cache(maxsize=1024)

@@ -4,20 +4,20 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
+from stampwright.artwork.affine import IDENTITY, Affine, about, moved_box, shift, stretch, times
+from stampwright.artwork.display import Drawing, Shape
+from stampwright.artwork.limits import LIMITS, keep_within
 from stampwright.base.quantities import MM_PER_CSS_PX
 
-from .affine import IDENTITY, Affine, about, moved_box, shift, stretch, times
 from .cascade import UNSTYLED, Cascade, Style
-from .display import Shape
 from .document import SVG, XLINK_HREF, local_name, text_of
-from .limits import LIMITS, keep_within
 from .markers import context_of, marked
 from .painting import painted
 from .shapes import SHAPES, box_path, shape_of
 from .stencils import Stencils, boxed
-from .tone import PaintRule, Paints
+from .tone import Paints
 from .values import Unread, length, target
 from .viewport import LENGTHS, View, into_view, measure, px_of, view_box
 
@@ -25,9 +25,11 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from xml.etree.ElementTree import Element
 
+    from stampwright.artwork.notices import Log
+    from stampwright.artwork.paint import PaintRule
+    from stampwright.artwork.paths import Path
+
     from .document import Document
-    from .notices import Log
-    from .paths import Path
 
 _NEVER_PAINTED = frozenset(
     {"defs", "symbol", "clipPath", "mask", "marker", "pattern", "linearGradient", "radialGradient", "filter", "style"}
@@ -42,13 +44,6 @@ _REFUSED = {
 }
 _CSS_PATH = re.compile(r"""path\(\s*(?:(?:nonzero|evenodd)\s*,\s*)?["'](.*)["']\s*\)""", re.DOTALL)
 _ORIGINS = {"left": "0%", "top": "0%", "center": "50%", "right": "100%", "bottom": "100%"}
-
-
-class Drawing(NamedTuple):
-    """Painted shapes in order, and the page in px; None when the drawing gives no size at all."""
-
-    shapes: list[Shape]
-    page: tuple[float, float] | None
 
 
 @dataclass(frozen=True, slots=True)

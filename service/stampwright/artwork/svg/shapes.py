@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from stampwright.artwork.paths import Path
+
 from .grammar import path_of
-from .paths import Path
 from .values import NUMBER
 
 if TYPE_CHECKING:

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING, Any
 import cssselect2
 import tinycss2
 
+from stampwright.artwork.limits import keep_within
+
 from .document import SVG, text_of
-from .limits import keep_within
 from .properties import ATTRIBUTES, HARMLESS, INHERITED, INITIAL, SHORTHANDS, UNREAD, parsed
 from .values import Length
 
@@ -19,8 +20,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from xml.etree.ElementTree import Element
 
+    from stampwright.artwork.notices import Log
+
     from .document import Document
-    from .notices import Log
 
 Declaration = tuple[str, str, bool]  # name, value, important
 

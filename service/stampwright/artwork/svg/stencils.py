@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from .affine import Affine, inverse, moved, times
-from .display import Shape, Stencil
+from stampwright.artwork.affine import Affine, inverse, moved, times
+from stampwright.artwork.display import Shape, Stencil
+from stampwright.artwork.flatten import flatten
+from stampwright.artwork.limits import keep_within
+
 from .document import XLINK_HREF, local_name
-from .flatten import flatten
-from .limits import keep_within
 from .shapes import SHAPES, box_path, shape_of
 from .values import Length, Reference, Unread, length, target
 from .viewport import View, measure, px_of
@@ -20,11 +21,11 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from xml.etree.ElementTree import Element
 
+    from stampwright.artwork.paint import PaintRule
+    from stampwright.artwork.paths import Path
     from stampwright.base import Bounds
 
     from .cascade import Style
-    from .paths import Path
-    from .tone import PaintRule
     from .walk import Here, Walk
 
     Outlines = Sequence[tuple[Path, Affine]]

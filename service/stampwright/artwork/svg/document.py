@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING
 from xml.etree.ElementTree import Element
 from xml.parsers import expat
 
+from stampwright.artwork.limits import keep_within
 from stampwright.base import ArtworkError, StampwrightError
-
-from .limits import keep_within
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -1,0 +1,33 @@
+"""An SVG drawing as a source."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from .document import parse_document
+from .walk import Walk
+
+if TYPE_CHECKING:
+    from xml.etree.ElementTree import Element
+
+    from stampwright.artwork.display import Drawing
+    from stampwright.artwork.notices import Log
+    from stampwright.artwork.paint import PaintRule
+    from stampwright.artwork.source import SourceKind
+
+
+class SvgSource:
+    """A parsed SVG; each drawing is a walk of its own. Raises what `parse_document` raises."""
+
+    kind: SourceKind = "svg"
+
+    def __init__(self, data: bytes) -> None:
+        self._document = parse_document(data)
+
+    def drawing(self, log: Log, rule: PaintRule) -> Drawing:
+        """Walk the document."""
+        return Walk(self._document, log, rule).drawing()
+
+    def place_of(self, piece: Element) -> str:
+        """Path of an element, such as `/svg/g[2]/path[1]`."""
+        return self._document.place_of(piece)
