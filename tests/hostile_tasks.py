@@ -19,52 +19,52 @@ def warm_up():
     """Nothing: these slots need not be quick at their first job."""
 
 
-def _loop(_mark, _job):
+def _loop(_mark, _job, **_fonts):
     while True:
         pass
 
 
-def _stuck_in_c(_mark, _job):
+def _stuck_in_c(_mark, _job, **_fonts):
     # a ring that crosses itself at random: the library's own repair of it takes far longer than any deadline here
     ring = np.random.default_rng(1).random((600, 2))
     return shapely.to_wkb(shapely.make_valid(shapely.polygons(ring)))  # noqa: TID251  its slowness is the point
 
 
-def _hog(_mark, _job):
+def _hog(_mark, _job, **_fonts):
     held = []
     while True:
         held.append(np.zeros(8 << 20))  # asked for and not touched: quick even on a busy machine
 
 
-def _segfault(_mark, _job):
+def _segfault(_mark, _job, **_fonts):
     ctypes.string_at(0)
 
 
-def _defect(mark, _job):
+def _defect(mark, _job, **_fonts):
     raise KeyError(mark)
 
 
-def _chatter(mark, _job):
+def _chatter(mark, _job, **_fonts):
     sys.stdout.write("x" * 100_000)
     os.write(1, b"y" * 100_000)
     return mark
 
 
-def _torn(_mark, _job):
+def _torn(_mark, _job, **_fonts):
     """A block of which nothing but its sides is there, before the check that every solid passes."""
     check(welded([walls(directed_edges(shapely.box(0, 0, 9, 9)), 0.0, -1.0)]), expected_mm3=81.0)
 
 
-def _nap(mark, _job):
+def _nap(mark, _job, **_fonts):
     time.sleep(float(mark))
     return mark
 
 
-def _solid(mark, job):
+def _solid(mark, job, **fonts):
     """What the mark says, if it names one of these tasks; else the solid."""
     name, _, rest = mark.partition(b" ")
     misdeed = MISDEEDS.get(name.decode("ascii", "replace"))
-    return misdeed(rest, job) if misdeed else GOOD["solid"](mark, job)
+    return misdeed(rest, job) if misdeed else GOOD["solid"](mark, job, **fonts)
 
 
 MISDEEDS = {
@@ -75,8 +75,9 @@ MISDEEDS = {
     "defect": _defect,
     "torn": _torn,
     "chatter": _chatter,
-    "large": lambda _mark, _job: bytes(3_000_000),
+    "large": lambda _mark, _job, **_fonts: bytes(3_000_000),
     "nap": _nap,
-    "pid": lambda _mark, _job: str(os.getpid()).encode(),
+    "parts": lambda mark, _job, *, fonts: b"|".join([mark, *fonts]),
+    "pid": lambda _mark, _job, **_fonts: str(os.getpid()).encode(),
 }
 TASKS = {**GOOD, **MISDEEDS, "solid": _solid}

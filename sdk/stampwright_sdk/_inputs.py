@@ -1,9 +1,10 @@
-"""What a caller hands in, brought to bytes: a mark as path, bytes or text; a job as mapping or path."""
+"""What a caller hands in, brought to bytes: a mark as path, bytes or text; a job as mapping or path; fonts."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 from os import PathLike
 from pathlib import Path
 from typing import Any
@@ -12,15 +13,33 @@ from .errors import UnusableInput
 
 MarkLike = str | bytes | PathLike[str]
 JobLike = Mapping[str, Any] | PathLike[str]
+FontLike = str | bytes | PathLike[str]
+
+_DXF = re.compile(rb"\s*(?:999\r?\n[^\n]*\n\s*)*0\r?\n\s*SECTION\b")  # comments, then the first group of a DXF
 
 
 def mark_bytes(mark: MarkLike) -> bytes:
-    """Bytes of the mark. Text that begins with `<` is the drawing itself, any other text is a path."""
+    """Bytes of the mark. Text that begins with `<`, or has lines as a DXF does, is the drawing, any other a path."""
     if isinstance(mark, bytes):
         return mark
-    if isinstance(mark, str) and mark.lstrip("\ufeff \t\r\n").startswith("<"):
+    if isinstance(mark, str) and (mark.lstrip("\ufeff \t\r\n").startswith("<") or "\n" in mark):
         return _encoded(mark)
     return _read(mark, "mark")
+
+
+def mark_part(mark: MarkLike) -> tuple[str, bytes, str]:
+    """Name, bytes and media type of the mark as a part of a form; its content says which, as it does to the service."""
+    data = mark_bytes(mark)
+    if data.find(b"%PDF-", 0, 1024) >= 0 and not data.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"<"):
+        return "mark.pdf", data, "application/pdf"
+    return ("mark.dxf", data, "image/vnd.dxf") if _DXF.match(data) else ("mark.svg", data, "image/svg+xml")
+
+
+def fonts_bytes(fonts: Sequence[FontLike]) -> tuple[bytes, ...]:
+    """Bytes of each font, a path or bytes. Raises `UnusableInput`, also for one font where a list is asked for."""
+    if isinstance(fonts, (str, bytes, PathLike)):
+        raise UnusableInput("fonts must be a list of paths or bytes, also where it is one font")
+    return tuple(font if isinstance(font, bytes) else _read(font, "font") for font in fonts)
 
 
 def job_json(job: JobLike | None) -> str:

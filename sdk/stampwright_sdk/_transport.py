@@ -22,10 +22,11 @@ from ._saving import beside
 from .errors import BY_SLUG, ConnectionFailed, ProblemError, UnexpectedAnswer, slug_of
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
     from typing import IO
 
+    Part = tuple[str, tuple[str | None, bytes | str, str]]  # name; file name, content, media type
 LOG = logging.getLogger("stampwright_sdk")
 LOG.addHandler(logging.NullHandler())
 
@@ -61,7 +62,7 @@ class Call:
     method: str
     url: str
     headers: Mapping[str, str]
-    files: Mapping[str, tuple[str | None, bytes | str, str]] | None
+    files: Sequence[Part] | None
     request_id: str
     into: IO[bytes] | None = None  # where the body of a granting answer goes
 
@@ -86,11 +87,11 @@ class Transport:
         self._opened: list[requests.Session] = []
         self._hurry = threading.Event()
 
-    def ask(self, method: str, path: str, *, accept: str, files: Mapping[str, Any] | None = None) -> Answer:
+    def ask(self, method: str, path: str, *, accept: str, files: Sequence[Part] | None = None) -> Answer:
         """Ask until an answer grants. Raises a `StampwrightError` when it refuses or does not come."""
         return self._granted(self._repeated(self._call(method, path, accept=accept, files=files)))
 
-    def fetch(self, method: str, path: str, *, accept: str, files: Mapping[str, Any], into: Path) -> str:
+    def fetch(self, method: str, path: str, *, accept: str, files: Sequence[Part], into: Path) -> str:
         """Ask until an answer grants, and write its body to a file as it comes; returns its media type.
 
         The file appears whole, its bytes held against the service's digest, or not at all. Raises a `StampwrightError`
@@ -117,7 +118,7 @@ class Transport:
         while self._opened:
             self._opened.pop().close()
 
-    def _call(self, method: str, path: str, *, accept: str, files: Mapping[str, Any] | None) -> Call:
+    def _call(self, method: str, path: str, *, accept: str, files: Sequence[Part] | None) -> Call:
         request_id = uuid.uuid4().hex
         headers = self._headers | {"Accept": accept, "X-Request-Id": request_id}
         return Call(method, self.base_url + path, headers, files, request_id)

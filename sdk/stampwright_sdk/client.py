@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal, Self, TypeVar, overload
 from urllib.parse import quote
 
-from ._inputs import job_json, mark_bytes
+from ._inputs import fonts_bytes, job_json, mark_part
 from ._reading import Mismatch, record
 from ._stream import Stream
 from ._transport import Answer, Patience, Transport, json_of
@@ -16,13 +16,14 @@ from .catalogue import Cutter, Metal, Substrate, Thread
 from .errors import StampwrightError, UnexpectedAnswer, UnusableInput
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Sequence
     from os import PathLike
     from types import TracebackType
 
     import requests
 
-    from ._inputs import JobLike, MarkLike
+    from ._inputs import FontLike, JobLike, MarkLike
+    from ._transport import Part
 
 URL_VARIABLE = "STAMPWRIGHT_URL"
 KEY_VARIABLE = "STAMPWRIGHT_API_KEY"
@@ -32,6 +33,7 @@ STL = "model/stl"
 THREEMF = "model/3mf"
 PNG = "image/png"
 DXF = "image/vnd.dxf"
+OCTETS = "application/octet-stream"
 SOLIDS = {"stl": STL, "3mf": THREEMF, "png": PNG}
 STAMP_FILE = "stamp.json"
 Record = TypeVar("Record")
@@ -47,7 +49,8 @@ class Client:
     and answers the same request with the same bytes. `session`: your own, for proxies, certificates or tests; it is
     used by all threads and not closed here.
 
-    A mark is a path, bytes, or text of an SVG; a job is a mapping or the path of a JSON file.
+    A mark is a path, bytes, or text: SVG, PDF or DXF; a job is a mapping or the path of a JSON file. `fonts`, paths or
+    bytes of up to four, are what the text of an SVG is set in.
     """
 
     def __init__(  # noqa: PLR0913  each is one thing a caller may want to set
@@ -78,28 +81,44 @@ class Client:
         return self._transport.base_url
 
     @overload
-    def make_stamp(self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["json"] = "json") -> Stamp: ...
+    def make_stamp(
+        self,
+        mark: MarkLike,
+        job: JobLike | None = None,
+        *,
+        accept: Literal["json"] = "json",
+        fonts: Sequence[FontLike] = (),
+    ) -> Stamp: ...
 
     @overload
-    def make_stamp(self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["bundle"]) -> Bundle: ...
+    def make_stamp(
+        self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["bundle"], fonts: Sequence[FontLike] = ()
+    ) -> Bundle: ...
 
     @overload
-    def make_stamp(self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["dxf"]) -> DrawingFile: ...
+    def make_stamp(
+        self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["dxf"], fonts: Sequence[FontLike] = ()
+    ) -> DrawingFile: ...
 
     def make_stamp(
-        self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["json", "bundle", "dxf"] = "json"
+        self,
+        mark: MarkLike,
+        job: JobLike | None = None,
+        *,
+        accept: Literal["json", "bundle", "dxf"] = "json",
+        fonts: Sequence[FontLike] = (),
     ) -> Stamp | Bundle | DrawingFile:
         """Do the whole job: a `Stamp`, with `accept="bundle"` all its files, with "dxf" the outlines of its face alone.
 
         Raises a `StampwrightError`.
         """
         if accept == "dxf":
-            answer = self._post("/v1/stamps", mark, job, accept=DXF)
+            answer = self._post("/v1/stamps", mark, job, fonts, accept=DXF)
             return DrawingFile(answer.body, answer.media_type, answer.request_id)
         if accept == "bundle":
-            answer = self._post("/v1/stamps", mark, job, accept=ZIP)
+            answer = self._post("/v1/stamps", mark, job, fonts, accept=ZIP)
             return bundle_of(answer.body, url=answer.url, request_id=answer.request_id)
-        return _whole(Stamp, self._post("/v1/stamps", mark, job, accept=JSON))
+        return _whole(Stamp, self._post("/v1/stamps", mark, job, fonts, accept=JSON))
 
     def make_many(
         self,
@@ -108,17 +127,19 @@ class Client:
         *,
         accept: Literal["json", "bundle"] = "json",
         workers: int = 4,
+        fonts: Sequence[FontLike] = (),
     ) -> Iterator[Made]:
         """Do the whole job for many marks, `workers` at a time, and yield each as it comes.
 
-        A mark may come with a job of its own, as a pair. `marks` is read as work gets done, and no more is begun than
-        is read: it may be endless. A mark that fails yields its error and stops nothing.
+        A mark may come with a job of its own, as a pair; `fonts` are for all. `marks` is read as work gets done, and
+        no more is begun than is read: it may be endless. A mark that fails yields its error and stops nothing.
         """
+        sent = fonts_bytes(fonts)
 
         def made(task: tuple[int, MarkLike, JobLike | None]) -> Made:
             index, mark, own = task
             try:
-                return Made(index, mark, self.make_stamp(mark, own, accept=accept), None)
+                return Made(index, mark, self.make_stamp(mark, own, accept=accept, fonts=sent), None)
             except StampwrightError as error:
                 return Made(index, mark, None, error)
 
@@ -129,10 +150,15 @@ class Client:
                 yield found
 
     def make_solid(
-        self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["stl", "3mf", "png"] = "stl"
+        self,
+        mark: MarkLike,
+        job: JobLike | None = None,
+        *,
+        accept: Literal["stl", "3mf", "png"] = "stl",
+        fonts: Sequence[FontLike] = (),
     ) -> SolidFile:
         """Build the solid alone in millimetres, as binary STL, as 3MF, or as a picture. Raises a `StampwrightError`."""
-        answer = self._post("/v1/solids", mark, job, accept=SOLIDS[accept])
+        answer = self._post("/v1/solids", mark, job, fonts, accept=SOLIDS[accept])
         return SolidFile(answer.body, answer.media_type, answer.request_id)
 
     def draw_proof(
@@ -142,35 +168,51 @@ class Client:
         *,
         view: Literal["print", "face", "cutting"] = "print",
         accept: Literal["svg", "png"] = "svg",
+        fonts: Sequence[FontLike] = (),
     ) -> DrawingFile:
         """Draw the print, the face or the cutting at true size, as SVG or PNG. Raises a `StampwrightError`."""
         media = {"svg": "image/svg+xml", "png": PNG}[accept]
-        answer = self._post(f"/v1/proofs?view={quote(view)}", mark, job, accept=media)
+        answer = self._post(f"/v1/proofs?view={quote(view)}", mark, job, fonts, accept=media)
         return DrawingFile(answer.body, answer.media_type, answer.request_id)
 
     def write_sheet(
-        self, mark: MarkLike, job: JobLike | None = None, *, paper: Literal["a4", "letter"] = "a4"
+        self,
+        mark: MarkLike,
+        job: JobLike | None = None,
+        *,
+        paper: Literal["a4", "letter"] = "a4",
+        fonts: Sequence[FontLike] = (),
     ) -> DrawingFile:
         """Write the shop sheet as PDF, one or two pages. Raises a `StampwrightError`."""
-        answer = self._post(f"/v1/sheets?paper={quote(paper)}", mark, job, accept="application/pdf")
+        answer = self._post(f"/v1/sheets?paper={quote(paper)}", mark, job, fonts, accept="application/pdf")
         return DrawingFile(answer.body, answer.media_type, answer.request_id)
 
-    def fetch_bundle(self, path: str | PathLike[str], mark: MarkLike, job: JobLike | None = None) -> Path:
+    def fetch_bundle(
+        self,
+        path: str | PathLike[str],
+        mark: MarkLike,
+        job: JobLike | None = None,
+        *,
+        fonts: Sequence[FontLike] = (),
+    ) -> Path:
         """Do the whole job and write its bundle, a ZIP file, to `path` as it comes; returns the path.
 
         Nothing is held in memory; the file appears whole and as the service's digest says, or not at all. Raises a
         `StampwrightError`, and OSError when it cannot be written.
         """
         target = Path(path)
-        media = self._transport.fetch("POST", "/v1/stamps", accept=ZIP, files=_parts(mark, job), into=target)
+        parts = _parts(mark, job, fonts)
+        media = self._transport.fetch("POST", "/v1/stamps", accept=ZIP, files=parts, into=target)
         if media != ZIP:
             target.unlink(missing_ok=True)
             raise UnexpectedAnswer(self.base_url, f"answered with {media or 'no type'} where {ZIP} was asked for")
         return target
 
-    def review_mark(self, mark: MarkLike, job: JobLike | None = None) -> ReviewedMark:
+    def review_mark(
+        self, mark: MarkLike, job: JobLike | None = None, *, fonts: Sequence[FontLike] = ()
+    ) -> ReviewedMark:
         """Review the mark alone: what will disappoint, nothing planned. Raises a `StampwrightError`."""
-        return _whole(ReviewedMark, self._post("/v1/reviews", mark, job, accept=JSON))
+        return _whole(ReviewedMark, self._post("/v1/reviews", mark, job, fonts, accept=JSON))
 
     def list_cutters(self) -> tuple[Cutter, ...]:
         """The cutters a job can name."""
@@ -224,8 +266,10 @@ class Client:
     ) -> None:
         self.close()
 
-    def _post(self, path: str, mark: MarkLike, job: JobLike | None, *, accept: str) -> Answer:
-        answer = self._transport.ask("POST", path, accept=accept, files=_parts(mark, job))
+    def _post(
+        self, path: str, mark: MarkLike, job: JobLike | None, fonts: Sequence[FontLike], *, accept: str
+    ) -> Answer:
+        answer = self._transport.ask("POST", path, accept=accept, files=_parts(mark, job, fonts))
         if answer.media_type != accept:
             says = f"answered with {answer.media_type or 'no type'} where {accept} was asked for"
             raise UnexpectedAnswer(answer.url, says, request_id=answer.request_id)
@@ -239,8 +283,9 @@ class Client:
         return tuple(_read(kind, answer, row) for row in rows)
 
 
-def _parts(mark: MarkLike, job: JobLike | None) -> dict[str, tuple[str | None, bytes | str, str]]:
-    return {"mark": ("mark.svg", mark_bytes(mark), "image/svg+xml"), "job": (None, job_json(job), JSON)}
+def _parts(mark: MarkLike, job: JobLike | None, fonts: Sequence[FontLike]) -> list[Part]:
+    sent = [("font", (f"font-{place}", data, OCTETS)) for place, data in enumerate(fonts_bytes(fonts), start=1)]
+    return [("mark", mark_part(mark)), ("job", (None, job_json(job), JSON)), *sent]
 
 
 def _says_so(answer: Answer, word: str) -> bool:

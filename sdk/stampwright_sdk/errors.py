@@ -7,10 +7,10 @@
     └── ProblemError         the service refused, and said why (RFC 9457)
         ├── MalformedRequest     400: the body is not what its type says
         ├── KeyRequired          401: the service answers those it knows, and knows no such key
-        ├── NotOffered           404, 405, 406, 415: no such address, method or type
+        ├── NotOffered           404, 405, 406, 415: no such address, method or type of body
         ├── TooLarge             413: more bytes than the service takes
         ├── InvalidJob           422: the job asks for something that is not offered, or contradicts itself
-        ├── UnusableMark         422: the mark cannot be read, or nothing in it can be cut
+        ├── UnusableMark         415, 422: the mark is of no kind that is read, cannot be read, or has nothing to cut
         ├── TooComplex           422: the mark is beyond a limit of size, count, time or memory
         ├── DoesNotFit           422: mark, head, relief and hole cannot be had together
         ├── OutsideTable         422: a value beyond the range a table was measured over
@@ -112,7 +112,7 @@ class InvalidJob(ProblemError, ValueError):
 
 
 class UnusableMark(ProblemError, ValueError):
-    """The mark cannot be read, or nothing in it can be cut."""
+    """The mark is of no kind that is read (415), cannot be read, or nothing in it can be cut."""
 
 
 class TooComplex(ProblemError, ValueError):
@@ -148,6 +148,7 @@ BY_SLUG: dict[str, type[ProblemError]] = {
     "unsupported-media-type": NotOffered,
     "too-large": TooLarge,
     "invalid-job": InvalidJob,
+    "unread-format": UnusableMark,
     "unusable-mark": UnusableMark,
     "too-complex": TooComplex,
     "does-not-fit": DoesNotFit,

@@ -22,6 +22,8 @@ from stampwright.solid import Sharpened, build_solid, plan_hole
 from stampwright.thickening import thicken
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from stampwright.artwork import Mark
     from stampwright.cutting import CuttingPlan, Price
     from stampwright.heat import UseSheet
@@ -85,16 +87,20 @@ class Stamp:
     price: Price | None
 
 
-def digest_of(artwork: bytes, job: Job) -> str:
-    """SHA-256 over the mark, the job as understood, and the version: same digest, same answer [hex]."""
+def digest_of(artwork: bytes, job: Job, *, fonts: Sequence[bytes] = ()) -> str:
+    """SHA-256 over version, job as understood, mark and fonts in order: same digest, same answer [hex]."""
     asked = json.dumps(dataclasses.asdict(job), sort_keys=True, default=sorted)
-    return hashlib.sha256(b"\0".join([artwork, asked.encode(), __version__.encode()])).hexdigest()
+    whole = hashlib.sha256()
+    for part in (__version__.encode(), asked.encode(), artwork, *fonts):
+        whole.update(len(part).to_bytes(8, "big") + part)  # framed: no byte can move from one part into the next
+    return whole.hexdigest()
 
 
-def lay(artwork: bytes, job: Job) -> Laid:
+def lay(artwork: bytes, job: Job, *, fonts: Sequence[bytes] = ()) -> Laid:
     """Read the mark and lay it out on its head; grow its thin lands where the job asks for it."""
     with stage("artwork"):
-        mark = read_artwork(artwork, job.artwork, scale_of=partial(scale_for, head=job.head, placement=job.placement))
+        scale_of = partial(scale_for, head=job.head, placement=job.placement)
+        mark = read_artwork(artwork, job.artwork, scale_of=scale_of, fonts=fonts)
     with stage("layout"):
         face = lay_out(mark, job, substrate_named(job.substrate))
         hole = plan_hole(job.thread, head=job.head, relief_mm=face.relief_mm)
@@ -106,29 +112,30 @@ def lay(artwork: bytes, job: Job) -> Laid:
         return Laid(mark, face, hole, axis, Closings(face.ink), growth)
 
 
-def review_mark(artwork: bytes, job: Job) -> Reviewed:
+def review_mark(artwork: bytes, job: Job, *, fonts: Sequence[bytes] = ()) -> Reviewed:
     """Review the mark only: the quick answer an order form asks for at each change."""
-    laid = lay(artwork, job)
-    return Reviewed(digest_of(artwork, job), laid, _review(laid, job))
+    laid = lay(artwork, job, fonts=fonts)
+    return Reviewed(digest_of(artwork, job, fonts=fonts), laid, _review(laid, job))
 
 
-def make_solid(artwork: bytes, job: Job) -> Solid:
+def make_solid(artwork: bytes, job: Job, *, fonts: Sequence[bytes] = ()) -> Solid:
     """Build the solid only; the cutting is planned just when `as_cut` asks what the cutters leave."""
-    laid = lay(artwork, job)
+    laid = lay(artwork, job, fonts=fonts)
     plan = _plan(laid, job) if job.solid == "as_cut" else None
     return _solid(laid, job, plan)
 
 
-def make_stamp(artwork: bytes, job: Job) -> Stamp:
+def make_stamp(artwork: bytes, job: Job, *, fonts: Sequence[bytes] = ()) -> Stamp:
     """Do the whole job. Raises a `StampwrightError` that names place and remedy when it cannot be done."""
-    laid = lay(artwork, job)
+    laid = lay(artwork, job, fonts=fonts)
     review = _review(laid, job)
     plan = with_failure(_plan(laid, job), review.findings)
     solid = _solid(laid, job, plan)
     with stage("heat"):
         use = plan_use(laid.face, solid, job, metal=metal_named(job.metal), substrate=substrate_named(job.substrate))
     price = price_of(plan, job.rates)
-    return Stamp(digest_of(artwork, job), job, laid.mark, laid.face, laid.growth, solid, review, plan, use, price)
+    digest = digest_of(artwork, job, fonts=fonts)
+    return Stamp(digest, job, laid.mark, laid.face, laid.growth, solid, review, plan, use, price)
 
 
 @stage("review")

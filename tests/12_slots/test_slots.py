@@ -45,6 +45,12 @@ def ask(slots, task, mark=MARK, *, gone=lambda: False):
     return slots.do(task, mark=mark, job={}, gone=gone).body
 
 
+def test_every_part_arrives_as_it_was_sent(two):
+    fonts = [b"", b"\0", bytes(range(256)) * 9]
+    told = two.do("parts", mark=MARK, job={}, gone=lambda: False, fonts=fonts).body
+    assert told == b"|".join([MARK, *fonts])
+
+
 def is_alive(pid):
     """Whether the process runs; one that has ended and is not yet waited for does not."""
     try:

@@ -31,7 +31,9 @@ WRONG = [  # parts, or bytes of a form → status, code, pointer
     (written(("mark", FILE, SVG), ("job", "", "{")), 400, "broken-json", "#/job"),
     (written(("mark", FILE, SVG), ("job", "", '{"metal": "a", "metal": "b"}')), 400, "broken-json", "#/job"),
     (written(("mark", FILE, SVG), ("job", "", "3")), 422, "wrong-type", "#/job"),
-    (written(("mark", FILE, SVG), ("font", '; filename="f.ttf"', "x")), 422, "unknown-field", "#/font"),
+    (written(("mark", FILE, SVG), *[("font", FILE, "x")] * 5), 422, "too-many-fonts", "#/font"),
+    (written(("mark", FILE, SVG), ("font", "", "x")), 400, "wrong-type", "#/font"),
+    (written(("mark", FILE, SVG), ("fonts", FILE, "x")), 422, "unknown-field", "#/fonts"),
     (written(("mark", FILE, SVG), ("a/b~", "", "x")), 422, "unknown-field", "#/a~1b~0"),
     (b"", 400, "missing-mark", "#/mark"),
     (b"--b\r\nContent-Disp", 400, "missing-mark", "#/mark"),
@@ -82,6 +84,9 @@ NESTED = b'{"a":' * 900 + b"1" + b"}" * 900
         (b'{"mark_base64": "\xc3\xa9"}', 400, "not-base64", "#/mark_base64"),
         (b'{"mark": "x", "\\u00e9": 1}', 422, "unknown-field", "#/%C3%A9"),  # RFC 6901, section 6: UTF-8, then %
         (b'{"mark": "x", "job": null}', 422, "wrong-type", "#/job"),
+        (b'{"mark": "x", "fonts_base64": "eA=="}', 400, "wrong-type", "#/fonts_base64"),
+        (b'{"mark": "x", "fonts_base64": ["eA==", "?"]}', 400, "not-base64", "#/fonts_base64/1"),
+        (b'{"mark": "x", "fonts_base64": ["", "", "", "", ""]}', 422, "too-many-fonts", "#/fonts_base64"),
     ],
 )
 def test_json_that_a_parser_lets_pass_is_told_where(app, body, status, code, pointer):

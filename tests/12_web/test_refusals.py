@@ -34,8 +34,6 @@ SCRIBBLE = svg(
 
 BAD_MARKS = {  # mark → code, where
     "": ("empty-file", "#/mark"),
-    "hello": ("not-svg", "#/mark"),
-    "<html><body/></html>": ("not-svg", "#/mark"),
     "%PDF-1.7": ("not-svg", "#/mark"),
     "<svg": ("not-xml", "#/mark"),
     '<svg xmlns="http://www.w3.org/2000/svg"><g>': ("not-xml", "#/mark"),
@@ -53,6 +51,9 @@ BAD_MARKS = {  # mark → code, where
     USES: ("too-many-elements", "#/mark"),
     SCRIBBLE: ("too-tangled", "#/mark"),
 }
+
+
+OTHER_FILES = ("hello", "<html><body/></html>", "%!PS-Adobe-3.0 EPSF-3.0", "AC1032")
 
 
 def end_mill(**changed):
@@ -115,6 +116,13 @@ def test_a_mark_that_cannot_be_used_is_refused_by_its_element(post, mark):
     error = problem_in(answer)["errors"][0]
     assert (answer.status_code, error["code"], error.get("element") or error["pointer"]) == (422, code, where)
     assert len(error["detail"]) > 20
+
+
+@pytest.mark.parametrize("mark", OTHER_FILES)
+def test_a_file_of_another_kind_is_an_unsupported_media_type(post, mark):
+    answer = post(mark)
+    error = problem_in(answer)["errors"][0]
+    assert (answer.status_code, error["code"], error["pointer"]) == (415, "unread-format", "#/mark")
 
 
 @pytest.mark.parametrize(("job", "code", "pointer"), BAD_JOBS)

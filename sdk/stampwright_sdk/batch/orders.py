@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from pathlib import Path
 
-SUFFIXES = frozenset({".svg", ".svgz"})
+SUFFIXES = frozenset({".svg", ".svgz", ".pdf", ".dxf"})
 MARK_COLUMN = "mark"
 Job = dict[str, Any]
 
@@ -32,7 +32,7 @@ class Order:
 def find_orders(
     paths: Sequence[Path], *, job: Mapping[str, Any] | None = None, jobs: Path | None = None
 ) -> list[Order]:
-    """Orders for files, and for every SVG in folders and their folders, in order of their names.
+    """Orders for files, and for every drawing in folders and their folders, in order of their names.
 
     `job` is for all of them; `jobs` is a table, CSV or JSON, of what single marks want instead, by the mark's path
     relative to the table or by its name alone. Raises `UnusableInput` when there is no mark, when two would have the

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from pathlib import Path
 
-    from stampwright_sdk._inputs import JobLike, MarkLike
+    from stampwright_sdk._inputs import FontLike, JobLike, MarkLike
     from stampwright_sdk.answers import Bundle, Stamp
 
     from .orders import Order
@@ -50,6 +50,7 @@ class Batch:
     only: frozenset[str] = frozenset()
     resume: bool = False
     workers: int = 4
+    fonts: tuple[bytes, ...] = ()  # for all marks
 
 
 def _silent(_row: Row, _skipped: bool, /) -> None:  # noqa: FBT001  as `Told`
@@ -59,7 +60,9 @@ def _silent(_row: Row, _skipped: bool, /) -> None:  # noqa: FBT001  as `Told`
 class Maker(Protocol):
     """Who does the work of a batch: a client of a service, or a cluster."""
 
-    def make_stamp(self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["bundle"]) -> Bundle:
+    def make_stamp(
+        self, mark: MarkLike, job: JobLike | None = None, *, accept: Literal["bundle"], fonts: Sequence[FontLike] = ()
+    ) -> Bundle:
         """Do the whole job. Raises a `StampwrightError`."""
 
     def get_health(self) -> bool:
@@ -145,9 +148,9 @@ def _made(client: Maker, order: Order, batch: Batch) -> Row | StampwrightError:
 def _answer(client: Maker, order: Order, batch: Batch) -> tuple[Stamp, Mapping[str, bytes]]:
     """The stamp and the files kept of it; where that is the stamp alone, no drawing is made for nothing."""
     if batch.only == {STAMP_FILE} and isinstance(client, Client):
-        stamp = client.make_stamp(order.path, order.job)
+        stamp = client.make_stamp(order.path, order.job, fonts=batch.fonts)
         return stamp, {STAMP_FILE: stamp.body}
-    bundle = client.make_stamp(order.path, order.job, accept="bundle")
+    bundle = client.make_stamp(order.path, order.job, accept="bundle", fonts=batch.fonts)
     return bundle.stamp, {name: data for name, data in bundle.files.items() if not batch.only or name in batch.only}
 
 
@@ -191,5 +194,6 @@ def _told(error: StampwrightError) -> dict[str, str]:
 
 def _sent(order: Order, batch: Batch) -> str:
     """SHA-256 over what an order sends and keeps. Raises `UnusableInput`."""
-    parts = (mark_bytes(order.path), job_json(order.job).encode(), " ".join(sorted(batch.only)).encode())
+    asked = (job_json(order.job).encode(), " ".join(sorted(batch.only)).encode())
+    parts = (mark_bytes(order.path), *asked, *batch.fonts)
     return hashlib.sha256(b"\0".join(hashlib.sha256(part).digest() for part in parts)).hexdigest()

@@ -19,7 +19,7 @@ from stampwright_sdk.embedded import embedded_service, is_installed, loopback_se
 from . import paper
 from .batch import batch
 from .exits import HELP, VERDICT_EXIT, told
-from .options import FILE, FOLDER, OUT, job_option, json_option, url_option, wait_option
+from .options import FILE, FOLDER, OUT, font_option, job_option, json_option, url_option, wait_option
 from .show import COLUMNS, show_catalogue, show_review, show_saved, show_work
 
 if TYPE_CHECKING:
@@ -45,20 +45,29 @@ def stampwright() -> None:
     "--out", type=FOLDER, help="Folder for the files; without it, one named after the mark, or none with --json."
 )
 @job_option
+@font_option
 @url_option
 @wait_option
 @json_option
 def convert(  # noqa: PLR0913  each is an option of the command
-    mark: Path, *, out: Path | None, job: Path | None, url: str | None, wait: float, as_json: bool
+    mark: Path,
+    *,
+    out: Path | None,
+    job: Path | None,
+    fonts: tuple[Path, ...],
+    url: str | None,
+    wait: float,
+    as_json: bool,
 ) -> None:
-    """Do the whole job for MARK, an SVG file: solid, report, cutting plan, heat and use, drawings.
+    """Do the whole job for MARK, an SVG, PDF or DXF file: solid, report, cutting plan, heat and use, drawings.
 
     \b
     stampwright convert hive.svg --out hive/
     stampwright convert hive.svg --job job.json --url http://127.0.0.1:8080
+    stampwright convert lettered.svg --font apiary.ttf --font apiary-bold.ttf
     """  # noqa: D301
     with told(as_json=as_json), _client(url, wait_s=wait) as client:
-        bundle = client.make_stamp(mark, job, accept="bundle")
+        bundle = client.make_stamp(mark, job, accept="bundle", fonts=fonts)
         folder = out or (None if as_json else Path(f"{mark.stem}-stamp"))
         saved = bundle.save(folder) if folder else ()
     if as_json:
@@ -73,13 +82,16 @@ def convert(  # noqa: PLR0913  each is an option of the command
 @stampwright.command(epilog=HELP)
 @click.argument("mark", type=FILE)
 @job_option
+@font_option
 @url_option
 @wait_option
 @json_option
-def review(mark: Path, *, job: Path | None, url: str | None, wait: float, as_json: bool) -> None:
-    """Say what will disappoint about MARK, an SVG file, without planning anything."""
+def review(  # noqa: PLR0913  each is an option of the command
+    mark: Path, *, job: Path | None, fonts: tuple[Path, ...], url: str | None, wait: float, as_json: bool
+) -> None:
+    """Say what will disappoint about MARK, an SVG, PDF or DXF file, without planning anything."""
     with told(as_json=as_json), _client(url, wait_s=wait) as client:
-        reviewed = client.review_mark(mark, job)
+        reviewed = client.review_mark(mark, job, fonts=fonts)
     if as_json:
         _print_json(reviewed.raw)
     else:
@@ -92,13 +104,14 @@ def review(mark: Path, *, job: Path | None, url: str | None, wait: float, as_jso
 @click.option("--view", type=click.Choice(paper.VIEWS), default="print", show_default=True, help="What is drawn.")
 @click.option("--out", type=OUT, required=True, help="File to write: .svg or .png.")
 @job_option
+@font_option
 @url_option
 @wait_option
 def proof(  # noqa: PLR0913  each is an option of the command
-    mark: Path, *, view: paper.View, out: Path, job: Path | None, url: str | None, wait: float
+    mark: Path, *, view: paper.View, out: Path, job: Path | None, fonts: tuple[Path, ...], url: str | None, wait: float
 ) -> None:
-    """Draw MARK, an SVG file, as a stamp at true size."""
-    paper.draw(_client(url, wait_s=wait), mark, job=job, view=view, out=out)
+    """Draw MARK, an SVG, PDF or DXF file, as a stamp at true size."""
+    paper.draw(_client(url, wait_s=wait), mark, job=job, fonts=fonts, view=view, out=out)
 
 
 @stampwright.command()
@@ -106,13 +119,14 @@ def proof(  # noqa: PLR0913  each is an option of the command
 @click.option("--paper", "size", type=click.Choice(paper.PAPERS), default="a4", show_default=True, help="Its size.")
 @click.option("--out", type=OUT, required=True, help="PDF to write.")
 @job_option
+@font_option
 @url_option
 @wait_option
 def sheet(  # noqa: PLR0913  each is an option of the command
-    mark: Path, *, size: paper.Paper, out: Path, job: Path | None, url: str | None, wait: float
+    mark: Path, *, size: paper.Paper, out: Path, job: Path | None, fonts: tuple[Path, ...], url: str | None, wait: float
 ) -> None:
-    """Write the shop sheet of MARK, an SVG file: what lies on the machine."""
-    paper.write(_client(url, wait_s=wait), mark, job=job, paper=size, out=out)
+    """Write the shop sheet of MARK, an SVG, PDF or DXF file: what lies on the machine."""
+    paper.write(_client(url, wait_s=wait), mark, job=job, fonts=fonts, paper=size, out=out)
 
 
 @stampwright.command()

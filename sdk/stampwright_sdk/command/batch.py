@@ -16,12 +16,12 @@ from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn, TimeRemainingColumn
 
 from stampwright_sdk import Client
-from stampwright_sdk._inputs import read_job
+from stampwright_sdk._inputs import fonts_bytes, read_job
 from stampwright_sdk.batch import MANIFEST_FILE, Batch, Outcome, Row, find_orders, run_batch
 from stampwright_sdk.embedded import embedded_service, loopback_session
 
 from .exits import BATCH_HELP, INTERRUPTED, batch_exit, told
-from .options import FILE, FOLDER, json_option, url_option
+from .options import FILE, FOLDER, font_option, json_option, url_option
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -38,6 +38,7 @@ TRIES = 10_000  # as many as the waiting time holds
 @click.option("--out", type=FOLDER, required=True, help="Folder for the manifest, and for a folder per mark.")
 @click.option("--job", type=FILE, help="JSON file with what all marks want.")
 @click.option("--jobs", type=FILE, help="CSV or JSON table of what single marks want instead.")
+@font_option
 @click.option("--only", multiple=True, metavar="FILE", help="Keep this file of each bundle only; may be given often.")
 @click.option("--resume", is_flag=True, help="Skip what the manifest in the folder proves done and unchanged.")
 @click.option("--workers", type=click.IntRange(1, 256), help="Marks asked for at a time; one more than processors.")
@@ -61,6 +62,7 @@ def batch(  # noqa: PLR0913  each is an option of the command
     out: Path,
     job: Path | None,
     jobs: Path | None,
+    fonts: tuple[Path, ...],
     only: tuple[str, ...],
     resume: bool,
     workers: int | None,
@@ -69,7 +71,7 @@ def batch(  # noqa: PLR0913  each is an option of the command
     url: str | None,
     as_json: bool,
 ) -> None:
-    """Do the whole job for many MARKS: SVG files, and folders of them.
+    """Do the whole job for many MARKS: SVG, PDF and DXF files, and folders of them.
 
     \b
     stampwright batch members/ --out irons/
@@ -84,7 +86,8 @@ def batch(  # noqa: PLR0913  each is an option of the command
         slots = min(count, os.cpu_count() or 1)
         made_by = _cluster(cluster, workers) if cluster else _client(url, wait_s=wait, slots=slots)
         with made_by as client, _bar(orders) as heard:
-            outcome = run_batch(client, Batch(orders, out, frozenset(only), resume, count), told=heard)
+            wanted = Batch(orders, out, frozenset(only), resume, count, fonts_bytes(fonts))
+            outcome = run_batch(client, wanted, told=heard)
     if as_json:
         click.echo(json.dumps(_summary(outcome)))
     else:

@@ -18,6 +18,9 @@ url_option = click.option(
     help=f"Address of the service; also from {URL_VARIABLE}. Without one, a service is started for this command alone.",
 )
 job_option = click.option("--job", type=FILE, help="JSON file that says what is wanted beside the mark.")
+font_option = click.option(
+    "--font", "fonts", type=FILE, multiple=True, help="Font that the text of an SVG is set in; up to four, one each."
+)
 wait_option = click.option(
     "--wait",
     type=click.FloatRange(0),

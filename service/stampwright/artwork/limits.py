@@ -7,9 +7,12 @@ conformance suite): the 99th percentile and the largest of any legitimate file.
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from stampwright.base import TooComplex
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 
 class Limit(NamedTuple):
@@ -46,14 +49,25 @@ LIMITS = {
     "beside": Limit(
         60_000_000, "too-tangled", "pairs of edges side by side", "largest crest 26 million; some 25 ns each"
     ),
+    "fonts": Limit(4, "too-many-fonts", "fonts", "a mark is set in one or two families"),
+    "font_bytes": Limit(4_000_000, "font-too-large", "bytes of one font as sent", "a large variable one has 2.1 MB"),
     "reach": Limit(1e5, "coordinate-range", "mm from the origin", "100 m; beyond it doubles lose the grid"),
 }
 
+MOST_FONTS = int(LIMITS["fonts"].most)
 
-def keep_within(name: str, value: float, *, element: str | None = None) -> None:
+
+def keep_within(name: str, value: float, *, element: str | None = None, pointer: str | None = None) -> None:
     """Refuse with `TooComplex` when `value` is beyond the limit called `name`; a NaN is beyond every limit."""
     limit = LIMITS[name]
     if not value <= limit.most:
         found = f"{value:,.8g} {limit.what}" if math.isfinite(value) else f"{limit.what}: beyond what numbers hold"
         detail = f"{found}; at most {limit.most:,.8g} are read. Simplify the drawing and send it again."
-        raise TooComplex.at(limit.code, detail, element=element)
+        raise TooComplex.at(limit.code, detail, element=element, pointer=pointer)
+
+
+def keep_fonts_within(fonts: Sequence[bytes]) -> None:
+    """Refuse with `TooComplex` more fonts, or larger ones, than are let in."""
+    keep_within("fonts", len(fonts), pointer="/font")
+    for place, font in enumerate(fonts):
+        keep_within("font_bytes", len(font), pointer=f"/font/{place}")

@@ -16,7 +16,7 @@ from stampwright.plane import area_of, slivers_of, without_slivers
 
 from .hints import dark_plate, open_outlines, stray_specks
 from .ink import Painter
-from .limits import keep_within
+from .limits import keep_fonts_within, keep_within
 from .mark import Mark
 from .notices import Log
 from .reach import around_px, reach_px
@@ -24,7 +24,7 @@ from .sniff import recognised
 from .svg import SvgSource
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from stampwright.base import Bounds, Notice
     from stampwright.job import ArtworkChoice, InkRule
@@ -49,7 +49,9 @@ class _Page(NamedTuple):
         return CrossSection([ring], FillRule.NonZero)
 
 
-def read_artwork(data: bytes, choice: ArtworkChoice, *, scale_of: Callable[[Bounds], float]) -> Mark:
+def read_artwork(
+    data: bytes, choice: ArtworkChoice, *, scale_of: Callable[[Bounds], float], fonts: Sequence[bytes] = ()
+) -> Mark:
     """Read a drawing. `scale_of` gives, for the ink's box in mm, the millimetres on the face per millimetre drawn.
 
     The scale is guessed from the drawing's control points. Should the ink come out smaller, so that it is enlarged
@@ -57,11 +59,10 @@ def read_artwork(data: bytes, choice: ArtworkChoice, *, scale_of: Callable[[Boun
     `TooComplex`, each with the element it concerns.
     """
     with np.errstate(all="ignore"):  # numbers beyond all bounds become inf or NaN, which the range check refuses
-        return _read(data, choice, scale_of)
+        return _read(_opened(data, fonts), choice, scale_of)
 
 
-def _read(data: bytes, choice: ArtworkChoice, scale_of: Callable[[Bounds], float]) -> Mark:
-    source = _opened(data)
+def _read(source: Source, choice: ArtworkChoice, scale_of: Callable[[Bounds], float]) -> Mark:
     log = Log(choice.ignore, source.place_of)
     drawing = source.drawing(log, choice.ink)
     log.refuse_if_any()
@@ -86,11 +87,12 @@ def _read(data: bytes, choice: ArtworkChoice, scale_of: Callable[[Bounds], float
     return replace(mark, hints=tuple(_hints(mark, drawing, source, choice)))
 
 
-def _opened(data: bytes) -> Source:
+def _opened(data: bytes, fonts: Sequence[bytes]) -> Source:
     """The drawing, opened by what its content shows it to be."""
+    keep_fonts_within(fonts)
     sent = recognised(data)
     if sent.kind == "svg":
-        return SvgSource(sent.data)
+        return SvgSource(sent.data, fonts)
     raise ArtworkError.at("not-svg", f"This is a {sent.kind.upper()} drawing. Save it as SVG.")
 
 

@@ -6,7 +6,7 @@ import re
 import zlib
 from typing import TYPE_CHECKING, NamedTuple
 
-from stampwright.base import ArtworkError
+from stampwright.base import ArtworkError, UnreadFormat
 
 from .limits import LIMITS, keep_within
 
@@ -24,7 +24,7 @@ class _Kind(NamedTuple):
 
 
 _TRACE = "Trace it to outlines in a drawing program and send the outlines as SVG."
-_EXPORT = "Open it in a drawing program and save it as SVG."
+_EXPORT = "Open it in a drawing program and save it as SVG, PDF or DXF."
 _KINDS = (
     _Kind(b"\x89PNG\r\n\x1a\n", "a PNG picture", _TRACE),
     _Kind(b"\xff\xd8\xff", "a JPEG photo", _TRACE),
@@ -36,8 +36,8 @@ _KINDS = (
     _Kind(b"%!PS", "PostScript", _EXPORT),
     _Kind(b"\xc5\xd0\xd3\xc6", "PostScript with a preview", _EXPORT),
     _Kind(b"PK\x03\x04", "a ZIP archive", "Unpack it and send the drawing inside."),
-    _Kind(b"AC10", "a DWG drawing", "Save it as SVG."),
-    _Kind(b"AutoCAD Binary DXF", "a binary DXF drawing", "Save it as SVG."),  # the sentinel the format prescribes
+    _Kind(b"AC10", "a DWG drawing", "Save it as DXF, ASCII."),
+    _Kind(b"AutoCAD Binary DXF", "a binary DXF drawing", "Save it as DXF, ASCII."),  # prescribed
 )
 _DXF = re.compile(rb"\A\s*(?:999\r?\n[^\n]*\n\s*)*0\r?\n\s*SECTION\b")
 _PROLOGUE = re.compile(rb"\s+|<\?.*?\?>|<!--.*?-->|<!DOCTYPE[^\[>]*(?:\[.*?\]\s*)?>", re.DOTALL)
@@ -55,16 +55,17 @@ class Sent(NamedTuple):
 def recognised(data: bytes) -> Sent:
     """Recognise a drawing.
 
-    Raises `ArtworkError` (`empty-file`, `not-svg`) that says what it is instead, `TooComplex` when it is too large.
+    Raises `UnreadFormat` that says what it is instead, `ArtworkError` (`empty-file`, `broken-gzip`), `TooComplex` when
+    it is too large.
     """
     if data.startswith(_GZIP):
         data = _unpacked(data)
     keep_within("bytes", len(data))
     if not data.strip(b"\0 \t\r\n"):
-        raise ArtworkError.at("empty-file", "The file is empty. Send the mark as an SVG drawing.")
+        raise ArtworkError.at("empty-file", "The file is empty. Send the mark as a drawing: SVG, PDF or DXF.")
     other = _no_drawing(data)
     if other:
-        raise ArtworkError.at("not-svg", other)
+        raise UnreadFormat.at("unread-format", other)
     head = _as_ascii(data[:_LOOKED_AT])
     at = head.find(b"%PDF-", 0, 1024)
     if at >= 0 and b"<" not in head[:at]:
@@ -73,7 +74,7 @@ def recognised(data: bytes) -> Sent:
         return Sent("dxf", data)
     other = _other_root(head)
     if other:
-        raise ArtworkError.at("not-svg", other)
+        raise UnreadFormat.at("unread-format", other)
     return Sent("svg", data)
 
 
@@ -82,9 +83,10 @@ def _unpacked(data: bytes) -> bytes:
     try:
         plain = inflater.decompress(data, int(LIMITS["bytes"].most) + 1)
     except zlib.error:
-        raise ArtworkError.at("not-svg", "The file looks like gzip and cannot be unpacked. Send it again.") from None
+        says = "The file looks like gzip and cannot be unpacked. Send it again."
+        raise ArtworkError.at("broken-gzip", says) from None
     if plain.startswith(_GZIP):
-        raise ArtworkError.at("not-svg", "The file is packed twice. Unpack it and send the drawing.")
+        raise UnreadFormat.at("unread-format", "The file is packed twice. Unpack it and send the drawing.")
     return plain
 
 
@@ -92,11 +94,11 @@ def _no_drawing(data: bytes) -> str | None:
     """Say what the bytes are when they are a picture or a closed format, with what to do."""
     for kind in _KINDS:
         if data.startswith(kind.starts):
-            return f"This is {kind.name}, not an SVG drawing. {kind.advice}"
+            return f"This is {kind.name}, no drawing that is read here. {kind.advice}"
     if data[:4] == b"RIFF" and data[8:12] == b"WEBP":
-        return f"This is a WebP picture, not an SVG drawing. {_TRACE}"
+        return f"This is a WebP picture, no drawing that is read here. {_TRACE}"
     if data[4:8] == b"ftyp":  # ISO 14496-12: what telephones save, HEIC, AVIF and films
-        return f"This is a photo or film of a telephone or camera, not an SVG drawing. {_TRACE}"
+        return f"This is a photo or film of a telephone or camera, no drawing that is read here. {_TRACE}"
     return None
 
 
@@ -112,7 +114,7 @@ def _other_root(head: bytes) -> str | None:
         return f"The document's first element is <{name}>, not <svg>. Export the drawing as SVG."
     if head[at : at + 2] in (b"<!", b"<?"):  # a prologue longer than the look: the parser will judge
         return None
-    return "This is not an SVG drawing, nor any format known here. Export the mark as SVG."
+    return "This is no drawing of a kind known here. Export the mark as SVG, PDF or DXF."
 
 
 def _as_ascii(head: bytes) -> bytes:

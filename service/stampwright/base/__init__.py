@@ -10,6 +10,7 @@ from .problems import (
     StampwrightError,
     TooComplex,
     Unavailable,
+    UnreadFormat,
     pointer_to,
 )
 from .remarks import SEVERITY_RANK, VERDICT_OF, Bounds, Caution, Finding, Notice, Point, Severity, Verdict
@@ -33,6 +34,7 @@ __all__ = [
     "StampwrightError",
     "TooComplex",
     "Unavailable",
+    "UnreadFormat",
     "Verdict",
     "pointer_to",
     "stage",

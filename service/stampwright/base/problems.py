@@ -3,6 +3,7 @@
     StampwrightError
     ├── JobError          the job asks for something that is not offered, or contradicts itself
     ├── ArtworkError      the mark cannot be read, or nothing in it can be cut
+    │   └── UnreadFormat      what was sent is a photo, an archive, a closed format: nothing that is read at all
     ├── TooComplex        the mark is well formed and beyond a limit of size, count or time
     ├── DoesNotFit        mark, head, relief and hole cannot be had together
     ├── OutsideTable      a value was asked of a table beyond the range it was measured over
@@ -70,6 +71,10 @@ class JobError(StampwrightError, ValueError):
 
 class ArtworkError(StampwrightError, ValueError):
     """The mark cannot be read, or nothing in it can be cut."""
+
+
+class UnreadFormat(ArtworkError):  # noqa: N818  reads as a sentence where it is raised
+    """What was sent is of no kind that is read; the text says what it is and what to send instead."""
 
 
 class TooComplex(StampwrightError, ValueError):  # noqa: N818  reads as a sentence where it is raised

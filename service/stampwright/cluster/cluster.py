@@ -14,17 +14,18 @@ from distributed.comm.core import CommClosedError
 from distributed.scheduler import KilledWorker
 
 from stampwright_sdk import ConnectionFailed, ProblemError, ServiceFault
-from stampwright_sdk._inputs import job_json, mark_bytes
+from stampwright_sdk._inputs import fonts_bytes, job_json, mark_bytes
 from stampwright_sdk.client import bundle_of
 from stampwright_sdk.errors import BY_SLUG, slug_of
 
 from .work import WithSlots, bundle_or_problem
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from types import TracebackType
 
     from stampwright_sdk import Bundle
-    from stampwright_sdk._inputs import JobLike, MarkLike
+    from stampwright_sdk._inputs import FontLike, JobLike, MarkLike
 
 
 class Cluster:
@@ -58,11 +59,18 @@ class Cluster:
         job: JobLike | None = None,
         *,
         accept: Literal["bundle"] = "bundle",  # noqa: ARG002  as the client of a service is asked
+        fonts: Sequence[FontLike] = (),
     ) -> Bundle:
         """Do the whole job on some worker. Raises what the SDK's client raises."""
         request_id = uuid.uuid4().hex
         task = self._client.submit(
-            bundle_or_problem, mark_bytes(mark), job_json(job), request_id=request_id, pure=False, retries=1
+            bundle_or_problem,
+            mark_bytes(mark),
+            job_json(job),
+            fonts=fonts_bytes(fonts),
+            request_id=request_id,
+            pure=False,
+            retries=1,
         )
         try:
             found = task.result()

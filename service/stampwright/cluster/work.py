@@ -16,6 +16,8 @@ from stampwright.slots import Slots
 from stampwright.web import problem_document
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from distributed import Worker
 
 SLOTS = "stampwright-slots"
@@ -36,11 +38,11 @@ class WithSlots(WorkerPlugin):
         self.slots.stop()
 
 
-def bundle_or_problem(mark: bytes, job: str, *, request_id: str) -> bytes | dict[str, Any]:
+def bundle_or_problem(mark: bytes, job: str, *, request_id: str, fonts: Sequence[bytes] = ()) -> bytes | dict[str, Any]:
     """The bytes of the bundle, the same as the service's; or what the service would say against it."""
     worker = cast("WithSlots", get_worker().plugins[SLOTS])
     try:
-        return worker.slots.do("bundle", mark=mark, job=json.loads(job), gone=lambda: False).body
+        return worker.slots.do("bundle", mark=mark, job=json.loads(job), gone=lambda: False, fonts=fonts).body
     except StampwrightError as error:
         problem: dict[str, Any] = json.loads(problem_document(error, request_id=request_id))
         return problem

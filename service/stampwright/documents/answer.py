@@ -36,7 +36,7 @@ class ReviewAnswerSchema(AnswerSchema):
     """The quick answer: mark, face and review. Dumps a `Reviewed`."""
 
     verdict = text("the worst finding decides", one_of=get_args(Verdict))
-    digest = text("SHA-256 over mark, job and version [hex]: same digest, same answer")
+    digest = text("SHA-256 over version, job, mark and fonts [hex]: same digest, same answer")
     mark = part(MarkSchema, "the drawing as it was read")
     face = part(FaceSchema, "the ink on the head, reversed")
     growth = part(GrowthSchema, "thin lands grown; null unless `relief.thicken` asks for it", nullable=True)
@@ -51,7 +51,7 @@ class StampSchema(AnswerSchema):
     """The whole answer. Dumps a `Stamp`."""
 
     verdict = text("the worst finding decides", one_of=get_args(Verdict))
-    digest = text("SHA-256 over mark, job and version [hex]: same digest, same answer")
+    digest = text("SHA-256 over version, job, mark and fonts [hex]: same digest, same answer")
     mark = part(MarkSchema, "the drawing as it was read")
     face = part(FaceSchema, "the ink on the head, reversed")
     growth = part(GrowthSchema, "thin lands grown; null unless `relief.thicken` asks for it", nullable=True)

@@ -25,7 +25,7 @@ class NoticeSchema(AnswerSchema):
 class MarkSchema(AnswerSchema):
     """The customer's drawing as it was read: true size, y down from the page's top left corner."""
 
-    source = text("format of the drawing", one_of=["svg"])
+    source = text("format of the drawing", one_of=["svg", "pdf", "dxf"])
     page_mm = tuple_of(2, "width and height of the page")
     ink_bounds_mm = tuple_of(4, "box of the ink as drawn [x0, y0, x1, y1]")
     ink_area_mm2 = number("area of the ink as drawn")

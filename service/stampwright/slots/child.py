@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, NoReturn, Self
 from stampwright.base import StampwrightError, stopwatch
 from stampwright.job import read_job
 
-from .frames import Frame, packed
+from .frames import Frame, packed, parts_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -31,7 +31,8 @@ def run(do: Callable[..., bytes], request: Frame, *, limits: Limits, out: int) -
     try:
         _bind(limits)
         with stopwatch() as stages_s, _Reply(out, stages_s) as reply:
-            reply.body = do(request.body, read_job(request.head["job"]))
+            mark, fonts = parts_of(request)
+            reply.body = do(mark, read_job(request.head["job"]), fonts=fonts)
     finally:
         os._exit(0)  # nothing of the slot's may run here: no handlers, no buffers, no way back into its loop
 

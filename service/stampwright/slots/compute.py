@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple, Protocol
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
 
 Task = Literal[
     "stamp",
@@ -58,8 +58,10 @@ class Load(NamedTuple):
 class Compute(Protocol):
     """Something that does tasks."""
 
-    def do(self, task: Task, *, mark: bytes, job: Mapping[str, Any], gone: Callable[[], bool]) -> Done:
-        """Do one task on `mark` and the raw `job`; `gone` tells that nobody waits any more.
+    def do(
+        self, task: Task, *, mark: bytes, job: Mapping[str, Any], gone: Callable[[], bool], fonts: Sequence[bytes] = ()
+    ) -> Done:
+        """Do one task on `mark`, `fonts` and the raw `job`; `gone` tells that nobody waits any more.
 
         Raises a `StampwrightError`: `Unavailable` when there is no room, any other when it cannot be done.
         """

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
     import socket
+    from collections.abc import Mapping, Sequence
 
 _LENGTHS = struct.Struct(">IQ")  # bytes of the head, bytes of the body
 LENGTHS_BYTES = _LENGTHS.size
@@ -18,6 +19,22 @@ class Frame(NamedTuple):
 
     head: dict[str, Any]
     body: bytes = b""
+
+
+def request_of(task: str, job: Mapping[str, Any], mark: bytes, fonts: Sequence[bytes]) -> Frame:
+    """The frame that asks for a task: its body is the mark and the fonts, one after the other."""
+    head = {"task": task, "job": dict(job), "fonts": [len(font) for font in fonts]}
+    return Frame(head, b"".join([mark, *fonts]))
+
+
+def parts_of(request: Frame) -> tuple[bytes, tuple[bytes, ...]]:
+    """The mark and the fonts of a frame that asks for a task."""
+    at = len(request.body) - sum(request.head["fonts"])
+    mark, fonts = request.body[:at], []
+    for length in request.head["fonts"]:
+        fonts.append(request.body[at : at + length])
+        at += length
+    return mark, tuple(fonts)
 
 
 def packed(frame: Frame) -> bytes:

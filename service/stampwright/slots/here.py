@@ -13,7 +13,7 @@ from .compute import Done, Ended, Load
 from .limits import OUR_TASKS
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
 
     from .compute import Task
 
@@ -25,13 +25,21 @@ class Here:
         self._tasks = tasks
         self._see: Callable[[Ended], None] = lambda _ended: None
 
-    def do(self, task: Task, *, mark: bytes, job: Mapping[str, Any], gone: Callable[[], bool]) -> Done:  # noqa: ARG002
+    def do(
+        self,
+        task: Task,
+        *,
+        mark: bytes,
+        job: Mapping[str, Any],
+        gone: Callable[[], bool],  # noqa: ARG002
+        fonts: Sequence[bytes] = (),
+    ) -> Done:
         """Do the task; whether the caller has gone makes no difference here."""
         tasks = importlib.import_module(self._tasks).TASKS  # loaded at the first job: a front with slots never does one
         began, outcome = time.perf_counter(), "failed"
         with stopwatch() as stages_s:
             try:
-                body, outcome = tasks[task](mark, read_job(job)), "done"
+                body, outcome = tasks[task](mark, read_job(job), fonts=fonts), "done"
             except StampwrightError:
                 outcome = "refused"
                 raise

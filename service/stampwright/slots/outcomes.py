@@ -15,6 +15,7 @@ from stampwright.base import (
     StampwrightError,
     TooComplex,
     Unavailable,
+    UnreadFormat,
 )
 
 from .limits import too_large_answer, too_much_memory, too_slow
@@ -27,7 +28,16 @@ log = logging.getLogger("stampwright.slots")
 
 KINDS: dict[str, type[StampwrightError]] = {
     kind.__name__: kind
-    for kind in (ArtworkError, DoesNotFit, InternalFault, JobError, OutsideTable, TooComplex, Unavailable)
+    for kind in (
+        ArtworkError,
+        DoesNotFit,
+        InternalFault,
+        JobError,
+        OutsideTable,
+        TooComplex,
+        Unavailable,
+        UnreadFormat,
+    )
 }
 BEYOND = {"slow": too_slow, "memory": too_much_memory, "large": too_large_answer}
 

@@ -12,14 +12,14 @@ from typing import TYPE_CHECKING, Any
 from stampwright.base import Refusal, Unavailable
 
 from .compute import Done, Ended, Load
-from .frames import Frame
+from .frames import Frame, request_of
 from .limits import OUR_TASKS, Limits
 from .line import Line
 from .outcomes import taken
 from .worker import Lost, Worker
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
 
     from stampwright.base import StampwrightError
 
@@ -53,8 +53,10 @@ class Slots:
         """The processes of the slots that are up."""
         return [worker.pid for worker in self._workers if worker.is_up]
 
-    def do(self, task: Task, *, mark: bytes, job: Mapping[str, Any], gone: Callable[[], bool]) -> Done:
-        """Do one task on `mark` and the raw `job`, when it is its turn; called off when `gone` says so.
+    def do(
+        self, task: Task, *, mark: bytes, job: Mapping[str, Any], gone: Callable[[], bool], fonts: Sequence[bytes] = ()
+    ) -> Done:
+        """Do one task on `mark`, `fonts` and the raw `job`, when it is its turn; called off when `gone` says so.
 
         Raises a `StampwrightError`: `Unavailable` when the line is full, `TooComplex` beyond a limit, `InternalFault`
         when the job took its process down, or whatever the task itself raised.
@@ -63,7 +65,7 @@ class Slots:
         worker = self._turn(gone)
         began = time.monotonic()
         try:
-            answer = self._asked(worker, Frame({"task": task, "job": dict(job)}, mark), gone)
+            answer = self._asked(worker, request_of(task, job, mark, fonts), gone)
         finally:
             self._give_back(worker)
         ran_s = time.monotonic() - began

@@ -1,4 +1,4 @@
-"""What can be asked for: a mark and a job go in, the bytes of an answer come out."""
+"""What can be asked for: a mark, a job and fonts go in, the bytes of an answer come out."""
 
 from __future__ import annotations
 
@@ -14,76 +14,78 @@ from stampwright.pipeline import digest_of, make_solid, make_stamp, review_mark
 from stampwright.solid import stl_bytes, threemf_bytes
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
 
     from stampwright.drawings import Paper
     from stampwright.job import Job
 
     from .compute import Task
 
+    Fonts = Sequence[bytes]
 
-def _stamp(mark: bytes, job: Job) -> bytes:
-    stamp = make_stamp(mark, job)
+
+def _stamp(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
+    stamp = make_stamp(mark, job, fonts=fonts)
     with stage("documents"):
         return stamp_json(stamp)
 
 
-def _bundle(mark: bytes, job: Job) -> bytes:
-    stamp = make_stamp(mark, job)
+def _bundle(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
+    stamp = make_stamp(mark, job, fonts=fonts)
     with stage("documents"):
         return bundle_bytes(stamp)
 
 
-def _outlines(mark: bytes, job: Job) -> bytes:
-    stamp = make_stamp(mark, job)
+def _outlines(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
+    stamp = make_stamp(mark, job, fonts=fonts)
     with stage("documents"):
         return outlines_dxf(stamp)
 
 
-def _solid(mark: bytes, job: Job) -> bytes:
-    solid = make_solid(mark, job)
+def _solid(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
+    solid = make_solid(mark, job, fonts=fonts)
     with stage("documents"):
         return stl_bytes(solid)
 
 
-def _solid_3mf(mark: bytes, job: Job) -> bytes:
-    solid = make_solid(mark, job)
+def _solid_3mf(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
+    solid = make_solid(mark, job, fonts=fonts)
     with stage("documents"):
-        return threemf_bytes(solid, digest=digest_of(mark, job))
+        return threemf_bytes(solid, digest=digest_of(mark, job, fonts=fonts))
 
 
-def _review(mark: bytes, job: Job) -> bytes:
-    reviewed = review_mark(mark, job)
+def _review(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
+    reviewed = review_mark(mark, job, fonts=fonts)
     with stage("documents"):
         answer = ReviewAnswerSchema().dump(reviewed)
         return json.dumps(answer, ensure_ascii=False, indent=2, allow_nan=False).encode() + b"\n"
 
 
-def _drawn(mark: bytes, job: Job, *, view: str) -> bytes:
-    stamp = make_stamp(mark, job)
+def _drawn(mark: bytes, job: Job, *, view: str, fonts: Fonts = ()) -> bytes:
+    stamp = make_stamp(mark, job, fonts=fonts)
     with stage("drawings"):
         return VIEWS[view](stamp).encode()
 
 
-def _pictured(mark: bytes, job: Job, *, view: str) -> bytes:
-    stamp = make_stamp(mark, job)
+def _pictured(mark: bytes, job: Job, *, view: str, fonts: Fonts = ()) -> bytes:
+    stamp = make_stamp(mark, job, fonts=fonts)
     with stage("drawings"):
         return png_of(VIEWS[view](stamp))
 
 
-def _sheet(mark: bytes, job: Job, *, paper: Paper) -> bytes:
-    stamp = make_stamp(mark, job)
+def _sheet(mark: bytes, job: Job, *, paper: Paper, fonts: Fonts = ()) -> bytes:
+    stamp = make_stamp(mark, job, fonts=fonts)
     with stage("drawings"):
         return sheet_pdf(stamp, paper=paper)
 
 
-def _solid_png(mark: bytes, job: Job) -> bytes:
-    solid = make_solid(mark, job)
+def _solid_png(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
+    solid = make_solid(mark, job, fonts=fonts)
     with stage("drawings"):
-        return picture_png(solid, digest=digest_of(mark, job))
+        return picture_png(solid, digest=digest_of(mark, job, fonts=fonts))
 
 
-TASKS: Mapping[Task, Callable[[bytes, Job], bytes]] = {
+TASKS: Mapping[Task, Callable[..., bytes]] = {
     "stamp": _stamp,
     "bundle": _bundle,
     "outlines": _outlines,
@@ -100,7 +102,7 @@ TASKS: Mapping[Task, Callable[[bytes, Job], bytes]] = {
     "a4_pdf": partial(_sheet, paper="a4"),
     "letter_pdf": partial(_sheet, paper="letter"),
 }
-"""Each task with the function that does it. The same mark and job give the same bytes."""
+"""Each task with the function that does it. The same mark, job and fonts give the same bytes."""
 
 _SMALL = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 12">\
 <path d="M2 2h16v8h-16z M6 4h8v4h-8z" fill-rule="evenodd"/></svg>"""

@@ -1,28 +1,46 @@
-"""Reads a request's body: JSON `{"mark", "job"}` or the parts `mark` and `job` of a form, each strictly."""
+"""Reads a request's body: JSON `{"mark", "job", "fonts_base64"}` or the parts `mark`, `job` and `font` of a form."""
 
 from __future__ import annotations
 
 import base64
 import binascii
 import io
-from typing import IO, TYPE_CHECKING, Any
+from dataclasses import replace
+from typing import IO, TYPE_CHECKING, Any, NamedTuple
 
 from flask import Request
 from werkzeug.exceptions import UnsupportedMediaType
 
+from stampwright.artwork import MOST_FONTS
 from stampwright.base import JobError, Refusal, pointer_to
 
 from .strict_json import Malformed, parse_json
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from werkzeug.datastructures import MultiDict
 
 JSON = "application/json"
 FORM = "multipart/form-data"
 OFFERED_BODIES = (JSON, FORM)
-REMEDY_OF_FONTS = "this version reads no fonts; turn the text of the mark into outlines"
+_OF_JSON = frozenset({"mark", "mark_base64", "job", "fonts_base64"})
+_OF_FORM = frozenset({"mark", "job", "font"})
+
+
+class Sent(NamedTuple):
+    """What came in one request: bytes of the mark, the raw job, bytes of each font in order."""
+
+    mark: bytes
+    job: Mapping[str, Any]
+    fonts: tuple[bytes, ...]
+    fonts_at: str  # pointer to the fonts in this request
+
+    def placed(self, refusal: Refusal) -> Refusal:
+        """A refusal of the reader, who knows fonts as `/font`, with its place in this request."""
+        pointer = refusal.pointer or ""
+        is_font = pointer == "/font" or pointer.startswith("/font/")
+        return replace(refusal, pointer=self.fonts_at + pointer.removeprefix("/font")) if is_font else refusal
 
 
 class InMemoryRequest(Request):
@@ -38,8 +56,8 @@ class InMemoryRequest(Request):
         return io.BytesIO()
 
 
-def read_body(request: Request) -> tuple[bytes, Mapping[str, Any]]:
-    """Return the mark's bytes and the raw job. Raises `Malformed`, `JobError` or `UnsupportedMediaType`."""
+def read_body(request: Request) -> Sent:
+    """Return what was sent. Raises `Malformed`, `JobError` or `UnsupportedMediaType`."""
     if request.headers.get("Content-Encoding", "identity") != "identity":
         raise UnsupportedMediaType("send the body as it is; compressed bodies are not read")
     if request.mimetype == JSON:
@@ -49,36 +67,56 @@ def read_body(request: Request) -> tuple[bytes, Mapping[str, Any]]:
     raise UnsupportedMediaType(f"send {JSON} or {FORM}; this body is said to be {request.mimetype or 'of no type'}")
 
 
-def _from_json(body: Any) -> tuple[bytes, Mapping[str, Any]]:  # noqa: ANN401  any JSON value
+def _from_json(body: Any) -> Sent:  # noqa: ANN401  any JSON value
     if not isinstance(body, dict):
         raise Malformed("wrong-type", 'the body must be an object such as {"mark": "<svg …>", "job": {}}', pointer="")
-    _refuse_others(set(body) - {"mark", "mark_base64", "job"})
+    _refuse_others(set(body) - _OF_JSON, known=_OF_JSON)
     if ("mark" in body) == ("mark_base64" in body):
         raise Malformed("missing-mark", "give the drawing once, as mark (text) or as mark_base64", pointer="/mark")
     name = "mark" if "mark" in body else "mark_base64"
     if not isinstance(body[name], str):
         raise Malformed("wrong-type", f"{name} must be text", pointer=f"/{name}")
-    mark = body[name].encode() if name == "mark" else _decoded(body[name])
-    return mark, _object(body.get("job", {}))
+    mark = body[name].encode() if name == "mark" else _decoded(body[name], name)
+    return Sent(mark, _object(body.get("job", {})), _fonts_in(body.get("fonts_base64", [])), "/fonts_base64")
 
 
-def _decoded(text: str) -> bytes:
+def _fonts_in(texts: Any) -> tuple[bytes, ...]:  # noqa: ANN401  any JSON value
+    if not isinstance(texts, list) or not all(isinstance(text, str) for text in texts):
+        says = "fonts_base64 must be a list of texts, each a font file as base64"
+        raise Malformed("wrong-type", says, pointer="/fonts_base64")
+    _keep_few(len(texts), pointer="/fonts_base64")
+    return tuple(_decoded(text, "fonts_base64", place) for place, text in enumerate(texts))
+
+
+def _keep_few(fonts: int, *, pointer: str) -> None:
+    if fonts > MOST_FONTS:
+        says = f"{fonts} fonts were sent; at most {MOST_FONTS} are read, so send those the text is set in"
+        raise JobError.at("too-many-fonts", says, pointer=pointer)
+
+
+def _decoded(text: str, *steps: str | int) -> bytes:
     try:
         return base64.b64decode(text, validate=True)
     except (binascii.Error, ValueError) as error:
-        raise Malformed("not-base64", f"mark_base64 is not base64: {error}", pointer="/mark_base64") from error
+        pointer = pointer_to(*steps)
+        raise Malformed("not-base64", f"{pointer[1:]} is not base64: {error}", pointer=pointer) from error
 
 
-def _from_form(request: Request) -> tuple[bytes, Mapping[str, Any]]:
+def _from_form(request: Request) -> Sent:
     if not request.mimetype_params.get("boundary"):
         raise Malformed("no-boundary", "the form names no boundary between its parts")
-    _refuse_others((set(request.files) | set(request.form)) - {"mark", "job"})
-    if "mark" in request.form:
-        raise Malformed("wrong-type", "send mark as a file part, which has a file name", pointer="/mark")
+    _refuse_others((set(request.files) | set(request.form)) - _OF_FORM, known=_OF_FORM)
+    for name in ("mark", "font"):
+        if name in request.form:
+            says = f"send {name} as a file part, which has a file name"
+            raise Malformed("wrong-type", says, pointer=f"/{name}")
     mark = _only(request.files, "mark")
     if mark is None:
         raise Malformed("missing-mark", "the form has no file part mark", pointer="/mark")
-    return mark.read(), _object(parse_json(_job_text(request), pointer="/job"))
+    fonts = request.files.getlist("font")
+    _keep_few(len(fonts), pointer="/font")
+    job = _object(parse_json(_job_text(request), pointer="/job"))
+    return Sent(mark.read(), job, tuple(font.read() for font in fonts), "/font")
 
 
 def _job_text(request: Request) -> bytes:
@@ -103,14 +141,10 @@ def _object(job: Any) -> Mapping[str, Any]:  # noqa: ANN401  any JSON value
     return job
 
 
-def _refuse_others(names: set[str]) -> None:
+def _refuse_others(names: set[str], *, known: Iterable[str]) -> None:
     if names:
+        offered = ", ".join(sorted(known))
         raise JobError(
-            Refusal("unknown-field", _why_unknown(name), pointer=pointer_to(name[:60])) for name in sorted(names)
+            Refusal("unknown-field", f"{name[:60]} is not known here; known are: {offered}", pointer_to(name[:60]))
+            for name in sorted(names)
         )
-
-
-def _why_unknown(name: str) -> str:
-    if name.startswith("font"):
-        return REMEDY_OF_FONTS
-    return f"{name[:60]} is not known here; known are: mark, mark_base64 (JSON only), job"

@@ -15,6 +15,7 @@ from apispec import APISpec
 from apispec.ext.marshmallow import MarshmallowPlugin
 
 from stampwright import __version__
+from stampwright.artwork import MOST_FONTS
 from stampwright.job import JobSchema, Whole, WordOrObject
 
 from .bodies import FORM, JSON
@@ -29,9 +30,9 @@ if TYPE_CHECKING:
     from marshmallow import Schema, fields
 
 DESCRIPTION = (
-    "A maker of branding irons posts a customer's mark (SVG) and a job (JSON) and gets what must be cut: the mirrored "
-    "solid, a review of what will disappoint, a cutting plan, heat and use. Lengths are millimetres. The service keeps "
-    "nothing: the same request gives the same bytes, so repeating one is always safe."
+    "A maker of branding irons posts a customer's mark (SVG, PDF or DXF) and a job (JSON) and gets what must be cut: "
+    "the mirrored solid, a review of what will disappoint, a cutting plan, heat and use. Lengths are millimetres. The "
+    "service keeps nothing: the same request gives the same bytes, so repeating one is always safe."
 )
 KEY = {"type": "http", "scheme": "bearer", "description": "a key, where whoever runs the service asks for one"}
 OF_GUARDED = ("key-required", "too-many-requests")
@@ -41,6 +42,11 @@ IF_NONE_MATCH = {
     "description": "the ETag of an answer in hand",
     "schema": {"type": "string"},
 }
+_ENCODINGS = (
+    ("job", JSON),
+    ("mark", "image/svg+xml, application/pdf, image/vnd.dxf, application/octet-stream"),
+    ("font", "font/ttf, font/otf, font/collection, font/woff, font/woff2, application/octet-stream"),  # RFC 8081
+)
 OF_ALL = ("internal-fault",)  # what any operation may answer
 
 
@@ -173,30 +179,36 @@ def _request_body() -> dict[str, Any]:
         "required": True,
         "content": {
             JSON: {"schema": _json_body(), "examples": _examples()},
-            FORM: {"schema": _form_body(), "encoding": {"job": {"contentType": JSON}}},
+            FORM: {"schema": _form_body(), "encoding": {name: {"contentType": kinds} for name, kinds in _ENCODINGS}},
         },
     }
 
 
 def _json_body() -> dict[str, Any]:
-    text = {"type": "string", "description": "the drawing, SVG"}
-    coded = {"type": "string", "contentEncoding": "base64", "description": "the drawing, SVG, as base64"}
+    text = {"type": "string", "description": "the drawing, SVG or ASCII DXF"}
+    coded = {"type": "string", "contentEncoding": "base64", "description": "the drawing of any kind, as base64"}
+    font = {"type": "string", "contentEncoding": "base64"}
     return {
         "type": "object",
-        "properties": {"mark": text, "mark_base64": coded, "job": JobSchema},
+        "properties": {"mark": text, "mark_base64": coded, "job": JobSchema, "fonts_base64": _fonts(font)},
         "oneOf": [{"required": ["mark"]}, {"required": ["mark_base64"]}],
         "additionalProperties": False,
     }
 
 
 def _form_body() -> dict[str, Any]:
-    file = {"type": "string", "contentMediaType": "image/svg+xml", "description": "the drawing, SVG, as a file part"}
+    file = {"type": "string", "description": "the drawing as a file part; its content says what it is, not its type"}
     return {
         "type": "object",
-        "properties": {"mark": file, "job": JobSchema},
+        "properties": {"mark": file, "job": JobSchema, "font": _fonts({"type": "string"})},
         "required": ["mark"],
         "additionalProperties": False,
     }
+
+
+def _fonts(items: dict[str, str]) -> dict[str, Any]:
+    says = "fonts that the text of the mark is set in: TrueType, OpenType, a collection, WOFF or WOFF2"
+    return {"type": "array", "maxItems": MOST_FONTS, "items": items, "description": says}
 
 
 def _examples() -> dict[str, Any]:

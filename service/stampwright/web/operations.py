@@ -94,6 +94,7 @@ _WORK = (
     "not-acceptable",
     "too-large",
     "unsupported-media-type",
+    "unread-format",
     "invalid-job",
     "unusable-mark",
     "too-complex",

@@ -13,6 +13,7 @@ from stampwright.base import (
     StampwrightError,
     TooComplex,
     Unavailable,
+    UnreadFormat,
 )
 
 
@@ -78,6 +79,13 @@ _ALL = (
         "Set Content-Type to one of the types in the Accept header of this answer.",
     ),
     Problem(
+        "unread-format",
+        415,
+        "The file is of a kind that is not read",
+        "The mark is a photo, an archive, PostScript, a closed format or something unknown; its content says so.",
+        "Send a drawing as SVG, PDF or ASCII DXF. `detail` says what was found and how to get there.",
+    ),
+    Problem(
         "invalid-job",
         422,
         "The job cannot be taken as it is",
@@ -140,6 +148,7 @@ PROBLEMS = {problem.slug: problem for problem in _ALL}
 SLUG_OF_REFUSAL: dict[type[StampwrightError], str] = {
     JobError: "invalid-job",
     ArtworkError: "unusable-mark",
+    UnreadFormat: "unread-format",
     TooComplex: "too-complex",
     DoesNotFit: "does-not-fit",
     OutsideTable: "outside-table",

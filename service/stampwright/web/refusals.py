@@ -81,10 +81,10 @@ def _refused(error: StampwrightError) -> Response:
 
 
 def _faulty(error: StampwrightError, problem: Problem) -> Response:
-    """A failure of our own: log and answer name its code and the digest of mark and job, and nothing of the inside."""
+    """A failure of our own: log and answer name its code and the digest of what was sent, nothing of the inside."""
     digest = g.digest() if "digest" in g else None
     log.error("fault", extra={"event": "fault", "request_id": g.request_id, "codes": g.codes, "digest": digest})
-    says = f"our own check failed, so nothing is sent; the digest of mark and job is {digest}"
+    says = f"our own check failed, so nothing is sent; the digest of all that was sent is {digest}"
     return _answer(problem, refusals=[Refusal(refusal.code, says, pointer="") for refusal in error.refusals])
 
 

@@ -11,7 +11,7 @@ from flask import Response, current_app, g, request
 from werkzeug.exceptions import NotAcceptable, NotFound
 
 from stampwright import __version__, catalogue
-from stampwright.base import Unavailable
+from stampwright.base import StampwrightError, Unavailable
 from stampwright.job import read_job
 from stampwright.pipeline import digest_of
 
@@ -145,11 +145,15 @@ def _work() -> Response:
     operation = BY_NAME[str(request.endpoint)]
     media = _chosen(list(operation.answers))
     task = _task(operation, media)
-    mark, job = read_body(request)
-    asked = read_job(job)  # a wrong job is told at once and takes no place in the queue
-    g.digest = partial(digest_of, mark, asked)  # worked out only where a fault must be named
+    sent = read_body(request)
+    asked = read_job(sent.job)  # a wrong job is told at once and takes no place in the queue
+    g.digest = partial(digest_of, sent.mark, asked, fonts=sent.fonts)  # worked out only where a fault must be named
     gone = request.environ.get("waitress.client_disconnected", lambda: False)
-    done = _compute().do(task, mark=mark, job=job, gone=gone)
+    try:
+        done = _compute().do(task, mark=sent.mark, job=sent.job, gone=gone, fonts=sent.fonts)
+    except StampwrightError as error:
+        error.refusals = tuple(sent.placed(refusal) for refusal in error.refusals)
+        raise
     g.spent_s = {"queue": done.ended.waited_s, **done.ended.stages_s}
     response = validated(Response(done.body, content_type=media, headers={"Vary": "Accept", "Cache-Control": YOURS}))
     filename = operation.answers[media].filename

@@ -8,6 +8,7 @@ from .document import parse_document
 from .walk import Walk
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from xml.etree.ElementTree import Element
 
     from stampwright.artwork.display import Drawing
@@ -21,8 +22,9 @@ class SvgSource:
 
     kind: SourceKind = "svg"
 
-    def __init__(self, data: bytes) -> None:
+    def __init__(self, data: bytes, fonts: Sequence[bytes] = ()) -> None:
         self._document = parse_document(data)
+        self._fonts = fonts
 
     def drawing(self, log: Log, rule: PaintRule) -> Drawing:
         """Walk the document."""

@@ -1,0 +1,51 @@
+"""Fonts that come with a mark: as parts of a form or as base64, each with its place, all of them in the digest."""
+
+from __future__ import annotations
+
+import base64
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from urllib3 import encode_multipart_formdata
+
+from stampwright.job import read_job
+from stampwright.pipeline import digest_of
+
+SVG = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 30 20"><path d="M1 1h7v7H1z"/></svg>'
+JOB = read_job({})
+
+
+def as_form(app, fonts):
+    parts = [("mark", ("m.svg", SVG)), *[("font", ("f.ttf", font)) for font in fonts]]
+    body, kind = encode_multipart_formdata(parts)
+    return app.test_client().post("/v1/reviews", data=body, content_type=kind)
+
+
+def as_json(app, fonts):
+    body = {"mark": SVG.decode(), "fonts_base64": [base64.b64encode(font).decode() for font in fonts]}
+    return app.test_client().post("/v1/reviews", json=body)
+
+
+@pytest.mark.parametrize("fonts", [[], [b"one"], [b"one", b"two", b"", b"two"]])
+def test_a_form_and_json_carry_the_same_fonts(app, fonts):
+    asked = as_form(app, fonts)
+    assert asked.status_code == 200
+    assert asked.data == as_json(app, fonts).data
+    assert asked.get_json()["digest"] == digest_of(SVG, JOB, fonts=fonts)
+
+
+@pytest.mark.parametrize(("send", "pointer"), [(as_form, "#/font/1"), (as_json, "#/fonts_base64/1")])
+def test_a_font_beyond_the_limit_is_refused_by_its_place_in_the_request(app, send, pointer):
+    answer = send(app, [b"small", bytes(4_000_001)])
+    (error,) = answer.get_json()["errors"]
+    assert (answer.status_code, error["code"], error["pointer"]) == (422, "font-too-large", pointer)
+
+
+PARTS = st.lists(st.binary(max_size=3), min_size=1, max_size=5)
+
+
+@given(PARTS, PARTS)
+def test_two_requests_have_one_digest_only_if_all_their_parts_are_the_same(one, other):
+    first, second = (digest_of(mark, JOB, fonts=fonts) for mark, *fonts in (one, other))
+    assert (first == second) == (one == other)
