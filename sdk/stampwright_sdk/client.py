@@ -166,7 +166,7 @@ class Client:
         mark: MarkLike,
         job: JobLike | None = None,
         *,
-        view: Literal["print", "face", "cutting"] = "print",
+        view: Literal["print", "face", "cutting", "plain"] = "print",
         accept: Literal["svg", "png"] = "svg",
         fonts: Sequence[FontLike] = (),
     ) -> DrawingFile:

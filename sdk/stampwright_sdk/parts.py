@@ -102,6 +102,19 @@ class Solid:
 
 
 @dataclass(frozen=True, slots=True)
+class Mend:
+    """Changes of the job that mend a finding, each alone; None or False: that one would not, or cannot be told."""
+
+    mark_width_mm: float | None
+    relief_mm: float | None
+    thickness_mm: float | None
+    cutter: str | None
+    metal: str | None
+    thicken: bool
+    reverse: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One place where the iron will disappoint, measured."""
 
@@ -115,6 +128,7 @@ class Finding:
     angle_deg: float | None
     says: str
     remedy: str
+    would_mend: Mend
 
 
 @dataclass(frozen=True, slots=True)

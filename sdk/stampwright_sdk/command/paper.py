@@ -16,9 +16,9 @@ if TYPE_CHECKING:
 
     from stampwright_sdk import Client
 
-View = Literal["print", "face", "cutting"]
+View = Literal["print", "face", "cutting", "plain"]
 Paper = Literal["a4", "letter"]
-VIEWS: tuple[View, ...] = ("print", "face", "cutting")
+VIEWS: tuple[View, ...] = ("print", "face", "cutting", "plain")
 PAPERS: tuple[Paper, ...] = ("a4", "letter")
 KINDS: dict[str, Literal["svg", "png"]] = {".svg": "svg", ".png": "png"}
 Asked = AbstractContextManager["Client"]

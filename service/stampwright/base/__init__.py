@@ -13,7 +13,7 @@ from .problems import (
     UnreadFormat,
     pointer_to,
 )
-from .remarks import SEVERITY_RANK, VERDICT_OF, Bounds, Caution, Finding, Notice, Point, Severity, Verdict
+from .remarks import SEVERITY_RANK, VERDICT_OF, Bounds, Caution, Finding, Mend, Notice, Point, Severity, Verdict
 from .stopwatch import stage, stopwatch
 
 __all__ = [
@@ -26,6 +26,7 @@ __all__ = [
     "Finding",
     "InternalFault",
     "JobError",
+    "Mend",
     "Notice",
     "OutsideTable",
     "Point",

@@ -32,6 +32,19 @@ class Notice:
 
 
 @dataclass(frozen=True, slots=True)
+class Mend:
+    """Changes of the job that mend a finding, each alone; what is None or False would not, or cannot be told."""
+
+    mark_width_mm: float | None = None  # a mark at least so wide
+    relief_mm: float | None = None
+    thickness_mm: float | None = None  # of the head, at least
+    cutter: str | None = None  # of the catalogue, to join the rack
+    metal: str | None = None
+    thicken: bool = False
+    reverse: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One place where the iron will disappoint, measured. `at_mm` is in face coordinates as cut."""
 
@@ -45,6 +58,7 @@ class Finding:
     length_mm: float | None = None
     area_mm2: float | None = None
     angle_deg: float | None = None  # of a tip or a corner
+    would_mend: Mend = Mend()
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from typing import get_args
 from stampwright.base import Severity
 from stampwright.thickening import Outcome
 
-from .shapes import AnswerSchema, box, flag, length, number, parts, table, text, tuple_of, whole
+from .shapes import AnswerSchema, box, flag, length, number, part, parts, table, text, tuple_of, whole
 
 
 class NoticeSchema(AnswerSchema):
@@ -90,6 +90,18 @@ class SolidSchema(AnswerSchema):
     watertight = flag("each edge is shared by exactly two triangles, in opposite directions")
 
 
+class MendSchema(AnswerSchema):
+    """Changes of the job that mend a finding, each alone; null or false: that change would not, or cannot be told."""
+
+    mark_width_mm = length("a mark at least so wide on the face", nullable=True)
+    relief_mm = length("this relief", nullable=True)
+    thickness_mm = length("a head at least so thick", nullable=True)
+    cutter = text("a cutter of the catalogue that joins the rack", nullable=True)
+    metal = text("another metal", nullable=True)
+    thicken = flag("thin lands grown, where the gaps allow")
+    reverse = flag("the face reversed")
+
+
 class FindingSchema(AnswerSchema):
     """One place where the iron will disappoint, measured."""
 
@@ -103,6 +115,7 @@ class FindingSchema(AnswerSchema):
     angle_deg = number("angle of the tip or corner", nullable=True)
     says = text("what is wrong, in a sentence with its numbers")
     remedy = text("what would mend it, in a sentence")
+    would_mend = part(MendSchema, "the same as changes of the job, each alone")
 
 
 class CornerSchema(AnswerSchema):

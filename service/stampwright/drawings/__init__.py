@@ -3,6 +3,7 @@
 from .cutting_view import draw_cutting
 from .kinds import kinds_of, unlisted
 from .picture import picture_png
+from .plain import draw_plain
 from .proof import draw_face, draw_print
 from .raster import png_of
 from .sheet import PAPERS, Paper, sheet_pdf
@@ -20,6 +21,7 @@ __all__ = [
     "draw_cutting",
     "draw_face",
     "draw_paths",
+    "draw_plain",
     "draw_print",
     "kinds_of",
     "picture_png",

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stampwright.base import Finding
+from stampwright.base import Finding, Mend
 from stampwright.base.tolerances import WIDTH_MM
 
 from . import rules
@@ -69,6 +69,7 @@ def _filled(subject: Subject, counters: Stretches) -> Iterator[Found]:
             measured_mm=width_mm,
             limit_mm=passes_mm,
             area_mm2=area_mm2,
+            would_mend=_opened(subject, width_mm, limit_mm=passes_mm),
         )
         yield Found(width_mm / passes_mm, finding)
 
@@ -96,8 +97,15 @@ def _narrow(subject: Subject, gaps: Stretches) -> Iterator[Found]:
             measured_mm=width_mm,
             limit_mm=limit_mm,
             length_mm=length_mm,
+            would_mend=_opened(subject, width_mm, limit_mm=heals_mm, by_cutter=not rules.is_below(width_mm, least_mm)),
         )
         yield Found(width_mm / limit_mm, finding)
+
+
+def _opened(subject: Subject, width_mm: float, *, limit_mm: float, by_cutter: bool = True) -> Mend:
+    """A larger mark, or a cutter that passes."""
+    key = flat_that_passes(width_mm, relief_mm=subject.face.relief_mm) if by_cutter else None
+    return Mend(mark_width_mm=subject.width_that_heals(width_mm, limit_mm=limit_mm), cutter=key)
 
 
 def _valley(subject: Subject, width_mm: float) -> str:
@@ -128,6 +136,10 @@ def _deep(subject: Subject) -> Iterator[Found]:
             measured_mm=width_mm,
             limit_mm=limit_mm,
             length_mm=length_mm,
+            would_mend=Mend(
+                mark_width_mm=subject.width_that_heals(width_mm, limit_mm=limit_mm),
+                relief_mm=rules.DEEP_NOTE * width_mm,
+            ),
         )
         yield Found(width_mm / limit_mm, finding)
 
@@ -145,6 +157,7 @@ def _too_short(subject: Subject) -> Iterator[Found]:
             remedy=f"Lower the relief to {mm(reach_mm)}, or take a longer cutter of {mm(2 * judged.face_mm)}.",
             measured_mm=reach_mm,
             limit_mm=relief_mm,
+            would_mend=Mend(relief_mm=reach_mm),
         )
         yield Found(reach_mm / relief_mm, finding)
 
@@ -160,6 +173,7 @@ def _no_cutter_is_deep(subject: Subject) -> Found:
         remedy=f"Lower the relief to {mm(longest.length_of_cut_mm)}, or add a cutter that cuts {mm(relief_mm)} deep.",
         measured_mm=longest.length_of_cut_mm,
         limit_mm=relief_mm,
+        would_mend=Mend(relief_mm=longest.length_of_cut_mm),
     )
     return Found(longest.length_of_cut_mm / relief_mm, finding)
 
@@ -180,6 +194,7 @@ def _char(subject: Subject) -> Iterator[Found]:
             measured_mm=width_mm,
             limit_mm=limit_mm,
             length_mm=length_mm,
+            would_mend=Mend(mark_width_mm=subject.width_that_heals(width_mm, limit_mm=limit_mm)),
         )
         yield Found(width_mm / limit_mm, finding)
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stampwright.base import Finding
+from stampwright.base import Finding, Mend
 from stampwright.base.tolerances import WIDTH_MM
 
 from . import rules
@@ -51,6 +51,10 @@ def _thin(subject: Subject, thin: Stretches) -> Iterator[Found]:
             measured_mm=width_mm,
             limit_mm=limit_mm,
             length_mm=length_mm,
+            would_mend=Mend(
+                mark_width_mm=subject.width_that_heals(width_mm, limit_mm=limit_mm),
+                thicken=not subject.job.relief.thicken,
+            ),
         )
         yield Found(width_mm / limit_mm, finding)
 
@@ -79,6 +83,7 @@ def _specks(subject: Subject, specks: Stretches) -> Iterator[Found]:
             measured_mm=width_mm,
             limit_mm=limit_mm,
             area_mm2=area_mm2,
+            would_mend=Mend(mark_width_mm=subject.width_that_heals(width_mm, limit_mm=limit_mm)),
         )
         yield Found(width_mm / limit_mm, finding)
 
@@ -122,6 +127,9 @@ def _slender(subject: Subject) -> Iterator[Found]:
             measured_mm=width_mm,
             limit_mm=limit_mm,
             length_mm=length_mm,
+            would_mend=Mend(
+                mark_width_mm=subject.width_that_heals(width_mm, limit_mm=limit_mm), relief_mm=most * width_mm
+            ),
         )
         yield Found(width_mm / limit_mm, finding)
 

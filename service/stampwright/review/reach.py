@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from stampwright.base import Finding
+from stampwright.base import Finding, Mend
 from stampwright.base.tolerances import WIDTH_MM
 from stampwright.plane import grown
 
@@ -113,6 +113,7 @@ def corner_findings(subject: Subject, reach: CutterReach) -> Iterator[Found]:
             says=f"{reach.cutter} rounds an inside corner of {corner.angle_deg:.0f}° with radius "
             f"{mm(corner.radius_mm)}: the print stands out {mm(corner.residual_mm)} there.",
             remedy=_sharper(subject, corner),
+            would_mend=Mend(cutter=flat_that_passes(_sharp_mm(subject, corner), relief_mm=subject.face.relief_mm)),
             at_mm=corner.at_mm,
             measured_mm=corner.residual_mm,
             limit_mm=limits.deviation_mm,
@@ -124,34 +125,44 @@ def corner_findings(subject: Subject, reach: CutterReach) -> Iterator[Found]:
 
 def _unfaithful(subject: Subject, reach: CutterReach) -> Found:
     """All roundings together: too little of the outline prints where it was drawn."""
-    limits = subject.job.limits
+    limits, finer = subject.job.limits, _finer(subject)
     percent = f"{100 * reach.faithful_share:.0f} %"
     finding = Finding(
         code="rounded-corner",
         severity="warning",
         says=f"With {reach.cutter} only {percent} of the outline prints within {mm(limits.deviation_mm)} of where it "
         f"was drawn, {100 * limits.faithful:.0f} % is asked; {reach.uncut_area_mm2:.2f} mm² of ground stay uncut.",
-        remedy=_finer_rack(subject),
+        remedy=_finer_rack(*finer),
+        would_mend=Mend(cutter=finer[0]),
         area_mm2=reach.uncut_area_mm2,
     )
     return Found(0.0, finding)
 
 
-def _finer_rack(subject: Subject) -> str:
-    """The largest flat cutter of the catalogue with which enough of the outline would print true."""
+def _finer_rack(key: str | None, share: float) -> str:
+    if key:
+        return f"Add {key} to the rack: it keeps {100 * share:.0f} %."
+    return "No flat cutter of the catalogue that cuts this deep is enough: make the mark larger, or simplify it."
+
+
+def _finer(subject: Subject) -> tuple[str | None, float]:
+    """The largest flat cutter of the catalogue with which enough of the outline would print true, and that share."""
     limits, axis, finest = subject.job.limits, subject.axis, subject.rack.finest
     for cutter in flats_below(2 * finest.face_mm, relief_mm=subject.face.relief_mm):
         moved = moved_mm(axis, uncut_by(axis, cutter.diameter_mm / 2), deviation_mm=limits.deviation_mm)
         share = 1 - moved / outline_mm(axis)
         if share >= limits.faithful:
-            return f"Add {cutter.key} to the rack: it keeps {100 * share:.0f} %."
-    return "No flat cutter of the catalogue that cuts this deep is enough: make the mark larger, or simplify it."
+            return cutter.key, share
+    return None, 0.0
+
+
+def _sharp_mm(subject: Subject, corner: Corner) -> float:
+    """A residual is proportional to the radius: the diameter that keeps it within the deviation [mm]."""
+    return 2 * corner.radius_mm * subject.job.limits.deviation_mm / corner.residual_mm
 
 
 def _sharper(subject: Subject, corner: Corner) -> str:
-    """A residual is proportional to the radius: the diameter that keeps it within the deviation."""
-    limit_mm = subject.job.limits.deviation_mm
-    diameter_mm = 2 * corner.radius_mm * limit_mm / corner.residual_mm
+    limit_mm, diameter_mm = subject.job.limits.deviation_mm, _sharp_mm(subject, corner)
     key = flat_that_passes(diameter_mm, relief_mm=subject.face.relief_mm)
     cutter = f"{key} does" if key else "the catalogue has none so fine that cuts this deep"
     return f"A flat cutter of {mm(diameter_mm)} keeps it within {mm(limit_mm)} ({cutter}); or draw the corner round."

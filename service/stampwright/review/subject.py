@@ -38,6 +38,11 @@ class Subject:
 
     def mark_that_heals(self, measured_mm: float, *, limit_mm: float) -> str:
         """Say how wide the mark has to be for a width to come up to its limit: widths grow with the mark."""
-        if measured_mm <= 0.0:
+        width_mm = self.width_that_heals(measured_mm, limit_mm=limit_mm)
+        if width_mm is None:
             return "redraw it: no size of the mark alone mends it"
-        return f"make the mark at least {self.width_mm * limit_mm / measured_mm:.1f} mm wide"
+        return f"make the mark at least {width_mm:.1f} mm wide"
+
+    def width_that_heals(self, measured_mm: float, *, limit_mm: float) -> float | None:
+        """The same as a number; None when no size of the mark mends it [mm]."""
+        return self.width_mm * limit_mm / measured_mm if measured_mm > 0.0 else None

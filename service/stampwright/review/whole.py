@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from stampwright.base import Finding
+from stampwright.base import Finding, Mend
 from stampwright.base.tolerances import WIDTH_MM
 from stampwright.catalogue import METALS, thread_named
 
@@ -41,6 +41,7 @@ def _metal(subject: Subject) -> Iterator[Found]:
             severity="stop",
             says=f"{limit}; {substrate.name} takes a print from {substrate.char_c:.0f} °C on.",
             remedy=_hotter(substrate.char_c),
+            would_mend=Mend(metal=_hotter_metal(substrate.char_c)),
         )
         yield Found(metal.not_above_c / substrate.face_high_c, cannot)
     elif metal.not_above_c < substrate.face_low_c:
@@ -49,14 +50,20 @@ def _metal(subject: Subject) -> Iterator[Found]:
             severity="note",
             says=f"{limit}; {substrate.name} is usually branded from {substrate.face_low_c:.0f} °C on.",
             remedy=f"{_hotter(substrate.face_low_c)} With this one press longer.",
+            would_mend=Mend(metal=_hotter_metal(substrate.face_low_c)),
         )
         yield Found(metal.not_above_c / substrate.face_low_c, pale)
 
 
 def _hotter(needed_c: float) -> str:
-    """Metals of the catalogue that may be hot enough, the coolest of them first."""
-    fit = sorted((m for m in METALS.values() if m.not_above_c >= needed_c), key=lambda m: (m.not_above_c, m.key))
-    return f"Take another metal, as {fit[0].key}." if fit else "No metal of the catalogue may be so hot."
+    key = _hotter_metal(needed_c)
+    return f"Take another metal, as {key}." if key else "No metal of the catalogue may be so hot."
+
+
+def _hotter_metal(needed_c: float) -> str | None:
+    """Of the metals in the catalogue that may be hot enough the coolest, by key."""
+    fit = sorted((m.not_above_c, m.key) for m in METALS.values() if m.not_above_c >= needed_c)
+    return fit[0][1] if fit else None
 
 
 def _relief(subject: Subject) -> Iterator[Found]:
@@ -76,6 +83,7 @@ def _relief(subject: Subject) -> Iterator[Found]:
         at_mm=place(shapely.get_coordinates(radius)[0].tolist()),
         measured_mm=relief_mm,
         limit_mm=need_mm,
+        would_mend=Mend(relief_mm=need_mm),
     )
     yield Found(relief_mm / need_mm, finding)
 
@@ -110,6 +118,7 @@ def _thread(subject: Subject) -> Iterator[Found]:
         remedy=f"Take a head {mm(short_mm)} thicker, a finer thread, or a tap with a shorter lead.",
         measured_mm=hole.full_thread_mm,
         limit_mm=need_mm,
+        would_mend=Mend(thickness_mm=subject.job.head.thickness_mm + short_mm),
     )
     yield Found(max(diameters, 0.0), finding)
 
@@ -124,6 +133,7 @@ def _reversal(subject: Subject) -> Iterator[Found]:
             severity="warning",
             says="The face is not reversed, and the mark is not its own mirror image: it prints the wrong way round.",
             remedy="Set placement.reverse to true, unless the artwork is already drawn reversed.",
+            would_mend=Mend(reverse=True),
         ),
     )
 
@@ -144,5 +154,6 @@ def _fineness(subject: Subject) -> Iterator[Found]:
             remedy=f"Try it on a scrap first, or {subject.mark_that_heals(width_mm, limit_mm=usual_mm)}.",
             measured_mm=width_mm,
             limit_mm=usual_mm,
+            would_mend=Mend(mark_width_mm=subject.width_that_heals(width_mm, limit_mm=usual_mm)),
         )
         yield Found(width_mm / usual_mm, finding)

@@ -16,6 +16,8 @@ Task = Literal[
     "solid_3mf",
     "solid_png",
     "review",
+    "plain_svg",
+    "plain_png",
     "print_svg",
     "print_png",
     "face_svg",

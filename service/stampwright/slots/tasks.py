@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from stampwright.base import stage
 from stampwright.documents import ReviewAnswerSchema, bundle_bytes, outlines_dxf, stamp_json
-from stampwright.drawings import VIEWS, picture_png, png_of, sheet_pdf
+from stampwright.drawings import VIEWS, draw_plain, picture_png, png_of, sheet_pdf
 from stampwright.job import read_job
 from stampwright.pipeline import digest_of, make_solid, make_stamp, review_mark
 from stampwright.solid import stl_bytes, threemf_bytes
@@ -61,6 +61,18 @@ def _review(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
         return json.dumps(answer, ensure_ascii=False, indent=2, allow_nan=False).encode() + b"\n"
 
 
+def _plain(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
+    reviewed = review_mark(mark, job, fonts=fonts)
+    with stage("drawings"):
+        return draw_plain(reviewed, job).encode()
+
+
+def _plain_png(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
+    reviewed = review_mark(mark, job, fonts=fonts)
+    with stage("drawings"):
+        return png_of(draw_plain(reviewed, job))
+
+
 def _drawn(mark: bytes, job: Job, *, view: str, fonts: Fonts = ()) -> bytes:
     stamp = make_stamp(mark, job, fonts=fonts)
     with stage("drawings"):
@@ -93,6 +105,8 @@ TASKS: Mapping[Task, Callable[..., bytes]] = {
     "solid_3mf": _solid_3mf,
     "solid_png": _solid_png,
     "review": _review,
+    "plain_svg": _plain,
+    "plain_png": _plain_png,
     "print_svg": partial(_drawn, view="print"),
     "print_png": partial(_pictured, view="print"),
     "face_svg": partial(_drawn, view="face"),

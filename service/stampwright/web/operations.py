@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, cast
 
 from stampwright.documents import (
     CutterSchema,
@@ -104,6 +104,13 @@ _WORK = (
 )
 
 
+VIEWS = ("print", "face", "cutting", "plain")
+
+
+def _drawn(kind: Literal["svg", "png"]) -> Mapping[str, Task]:
+    return {view: cast("Task", f"{view}_{kind}") for view in VIEWS}
+
+
 def _catalogue(name: str, summary: str, schema: type[Schema]) -> Operation:
     says = "the whole catalogue, each value with its source"
     answers = {JSON: Answer(says, schema=schema, many=True)}
@@ -149,12 +156,15 @@ OPERATIONS = (
         "/v1/proofs",
         "A drawing of the stamp at true size",
         {
-            SVG: Answer("SVG", task={"print": "print_svg", "face": "face_svg", "cutting": "cutting_svg"}),
-            PNG: Answer("the same as PNG", task={"print": "print_png", "face": "face_png", "cutting": "cutting_png"}),
+            SVG: Answer("SVG", task=_drawn("svg")),
+            PNG: Answer("the same as PNG", task=_drawn("png")),
         },
         _WORK,
         query=Query(
-            "view", ("print", "face", "cutting"), "the print as it will read, the face, or what each step clears"
+            "view",
+            VIEWS,
+            "the print as it will read, the face, or what each step clears; plain: the print alone, without words, "
+            "with 3 mm of ground around the head, as fast as a review",
         ),
     ),
     Operation(
