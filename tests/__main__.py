@@ -1,4 +1,5 @@
-"""`python3 tests [arguments of pytest]`: sets up the environment when it is not there, then runs the tests in it.
+"""`python3 tests`: sets up the environment when it is not there, then runs all tests in it, a file at a time on each
+of two processes. With arguments they go to pytest, in one process: `python3 tests tests/07_review -k corner`.
 
 `python3 tests NAME ...` runs a long comparison instead: the folders here that have a `__main__`, such as `corpora`.
 """
@@ -14,4 +15,7 @@ import environment  # noqa: E402  it lives beside the service
 
 if LONG_RUNS & set(sys.argv[1:2]):
     environment.run(str(TESTS / sys.argv[1]), *sys.argv[2:])
-environment.run("-m", "pytest", *sys.argv[1:], cwd=TESTS.parent)
+# Two, as many as the service's own slots take: more would make the tests of load and deadlines wait for each other. A
+# file stays whole, for its tests share the servers it starts, and the files keep the order of the stages.
+WHOLE = ("-n", "2", "--dist", "loadfile", "--no-loadscope-reorder")
+environment.run("-m", "pytest", *(sys.argv[1:] or WHOLE), cwd=TESTS.parent)
