@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from .settings import Settings
 
 GUARDED = "/v1/"
+OPEN_TO_PAGES = (GUARDED, "/form/")  # a page that embeds the form loads it from here
 ENTRY = re.compile(r"([\w.-]{1,40}):([0-9a-f]{64})")
 EXPOSED = "ETag, Repr-Digest, Retry-After, Server-Timing, X-Request-Id, Content-Disposition"
 ASKED = "Authorization, Content-Type, Accept, X-Request-Id, traceparent"
@@ -64,7 +65,7 @@ class Access:
 
     def open_to_pages(self, response: Response) -> Response:
         """Tell a browser that the script of an allowed origin may read the answer (Fetch standard, CORS protocol)."""
-        if not self.origins or not request.path.startswith(GUARDED):
+        if not self.origins or not request.path.startswith(OPEN_TO_PAGES):
             return response
         response.vary.add("Origin")
         origin = request.headers.get("Origin", "")

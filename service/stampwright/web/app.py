@@ -55,6 +55,7 @@ def create_app(settings: Settings | None = None, *, compute: Compute | None = No
     )
     app.extensions["stopping"] = threading.Event()
     app.extensions["headers"] = HEADERS | {"Content-Security-Policy": settings.csp}
+    app.extensions["form_csp"] = settings.form_csp
     app.extensions["metrics"] = Metrics() if settings.metrics else None
     _employ(app, compute or Here())
     refusals.install(app)

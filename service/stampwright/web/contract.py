@@ -20,7 +20,7 @@ from stampwright.job import JobSchema, Whole, WordOrObject
 
 from .bodies import FORM, JSON
 from .examples import BUSY_MACHINE, JOB, MARK
-from .operations import OPERATIONS, Answer, Operation
+from .operations import OPERATIONS, Answer, Operation, PathStep
 from .problems import PROBLEMS
 from .refusals import PROBLEM_JSON, ProblemSchema
 
@@ -95,7 +95,7 @@ def _operation(operation: Operation) -> dict[str, Any]:
     if operation.takes_a_mark:
         described["requestBody"] = _request_body()
     if operation.path_parameters:
-        described["parameters"] = [_parameter(name, says) for name, says in operation.path_parameters.items()]
+        described["parameters"] = [_parameter(name, step) for name, step in operation.path_parameters.items()]
     if query := operation.query:
         schema = {"type": "string", "enum": list(query.words), "default": query.words[0]}
         described["parameters"] = [{"name": query.name, "in": "query", "description": query.says, "schema": schema}]
@@ -115,9 +115,9 @@ def _found(operation: Operation) -> Iterable[str]:
     return ("not-found",) if operation.path_parameters else ()
 
 
-def _parameter(name: str, says: str) -> dict[str, Any]:
-    schema = {"type": "string", "enum": list(PROBLEMS)}
-    return {"name": name, "in": "path", "required": True, "description": says, "schema": schema}
+def _parameter(name: str, step: PathStep) -> dict[str, Any]:
+    schema = {"type": "string", "enum": list(step.words)}
+    return {"name": name, "in": "path", "required": True, "description": step.says, "schema": schema}
 
 
 def _answers(operation: Operation) -> dict[str, Any]:

@@ -15,6 +15,8 @@ from stampwright.documents import (
 )
 
 from .bodies import JSON
+from .form import FORM_PARTS
+from .problems import PROBLEMS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -29,9 +31,12 @@ THREEMF = "model/3mf"
 DXF = "image/vnd.dxf"  # registered as well
 YAML = "application/yaml"  # RFC 9512
 HTML = "text/html"
+CSS = "text/css"
+JAVASCRIPT = "text/javascript"  # RFC 9239
 SVG = "image/svg+xml"
 PNG = "image/png"
 PDF = "application/pdf"  # RFC 8118
+KEPT = frozenset({"get_contract", "explain_problem", "show_form", "get_form_part"})  # beside the catalogues
 METRICS = "text/plain; version=0.0.4; charset=utf-8"  # the text format of Prometheus
 
 
@@ -56,6 +61,14 @@ class Query:
 
 
 @dataclass(frozen=True, slots=True)
+class PathStep:
+    """A step of the path that names something: the words that it may be."""
+
+    words: tuple[str, ...]
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
 class Operation:
     """One operation. `answers` by media type, the default first; `refuses`: slugs of problems beside those of all."""
 
@@ -65,7 +78,7 @@ class Operation:
     summary: str
     answers: Mapping[str, Answer]
     refuses: tuple[str, ...] = ()
-    path_parameters: Mapping[str, str] = field(default_factory=dict)
+    path_parameters: Mapping[str, PathStep] = field(default_factory=dict)
     query: Query | None = None
 
     @property
@@ -76,7 +89,7 @@ class Operation:
     @property
     def keeps(self) -> bool:
         """Whether its answer changes with the version only, and so can be kept and checked."""
-        return (self.is_guarded and not self.takes_a_mark) or self.name in {"get_contract", "explain_problem"}
+        return (self.is_guarded and not self.takes_a_mark) or self.name in KEPT
 
     @property
     def takes_a_mark(self) -> bool:
@@ -199,7 +212,22 @@ OPERATIONS = (
         "/problems/<slug>",
         "What a kind of problem means and what to do",
         {HTML: Answer("a short page")},
-        path_parameters={"slug": "the kind of problem: the last step of a problem's type"},
+        path_parameters={"slug": PathStep(tuple(PROBLEMS), "the kind of problem: the last step of a problem's type")},
+    ),
+    Operation("show_form", "GET", "/", "The order form, for browsers", {HTML: Answer("the page")}),
+    Operation(
+        "get_form_part",
+        "GET",
+        "/form/<part>",
+        "A part of the order form, for browsers; a page that embeds the form loads iron-order.js",
+        {
+            JAVASCRIPT: Answer("scripts"),
+            CSS: Answer("looks"),
+            JSON: Answer("texts, and the job that no field was changed of"),
+            SVG: Answer("pictures"),
+            HTML: Answer("a shop's page with the form in it, as an example"),
+        },
+        path_parameters={"part": PathStep(FORM_PARTS, "the name of the part")},
     ),
 )
 

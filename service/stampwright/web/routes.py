@@ -17,6 +17,7 @@ from stampwright.pipeline import digest_of
 
 from .bodies import JSON, read_body
 from .contract import contract_text
+from .form import FORM_PARTS, PAGE, form_part
 from .operations import BY_NAME, HTML, METRICS, YAML
 from .problems import PROBLEMS
 from .strict_json import Malformed
@@ -120,6 +121,18 @@ def explain_problem(slug: str) -> Response:
     return validated(Response(page, content_type=f"{HTML}; charset=utf-8", headers={"Cache-Control": A_WHILE}))
 
 
+def show_form() -> Response:
+    """The page of the order form."""
+    return _form(PAGE)
+
+
+def get_form_part(part: str) -> Response:
+    """A script, the looks or the texts of the order form."""
+    if part not in FORM_PARTS:
+        raise NotFound(f"the form has no such part; it has {', '.join(FORM_PARTS)}")
+    return _form(part)
+
+
 VIEWS: Mapping[str, Callable[..., Response]] = {
     view.__name__: view
     for view in (
@@ -137,8 +150,18 @@ VIEWS: Mapping[str, Callable[..., Response]] = {
         get_metrics,
         get_contract,
         explain_problem,
+        show_form,
+        get_form_part,
     )
 }
+
+
+def _form(name: str) -> Response:
+    part, packs = form_part(name), request.accept_encodings.quality("gzip") > 0
+    headers = {"Cache-Control": A_WHILE, "Vary": "Accept-Encoding"} | ({"Content-Encoding": "gzip"} if packs else {})
+    response = Response(part.packed if packs else part.plain, content_type=part.media, headers=headers)
+    response.headers["Content-Security-Policy"] = current_app.extensions["form_csp"]
+    return validated(response)
 
 
 def _work() -> Response:

@@ -70,6 +70,13 @@ class Settings:
         "policy",
         "the Content-Security-Policy of every answer: nothing is loaded, run or framed",
     )
+    form_csp: str = _setting(
+        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; connect-src 'self'; "
+        "base-uri 'none'; form-action 'none'; frame-ancestors 'none'; "
+        "require-trusted-types-for 'script'; trusted-types 'none'",
+        "policy",
+        "the same for the order form: its own scripts, looks and pictures, and nothing of anybody else",
+    )
     metrics: int = _setting(1, "0 or 1", "whether /metrics is served; 0 where the port is open to strangers")
     log_level: str = _setting("INFO", "level", "one line for each request")
 

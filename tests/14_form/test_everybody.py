@@ -1,0 +1,90 @@
+"""For everybody: by keyboard alone, read aloud, in the dark, on a phone; judged by axe-core, which is not ours."""
+
+from __future__ import annotations
+
+import pytest
+from selenium.webdriver.common.keys import Keys
+
+from ordering import looking
+from stamped import MARKS
+
+PHONE_PX = 360
+
+
+def tab_to(form, wanted, *, most=60):
+    """Press Tab until what has the focus is what is wanted."""
+    for _ in range(most):
+        form.keys(Keys.TAB)
+        if (focused := form.focused()) and wanted(focused):
+            return focused
+    raise AssertionError("the Tab key does not lead there")
+
+
+def test_an_order_can_be_made_by_keyboard_alone(form, drawn):
+    form.open()
+    tab_to(form, lambda each: each.get_attribute("id") == "mark")
+    form.take(drawn("dandelion.svg", MARKS["dandelion"].svg))  # the system's own window for choosing a file
+    shape = tab_to(form, lambda each: each.get_attribute("value") == "rectangle")
+    form.after(lambda: form.keys(Keys.ARROW_RIGHT))
+    assert form.order()["job"]["head"]["shape"] == "round"
+    form.browser.execute_script("arguments[0].blur()", shape)
+    tab_to(form, lambda each: each.get_attribute("class") == "place")
+    assert len(form.all("circle.glow")) == 1
+    form.keys(Keys.ENTER)
+    assert form.focused().get_attribute("aria-pressed") == "true"
+    tab_to(form, lambda each: each.text.startswith("Make the mark"), most=90)
+    form.after(lambda: form.keys(Keys.ENTER))
+    assert form.focused().tag_name == "h2"  # the button is gone, so the focus goes to what has changed
+
+
+def test_the_solid_turns_by_the_arrow_keys(form, drawn):
+    form.open().take(drawn("skep.svg", MARKS["skep"].svg)).turning("as_drawn")
+    form.browser.execute_script("arguments[0].shadowRoot.querySelector('canvas').focus()", form.find("iron-solid"))
+    before = form.picture("iron-solid").astype(float)
+    form.keys(Keys.ARROW_LEFT, Keys.ARROW_LEFT, Keys.ARROW_UP)
+    assert abs(form.picture("iron-solid") - before).mean() > 2
+
+
+def test_what_changes_is_read_out(form, drawn):
+    form.open().take(drawn("skep.svg", MARKS["skep"].svg))
+    state = form.find("[role=status]")
+    assert state.get_property("textContent").startswith("Can be cut, with losses. 2")
+    assert form.find(".print img").get_attribute("alt").startswith("The print of the mark, 27.48 by 24 mm")
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_no_fault_at_any_step(form, drawn, scheme):
+    with looking(form.browser, scheme=scheme):
+        form.open()
+        form.unfold()
+        assert form.faults() == []
+        form.take(drawn("skep.svg", MARKS["skep"].svg)).whole()
+        assert form.faults() == []
+        form.turning("as_drawn")
+        form.type("Corner radius, mm", "90")
+        form.until(lambda: form.read(".refused h2"))
+        assert form.faults() == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_no_fault_in_the_example_of_a_shop(form, drawn, scheme):
+    with looking(form.browser, scheme=scheme):
+        form.open("/form/shop.html").take(drawn("skep.svg", MARKS["skep"].svg)).whole()
+        assert form.faults() == []
+
+
+@pytest.mark.parametrize("path", ["/", "/form/shop.html"])
+def test_a_phone_shows_all_without_scrolling_sideways(form, drawn, path):
+    with looking(form.browser, width=PHONE_PX):
+        form.open(path)
+        form.unfold()
+        form.take(drawn("skep.svg", MARKS["skep"].svg)).whole()
+        wide = form.browser.execute_script("return document.documentElement.scrollWidth")
+        assert wide == PHONE_PX
+        assert all(button.rect["height"] >= 24 for button in form.all("button") if button.is_displayed())  # WCAG 2.5.8
+
+
+def test_who_is_made_ill_by_motion_sees_none(form, drawn):
+    with looking(form.browser, motion="reduce"):
+        form.open().take(drawn("skep.svg", MARKS["skep"].svg))
+        assert form.find(".sheet").value_of_css_property("transition-duration") == "0s"

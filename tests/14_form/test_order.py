@@ -1,0 +1,102 @@
+"""The whole order, from the drop to the bundle, as a customer does it."""
+
+from __future__ import annotations
+
+import json
+import zipfile
+
+import numpy as np
+import pytest
+import requests
+
+from served import until
+from stamped import MARKS
+
+TWO_BARS = """<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="30mm" viewBox="0 0 40 30">
+<path d="M0 20h14v10H0zM30 2h.35v9H30z"/></svg>"""  # a block below left, a hairline above right
+
+
+@pytest.fixture
+def skep(form, drawn):
+    return form.open().take(drawn("skep.svg", MARKS["skep"].svg))
+
+
+def test_a_dropped_mark_is_answered_with_print_verdict_and_findings(skep):
+    assert skep.read(".verdict h2") == "Can be cut, with losses."
+    assert "Mark 27.48 × 24 mm" in skep.read(".verdict")
+    assert len(skep.all(".kind")) >= 3
+    grey = skep.picture(".sheet")
+    assert 0.05 < np.mean(grey < 80) < 0.6  # char on wood
+    assert skep.console() == []
+
+
+def test_what_the_form_shows_is_what_the_service_answers_to_the_same_job(skep, service):
+    order = skep.order()
+    sent = {"mark": MARKS["skep"].svg.decode(), "job": order["job"]}
+    answer = requests.post(f"{service.url}/v1/reviews", json=sent, timeout=20).json()
+    assert (order["digest"], order["verdict"]) == (answer["digest"], answer["verdict"])
+    assert [finding["says"] for finding in order["review"]["findings"]] == [
+        f["says"] for f in answer["review"]["findings"]
+    ]
+
+
+def test_an_untouched_form_asks_for_the_empty_job(skep, service):
+    answer = requests.post(f"{service.url}/v1/reviews", json={"mark": MARKS["skep"].svg.decode()}, timeout=20).json()
+    assert skep.order()["digest"] == answer["digest"]
+
+
+def test_of_many_changes_the_last_one_wins(skep):
+    for width in ("30", "44", "52", "61", "47"):
+        skep.type("Width, mm", width)
+    order = skep.whole().order()
+    assert order["job"]["head"]["width"] == 47
+    assert order["stamp"]["face"]["head_bounds_mm"][2] == pytest.approx(23.5, abs=0.001)
+    assert order["digest"] == order["stamp"]["digest"]
+
+
+def test_minutes_heat_and_weight_follow(skep):
+    figures = skep.whole().read(".figures")
+    assert f"{int(np.ceil(skep.order()['stamp']['plan']['total_min']))} min" in figures
+    assert "Prints per heat" in figures
+
+
+@pytest.mark.parametrize("view", ["as_drawn", "as_cut"])
+def test_the_solid_turns_in_the_page(skep, view):
+    slanted = skep.turning(view).picture("iron-solid").astype(float)
+    assert 0.1 < np.mean(np.abs(slanted - slanted[0, 0]) > 20) < 0.9
+    skep.press("Back")
+    back = skep.picture("iron-solid")
+    assert np.mean(np.abs(slanted - back) > 10) > 0.1
+    assert skep.console() == []
+
+
+def test_the_bundle_is_saved_with_the_digest_that_is_shown(skep, downloads):
+    skep.whole().press("Everything (ZIP)")
+    until((downloads / "skep.zip").exists)
+    with zipfile.ZipFile(downloads / "skep.zip") as bundle:
+        stamp = json.loads(bundle.read("stamp.json"))
+        assert {"face.stl", "face.3mf", "sheet.pdf", "proof.svg"} <= set(bundle.namelist())
+    assert skep.read(".take code") == stamp["digest"][:16]
+    assert skep.read("[role=status]") == "skep.zip is saved."
+
+
+def test_a_finding_lights_up_where_it_is_on_the_print(form, drawn):
+    form.open().take(drawn("bars.svg", TWO_BARS))
+    place = form.find(".place")
+    form.browser.execute_script("arguments[0].focus()", place)
+    sheet, ring = form.find(".sheet").rect, form.find("circle.glow").rect
+    x = (ring["x"] + ring["width"] / 2 - sheet["x"]) / sheet["width"]
+    y = (ring["y"] + ring["height"] / 2 - sheet["y"]) / sheet["height"]
+    assert x > 0.6  # the hairline is drawn above right, and so it prints
+    assert y < 0.5
+    grey = form.picture(".sheet")
+    around = grey[int(y * grey.shape[0]), int(x * grey.shape[1]) - 4 : int(x * grey.shape[1]) + 5]
+    assert around.min() < 90
+
+
+def test_a_press_looks_closer_and_a_second_steps_back(form):
+    place = form.find(".place")
+    form.browser.execute_script("arguments[0].focus(); arguments[0].click()", place)
+    assert "scale(3)" in form.find(".sheet").get_attribute("style")
+    form.browser.execute_script("arguments[0].click()", place)
+    assert "scale" not in form.find(".sheet").get_attribute("style")

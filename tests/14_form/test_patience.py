@@ -1,0 +1,74 @@
+"""Slow lines, busy services, browsers that cannot draw solids: the form says how things stand and goes on."""
+
+from __future__ import annotations
+
+import threading
+
+import pytest
+import requests
+
+from ordering import Form
+from served import HOSTILE, served, until
+from stamped import MARKS
+
+SLOW = {"offline": False, "latency": 700, "downloadThroughput": 60_000, "uploadThroughput": 60_000}
+WITHOUT_GL = "HTMLCanvasElement.prototype.getContext = () => null"  # as a browser does that has no WebGL
+
+
+@pytest.fixture
+def slow_line(browser):
+    browser.execute_cdp_cmd("Network.enable", {})
+    yield lambda: browser.execute_cdp_cmd("Network.emulateNetworkConditions", SLOW)
+    browser.execute_cdp_cmd("Network.disable", {})
+
+
+def test_a_busy_service_is_asked_again_until_it_answers(browser, drawn):
+    with served(*HOSTILE, wait_for_slots=1, STAMPWRIGHT_SLOTS="1", STAMPWRIGHT_QUEUE="0") as busy:
+        form = Form(browser, busy.url).open()
+        neighbour = threading.Thread(
+            target=requests.post, args=[f"{busy.url}/v1/solids"], kwargs={"files": {"mark": b"nap 2.5"}}
+        )
+        neighbour.start()
+        until(lambda: busy.metric("stampwright_slots_busy") == 1)
+        form.find("#mark").send_keys(str(drawn("clover.svg", MARKS["clover"].svg)))
+        form.until(lambda: "The service is busy; asking again in" in form.read("[role=status]"))
+        form.until(lambda: form.read(".verdict h2"))
+        form.whole()
+        assert not form.find(".busy").is_displayed()
+        neighbour.join()
+
+
+def test_a_slow_line_shows_progress_and_can_be_cancelled(form, drawn, slow_line):
+    form.open()
+    slow_line()
+    form.find("#mark").send_keys(str(drawn("clover.svg", MARKS["clover"].svg)))
+    form.until(lambda: form.find("progress").is_displayed())
+    form.press("Cancel")
+    form.until(lambda: "Cancelled." in form.read("[role=status]"))
+    assert not form.find("progress").is_displayed()
+    form.after(lambda: form.press("Ask again"))
+    assert form.read(".verdict h2")
+
+
+def test_a_service_that_is_gone_is_said_to_be(form, drawn, browser):
+    form.open()
+    browser.execute_cdp_cmd("Network.enable", {})
+    browser.execute_cdp_cmd("Network.emulateNetworkConditions", SLOW | {"offline": True})
+    try:
+        form.find("#mark").send_keys(str(drawn("clover.svg", MARKS["clover"].svg)))
+        form.until(lambda: "asking again in" in form.read("[role=status]"))
+    finally:
+        browser.execute_cdp_cmd("Network.disable", {})
+    form.until(lambda: form.read(".verdict h2"))
+
+
+def test_without_webgl_the_shaded_picture_stands_in(form, drawn, browser):
+    added = browser.execute_cdp_cmd("Page.addScriptToEvaluateOnNewDocument", {"source": WITHOUT_GL})
+    try:
+        form.open().take(drawn("skep.svg", MARKS["skep"].svg)).whole().view("as_drawn")
+        form.until(lambda: form.find(".shaded").is_displayed())
+        assert form.picture(".shaded").std() > 20
+        assert form.find(".shaded").get_attribute("alt")
+        assert not form.find("iron-solid").is_displayed()
+    finally:
+        browser.execute_cdp_cmd("Page.removeScriptToEvaluateOnNewDocument", {"identifier": added["identifier"]})
