@@ -6,7 +6,7 @@ import dataclasses
 import hashlib
 import json
 from dataclasses import dataclass
-from functools import partial
+from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
 from stampwright import __version__
@@ -35,16 +35,24 @@ if TYPE_CHECKING:
     from stampwright.thickening import Growth
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Laid:
     """A mark on its head with what every later step shares: the axis of its outlines and the closings of its ink."""
 
     mark: Mark
     face: Face
     hole: Hole | None
-    axis: Axis
     closings: Closings
-    growth: Growth | None  # None when thin lands are not to be grown
+    growth: Growth | None = None  # None when thin lands are not to be grown
+    grown_axis: Axis | None = None  # of the face as grown; growing has made it
+
+    @cached_property
+    def axis(self) -> Axis:
+        """The medial axis of the outlines, made when it is first asked for: the solid alone does without."""
+        if self.grown_axis is not None:
+            return self.grown_axis
+        with stage("plane"):
+            return medial_axis(self.face.ink)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,11 +113,10 @@ def lay(artwork: bytes, job: Job, *, fonts: Sequence[bytes] = ()) -> Laid:
         face = lay_out(mark, job, substrate_named(job.substrate))
         hole = plan_hole(job.thread, head=job.head, relief_mm=face.relief_mm)
     if not job.relief.thicken:
-        with stage("plane"):
-            return Laid(mark, face, hole, medial_axis(face.ink), Closings(face.ink), None)
+        return Laid(mark, face, hole, Closings(face.ink))
     with stage("thickening"):
         face, axis, growth = thicken(face, job, field=field_within(job))
-        return Laid(mark, face, hole, axis, Closings(face.ink), growth)
+        return Laid(mark, face, hole, Closings(face.ink), growth, axis)
 
 
 def review_mark(artwork: bytes, job: Job, *, fonts: Sequence[bytes] = ()) -> Reviewed:
@@ -138,11 +145,10 @@ def make_stamp(artwork: bytes, job: Job, *, fonts: Sequence[bytes] = ()) -> Stam
     return Stamp(digest, job, laid.mark, laid.face, laid.growth, solid, review, plan, use, price)
 
 
-@stage("review")
 def _review(laid: Laid, job: Job) -> Review:
-    return review_face(
-        laid.face, job, hole=laid.hole, substrate=substrate_named(job.substrate), axis=laid.axis, closings=laid.closings
-    )
+    axis, substrate = laid.axis, substrate_named(job.substrate)  # the axis is a stage of its own
+    with stage("review"):
+        return review_face(laid.face, job, hole=laid.hole, substrate=substrate, axis=axis, closings=laid.closings)
 
 
 @stage("cutting")

@@ -1,4 +1,4 @@
-"""`python3 tests bench review|solid [--json FILE]`: a stage as ratios to the bare work of the libraries below it."""
+"""`python3 tests bench review|solid|job [--json FILE]`: stages as ratios to the bare work of the libraries."""
 
 import argparse
 import json
@@ -7,14 +7,15 @@ from pathlib import Path
 
 sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parent.parent)]
 
-import reviewing  # noqa: E402  found by the line above
+import jobs  # noqa: E402  found by the line above
+import reviewing  # noqa: E402  likewise
 import solids  # noqa: E402  likewise
 
 from stamped import MARKS  # noqa: E402  likewise
 from stampwright.job import read_job  # noqa: E402  likewise
 from stampwright.pipeline import lay  # noqa: E402  likewise
 
-BENCHES = {"review": reviewing.report, "solid": solids.report}
+BENCHES = {"review": reviewing.report, "solid": solids.report, "job": jobs.report}
 """By stage: each takes areas of ink by name, adds larger ones of its own, prints a table and returns its figures."""
 
 

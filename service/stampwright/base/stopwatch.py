@@ -14,9 +14,12 @@ _LAPS: ContextVar[dict[str, float] | None] = ContextVar("laps", default=None)
 
 
 @contextmanager
-def stopwatch() -> Iterator[dict[str, float]]:
-    """Measure what is done inside: the dictionary fills with wall time by stage [s], in the order of the stages."""
-    laps: dict[str, float] = {}
+def stopwatch(laps: dict[str, float] | None = None) -> Iterator[dict[str, float]]:
+    """Measure what is done inside: the dictionary fills with wall time by stage [s], in the order of the stages.
+
+    A dictionary of the caller's own learns of each end of a stage.
+    """
+    laps = {} if laps is None else laps
     token = _LAPS.set(laps)
     try:
         yield laps

@@ -135,8 +135,9 @@ def _is_mirror_symmetric(laid: AsSeen) -> bool:
     reach_mm = max(abs(area.bounds[0]), abs(area.bounds[2]))
     if abs(area.centroid.x) > strip_mm * area.length * reach_mm / area.area:
         return False
-    differing = shapely.symmetric_difference(area, printed(AsCut(area)).area)
-    return bool(shapely.is_empty(shapely.buffer(differing, -strip_mm / 2, quad_segs=2)))
+    parts = shapely.get_parts(shapely.symmetric_difference(area, printed(AsCut(area)).area))
+    wide = parts[shapely.area(parts) >= math.pi * (strip_mm / 2) ** 2]  # less holds no disc of that width
+    return bool(shapely.is_empty(shapely.buffer(wide, -strip_mm / 2, quad_segs=2)).all())
 
 
 def _parted_at(cut: AsCut, field: shapely.Polygon) -> tuple[shapely.MultiPolygon, shapely.MultiPolygon]:
