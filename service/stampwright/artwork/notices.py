@@ -26,10 +26,14 @@ class Remark(NamedTuple):
 
 
 LOST, CHANGED = True, False
+_SEND = "Send the font with the mark, or convert the text to outlines (paths) in the drawing program."
 _OUTLINES = "Convert the text to outlines (paths) in the drawing program."
 REMARKS = {
     # What refuses unless the job's artwork.ignore names it
-    "text-not-outlined": Remark(LOST, "Text is drawn with a font, and no fonts are at hand.", _OUTLINES),
+    "text-not-outlined": Remark(LOST, "Text is drawn with a font that was not sent.", _SEND),
+    "glyph-missing": Remark(LOST, "A character is not in the font that its text is set in.", _SEND),
+    "text-direction": Remark(LOST, "Text runs from right to left, which is not set.", _OUTLINES),
+    "text-style": Remark(LOST, "Text has a style that is not set.", _OUTLINES),
     "raster-image": Remark(LOST, "A raster image is embedded; pixels have no outline.", "Trace it to outlines."),
     "foreign-object": Remark(LOST, "Foreign content (not SVG) is embedded.", "Redraw it as paths."),
     "pattern-fill": Remark(LOST, "A pattern is used as paint.", "Expand the pattern to shapes."),
@@ -75,10 +79,27 @@ REMARKS = {
         "Give the use its width and height.",
     ),
     "language-choice": Remark(CHANGED, "The drawing chooses by language; English was chosen.", "Send one language."),
+    "text-decoration": Remark(LOST, "A line under, over or through text was left out.", "Draw the line as a path."),
+    "text-off-path": Remark(LOST, "Letters beyond the ends of their path were left out.", "Use a longer path."),
+    "font-substituted": Remark(
+        CHANGED, "The nearest of the fonts sent was taken, not the one asked for.", "Send the font asked for."
+    ),
+    "font-colours": Remark(CHANGED, "A font with colours was read by its plain outlines.", "Nothing to do."),
+    "baseline-approximate": Remark(
+        CHANGED, "A raised or lowered baseline was set as usual, which programs do differently.", "Give it as a length."
+    ),
     "text-in-clip": Remark(LOST, "Text in a clip path was left out.", _OUTLINES),
 }
 DECIDING = frozenset({"filter-ignored", "blend-ignored", "mask-thresholded"})  # ink hangs on it, though not by how much
-REFUSING = ("text-not-outlined", "raster-image", "foreign-object", "pattern-fill")
+REFUSING = (
+    "text-not-outlined",
+    "glyph-missing",
+    "text-direction",
+    "text-style",
+    "raster-image",
+    "foreign-object",
+    "pattern-fill",
+)
 
 
 @dataclass(slots=True)

@@ -13,7 +13,8 @@ import tinycss2
 from stampwright.artwork.limits import keep_within
 
 from .document import SVG, text_of
-from .properties import ATTRIBUTES, HARMLESS, INHERITED, INITIAL, SHORTHANDS, UNREAD, parsed
+from .fonts import RELATIVE_WEIGHTS, weight_beside
+from .properties import ATTRIBUTES, HARMLESS, INHERITED, INITIAL, UNREAD, longhands, parsed
 from .values import Length
 
 if TYPE_CHECKING:
@@ -120,9 +121,10 @@ class Cascade:
     def _readable(self, name: str, text: str, element: Element) -> list[tuple[str, str]]:
         if name in INITIAL:
             return [(name, text)]
-        if name in SHORTHANDS:
-            return [(part, text) for part in SHORTHANDS[name]]
-        if name in UNREAD and text.strip().lower() not in HARMLESS:
+        parts = longhands(name, text)
+        if parts:
+            return list(parts)
+        if (name in UNREAD or parts == ()) and text.strip().lower() not in HARMLESS:
             self._log.note("css-ignored", element, what=name)
         return []
 
@@ -212,9 +214,11 @@ def _resolve_font_units(handed: dict[str, Any], declared: set[str], parent: Styl
         em_px = parent.font_px if size.unit != "%" else parent.font_px / 100
         handed["font-size"] = Length(_of_font(Length(size.value, "em") if size.unit == "%" else size, em_px).value)
     em_px = Style(handed, {}).font_px
-    for name in declared & {"stroke-width", "stroke-dashoffset"}:
-        if name in handed:
+    for name in declared & {"stroke-width", "stroke-dashoffset", "letter-spacing", "word-spacing"}:
+        if isinstance(handed.get(name), Length):
             handed[name] = _of_font(handed[name], em_px)
+    if handed.get("font-weight") in RELATIVE_WEIGHTS:
+        handed["font-weight"] = weight_beside(parent["font-weight"], handed["font-weight"])
     if "stroke-dasharray" in declared and "stroke-dasharray" in handed:
         handed["stroke-dasharray"] = tuple(_of_font(part, em_px) for part in handed["stroke-dasharray"])
 

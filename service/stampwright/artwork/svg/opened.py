@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
     from stampwright.artwork.display import Drawing
+    from stampwright.artwork.lettering import Fonts
     from stampwright.artwork.notices import Log
     from stampwright.artwork.paint import PaintRule
     from stampwright.artwork.source import SourceKind
@@ -24,11 +25,15 @@ class SvgSource:
 
     def __init__(self, data: bytes, fonts: Sequence[bytes] = ()) -> None:
         self._document = parse_document(data)
-        self._fonts = fonts
+        self._fonts: Fonts | None = None
+        if fonts:
+            from stampwright.artwork.lettering import Fonts  # noqa: PLC0415  loads heavy libraries
+
+            self._fonts = Fonts(fonts)
 
     def drawing(self, log: Log, rule: PaintRule) -> Drawing:
         """Walk the document."""
-        return Walk(self._document, log, rule).drawing()
+        return Walk(self._document, log, rule, self._fonts).drawing()
 
     def place_of(self, piece: Element) -> str:
         """Path of an element, such as `/svg/g[2]/path[1]`."""

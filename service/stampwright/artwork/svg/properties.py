@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from stampwright.artwork.affine import IDENTITY, transform_of
 from stampwright.artwork.paint import Colour
 
-from . import values
+from . import fonts, values
 from .values import Length, Unread
 
 if TYPE_CHECKING:
@@ -67,7 +67,9 @@ PROPERTIES: dict[str, Property] = {
     "stroke-dashoffset": Property(values.length, Length(0.0), inherits=True),
     "paint-order": Property(values.order, ("fill", "stroke", "markers"), inherits=True),
     "visibility": Property(values.keyword("visible", "hidden", "collapse"), "visible", inherits=True),
-    "font-size": Property(values.font_size, Length(16.0), inherits=True),
+    **{name: Property(parse, initial, inherits=True) for name, (parse, initial) in fonts.INHERITED.items()},
+    "baseline-shift": Property(fonts.shift, Length(0.0)),
+    "alignment-baseline": Property(fonts.word, "auto"),
     "marker-start": _MARKER,
     "marker-mid": _MARKER,
     "marker-end": _MARKER,
@@ -92,11 +94,19 @@ PROPERTIES: dict[str, Property] = {
 INITIAL = {name: entry.initial for name, entry in PROPERTIES.items()}
 INHERITED = frozenset(name for name, entry in PROPERTIES.items() if entry.inherits)
 ATTRIBUTES = frozenset(name for name, entry in PROPERTIES.items() if entry.attribute)
-SHORTHANDS = {"marker": ("marker-start", "marker-mid", "marker-end")}
+
+
+def longhands(name: str, text: str) -> tuple[tuple[str, str], ...] | None:
+    """What a shorthand stands for; None for a name that is none, and nothing for a value that is not read."""
+    if name == "marker":
+        return tuple((part, text) for part in ("marker-start", "marker-mid", "marker-end"))
+    return fonts.longhands(text) if name == "font" else None
+
 
 UNREAD = frozenset(
     {"all", "translate", "rotate", "scale", "offset-path", "offset", "perspective", "zoom", "clip", "mask-image"}
-    | {"mask-border", "backdrop-filter", "background", "background-color", "background-image", "font"}
+    | {"mask-border", "backdrop-filter", "background", "background-color", "background-image"}
+    | {"inline-size", "shape-inside", "shape-subtract"}
 )
 """Properties that change what is seen and are not read: told, unless their value does nothing."""
 

@@ -125,6 +125,10 @@ class Stencils:
         if name == "use":
             return self._used(element, style, at)
         if name == "text":
+            if walk.letterer:
+                outline = walk.letterer.outline(element, style, at)
+                shapes = [Shape(element, outline, at.to_page)] if outline.nodes else []
+                return self.applied(element, style, at, shapes, path=outline)
             walk.log.note("text-in-clip", element)
         if name not in SHAPES:
             return []

@@ -175,26 +175,6 @@ def order(text: str) -> tuple[str, ...] | None:
     return words + tuple(word for word in usual if word not in words)
 
 
-_SIZES = {
-    "xx-small": 9.6,
-    "x-small": 12.0,
-    "small": 14.22,
-    "medium": 16.0,
-    "large": 19.2,
-    "x-large": 24.0,
-    "xx-large": 32.0,
-}
-
-
-def font_size(text: str) -> Length | None:
-    """A font size: the keywords as factors of 16 px (CSS Fonts), or a length."""
-    word = text.strip().lower()
-    if word in _SIZES:
-        return Length(_SIZES[word])
-    relative = {"larger": Length(1.2, "em"), "smaller": Length(1 / 1.2, "em")}
-    return relative.get(word) or extent(word)
-
-
 def numbers(text: str, count: int) -> list[float] | None:
     """Exactly `count` numbers parted by white space or commas."""
     parts = re.split(r"\s*,\s*|\s+", text.strip())

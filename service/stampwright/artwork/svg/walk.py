@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from xml.etree.ElementTree import Element
 
+    from stampwright.artwork.lettering import Fonts
     from stampwright.artwork.notices import Log
     from stampwright.artwork.paint import PaintRule
     from stampwright.artwork.paths import Path
@@ -64,12 +65,13 @@ class Here:
 class Walk:
     """One walk through one document. Counts what it meets; refuses and notes through the log."""
 
-    def __init__(self, document: Document, log: Log, rule: PaintRule) -> None:
+    def __init__(self, document: Document, log: Log, rule: PaintRule, fonts: Fonts | None = None) -> None:
         self.document = document
         self.log = log
         self.cascade = Cascade(document, log)
         self.paints = Paints(document, self.cascade)
         self.stencils = Stencils(self)
+        self.letterer = fonts.letterer(self) if fonts else None
         self._rule = rule
         self.outlines: list[tuple[Path, Affine]] = []  # of all that was met, painted or not: a group's box holds them
         self._elements = 0
@@ -117,10 +119,12 @@ class Walk:
         at = self._at(element, style, here)
         if name in SHAPES:
             return self._basic(element, name, style, at)
+        if name == "text" and self.letterer:
+            return self.letterer.drawn(element, style, at) if at.opacity > 0 else []
         if name in _REFUSED:
             if style["visibility"] == "visible" and at.opacity > 0 and self._shows(element, name, style, at):
                 self.log.refuse(_REFUSED[name], element, what=text_of(element)[:40])
-                self.log.shown(element, [self._frame(element, name, style, at)])
+                self.log.shown(element, [self.frame(element, style, at)])
             return []
         handlers: dict[str, Callable[[Element, Style, Here], list[Shape]]] = {
             "g": lambda e, _s, a: self.children(e, a),
@@ -178,16 +182,20 @@ class Walk:
         self.outlines.append((path, at.to_page))
         if path.broken:
             self.log.note("path-syntax", element)
-        self._segments += path.segments
-        keep_within("segments", self._segments)
-        reach = path.reach()
-        if reach is not None:
-            self._keep_near(element, max(abs(corner) for corner in moved_box(reach, at.to_page)))
+        self.keep(element, path, at)
         shapes = painted(self, element, path, style, at)
         for shape in shapes:
             if shape.pen:
                 self._keep_near(element, shape.pen.width * (1 if shape.pen.non_scaling else stretch(at.to_page)))
         return self.stencils.applied(element, style, at, shapes, path=path)
+
+    def keep(self, element: Element, path: Path, at: Here) -> None:
+        """Count the segments of a path and refuse one that is too many, or too far away."""
+        self._segments += path.segments
+        keep_within("segments", self._segments)
+        reach = path.reach()
+        if reach is not None:
+            self._keep_near(element, max(abs(corner) for corner in moved_box(reach, at.to_page)))
 
     def _check_lengths(self, element: Element) -> None:
         """Tell of a length that is not read: a sum, a unit of the window; a wrong one counts as absent anyway."""
@@ -278,11 +286,11 @@ class Walk:
                 return self.walk(child, at)
         return []
 
-    def _frame(self, element: Element, name: str, style: Style, at: Here) -> Shape:
+    def frame(self, element: Element, style: Style, at: Here) -> Shape:
         """Where a raster or foreign content lies; of text, whose width no font tells, its first letter's height."""
         px = measure(element, style, at.view)
         x, y = px("x", "x") or 0.0, px("y", "y") or 0.0
-        if name in ("text", "flowRoot"):
+        if local_name(element) in ("text", "flowRoot"):
             return Shape(element, box_path(x, y - style.font_px, 0.0, style.font_px), at.to_page)
         return Shape(element, box_path(x, y, px("width", "x") or 0.0, px("height", "y") or 0.0), at.to_page)
 

@@ -1,0 +1,137 @@
+"""Where each cell of a text stands: the positioning of SVG 2, 11.5, step by step.
+
+Cells come one after the other on a line; dx and dy move them, textLength stretches them, x and y place them, anchors
+shift each chunk, and what stands on a path is laid along it.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from stampwright.artwork.svg.values import length
+from stampwright.artwork.svg.viewport import px_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from stampwright.artwork.svg.viewport import View
+
+    from .along import Track
+    from .letters import Letter, Span, Text
+    from .shaping import Cell
+
+_ANCHORS = {"start": 0.0, "middle": 0.5, "end": 1.0}
+
+
+def lay_out(text: Text, cells: Sequence[Cell], *, view: View, tracks: dict[int, Track]) -> None:
+    """Give each cell its place. `cells` have their baselines in y and stand one after the other in x."""
+    letters = text.letters
+    _move(letters, cells)
+    for span in sorted(text.spans, key=lambda span: -span.depth):
+        _stretch(span, text, cells, view)
+    _place(letters, cells, tracks)
+    _anchor(letters, cells)
+    _turn(letters, cells)
+    for cell in cells:
+        along = letters[cell.first].along
+        if along is not None and along in tracks:
+            tracks[along].carry(cell)
+
+
+def _move(letters: Sequence[Letter], cells: Iterable[Cell]) -> None:
+    """Add up dx and dy: each moves its letter and all that follow."""
+    x = y = 0.0
+    for cell in cells:
+        x += letters[cell.first].dx
+        y += letters[cell.first].dy
+        cell.x += x
+        cell.y += y
+        for letter in letters[cell.first + 1 : cell.stop]:  # those inside a ligature count for what follows
+            x += letter.dx
+            y += letter.dy
+
+
+def _stretch(span: Span, text: Text, cells: Sequence[Cell], view: View) -> None:
+    """Bring the cells of an element to its textLength."""
+    found = length(span.element.get("textLength", ""))
+    inside = [cell for cell in cells if span.first <= cell.first < span.stop]
+    if span.name == "a" or found is None or found.value < 0 or not inside:
+        return
+    left = min(cell.x for cell in inside)
+    right = max(cell.x + cell.advance * cell.wide for cell in inside)
+    wanted = px_of(found, "x", view=view, font_px=span.style.font_px)
+    grown = 0.0
+    if span.element.get("lengthAdjust") == "spacingAndGlyphs":
+        factor = wanted / (right - left) if right > left else 1.0
+        for cell in inside:
+            cell.x, cell.wide = left + (cell.x - left) * factor, cell.wide * factor
+        grown = wanted - (right - left)
+    else:
+        grown = _spread(inside, wanted - (right - left), _blocks(span, text))
+    _push(text.letters, cells, after=inside[-1], by=grown)
+
+
+def _blocks(span: Span, text: Text) -> list[Span]:
+    """Elements inside an element that have a textLength of their own: for it each counts as one letter."""
+    inner = [other for other in text.spans if other.depth > span.depth and span.first <= other.first < span.stop]
+    found = [other for other in inner if length(other.element.get("textLength", "")) is not None]
+    return [b for b in found if not any(o is not b and o.first <= b.first and b.stop <= o.stop for o in found)]
+
+
+def _spread(cells: Sequence[Cell], missing: float, blocks: Sequence[Span]) -> float:
+    """Part the cells evenly; returns how far what follows them moves."""
+    first = {block.first for block in blocks}
+    free = [not any(block.first <= cell.first < block.stop for block in blocks) for cell in cells]
+    count = sum(free) + len(blocks) - 1
+    step = missing / count if count > 0 else 0.0
+    shift = 0.0
+    for cell, is_free in zip(cells, free, strict=True):
+        cell.x += shift
+        shift += step if is_free or cell.first in first else 0.0
+    return shift
+
+
+def _push(letters: Sequence[Letter], cells: Sequence[Cell], *, after: Cell, by: float) -> None:
+    """What follows a stretched element on the same chunk moves with its end."""
+    for cell in cells[cells.index(after) + 1 :]:
+        if letters[cell.first].begins:
+            return
+        cell.x += by
+
+
+def _place(letters: Sequence[Letter], cells: Iterable[Cell], tracks: dict[int, Track]) -> None:
+    """Bring cells to their x and y, and with them what follows; what follows a path begins at its end."""
+    x = y = 0.0
+    before: int | None = None
+    for cell in cells:
+        letter = letters[cell.first]
+        at_x, at_y = letter.x, letter.y
+        if letter.along is None and before is not None:
+            end_x, end_y = tracks[before].end
+            at_x, at_y = end_x if at_x is None else at_x, end_y if at_y is None else at_y
+        if at_x is not None:
+            x = at_x + letter.dx - cell.x
+        if at_y is not None:
+            y = at_y + letter.dy - (cell.y - cell.drop)
+        cell.x += x
+        cell.y += y
+        before = letter.along
+
+
+def _anchor(letters: Sequence[Letter], cells: Sequence[Cell]) -> None:
+    """Shift each chunk so that its start, middle or end is where its first letter was placed."""
+    starts = [place for place, cell in enumerate(cells) if letters[cell.first].begins]
+    for start, stop in zip(starts, [*starts[1:], len(cells)], strict=True):
+        chunk = cells[start:stop]
+        share = _ANCHORS[letters[chunk[0].first].style["text-anchor"]]
+        left = min(cell.x for cell in chunk)
+        right = max(cell.x + cell.advance * cell.wide for cell in chunk)
+        shift = chunk[0].x - (left + share * (right - left))
+        for cell in chunk:
+            cell.x += shift
+
+
+def _turn(letters: Sequence[Letter], cells: Iterable[Cell]) -> None:
+    for cell in cells:
+        cell.turn_rad = math.radians(letters[cell.first].turn_deg or 0.0)
