@@ -90,11 +90,11 @@ def asked(operation, mark, job):
 
 
 def _refused(service, *_):
-    return answered(service.solid(b"no drawing"), 422)
+    return answered(service.solid(b"no drawing"), 415)
 
 
 def _hostile(service, _client, _mark, drawing):
-    return answered(service.solid(drawing), 200, 422)
+    return answered(service.solid(drawing), 200, 415, 422)
 
 
 def _loop(service, *_):
