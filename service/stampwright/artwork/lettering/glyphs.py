@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 import uharfbuzz as hb
 
+from stampwright.artwork.limits import keep_within
 from stampwright.artwork.paths import Path
 
 if TYPE_CHECKING:
@@ -97,6 +98,7 @@ def placed(outlines: Iterable[tuple[Outline, Affine]]) -> Path:
     whole = Path()
     for outline, (a, b, c, d, e, f) in outlines:
         at = len(whole.nodes)
+        keep_within("segments", at)
         matrix, corner = np.array([[a, b], [c, d]]), np.array([e, f])
         whole.nodes += [(x, y) for x, y in (outline.nodes @ matrix + corner).tolist()]
         rows = (outline.cubics @ matrix + corner).reshape(-1, 8).tolist()

@@ -7,6 +7,7 @@ shift each chunk, and what stands on a path is laid along it.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from typing import TYPE_CHECKING
 
 from stampwright.artwork.svg.values import length
@@ -28,8 +29,9 @@ def lay_out(text: Text, cells: Sequence[Cell], *, view: View, tracks: dict[int, 
     """Give each cell its place. `cells` have their baselines in y and stand one after the other in x."""
     letters = text.letters
     _move(letters, cells)
-    for span in sorted(text.spans, key=lambda span: -span.depth):
-        _stretch(span, text, cells, view)
+    wanted = [place for place, span in enumerate(text.spans) if _is_stretched(span)]
+    for place in sorted(wanted, key=lambda place: -text.spans[place].depth):
+        _stretch(place, text, cells, view)
     _place(letters, cells, tracks)
     _anchor(letters, cells)
     _turn(letters, cells)
@@ -52,11 +54,19 @@ def _move(letters: Sequence[Letter], cells: Iterable[Cell]) -> None:
             y += letter.dy
 
 
-def _stretch(span: Span, text: Text, cells: Sequence[Cell], view: View) -> None:
-    """Bring the cells of an element to its textLength."""
+def _is_stretched(span: Span) -> bool:
+    """Whether an element has letters and a textLength for them."""
     found = length(span.element.get("textLength", ""))
-    inside = [cell for cell in cells if span.first <= cell.first < span.stop]
-    if span.name == "a" or found is None or found.value < 0 or not inside:
+    return span.first < span.stop and span.name != "a" and found is not None and found.value >= 0
+
+
+def _stretch(place: int, text: Text, cells: Sequence[Cell], view: View) -> None:
+    """Bring the cells of an element to its textLength."""
+    span = text.spans[place]
+    found = length(span.element.get("textLength", ""))
+    start, stop = (bisect_left(cells, edge, key=lambda cell: cell.first) for edge in (span.first, span.stop))
+    inside = cells[start:stop]
+    if found is None or not inside:
         return
     left = min(cell.x for cell in inside)
     right = max(cell.x + cell.advance * cell.wide for cell in inside)
@@ -68,21 +78,26 @@ def _stretch(span: Span, text: Text, cells: Sequence[Cell], view: View) -> None:
             cell.x, cell.wide = left + (cell.x - left) * factor, cell.wide * factor
         grown = wanted - (right - left)
     else:
-        grown = _spread(inside, wanted - (right - left), _blocks(span, text))
-    _push(text.letters, cells, after=inside[-1], by=grown)
+        grown = _spread(inside, wanted - (right - left), _blocks(place, text))
+    _push(text.letters, cells[stop:], by=grown)
 
 
-def _blocks(span: Span, text: Text) -> list[Span]:
+def _blocks(place: int, text: Text) -> list[Span]:
     """Elements inside an element that have a textLength of their own: for it each counts as one letter."""
-    inner = [other for other in text.spans if other.depth > span.depth and span.first <= other.first < span.stop]
-    found = [other for other in inner if length(other.element.get("textLength", "")) is not None]
-    return [b for b in found if not any(o is not b and o.first <= b.first and b.stop <= o.stop for o in found)]
+    found: list[Span] = []
+    for span in text.spans[place + 1 :]:
+        if span.depth <= text.spans[place].depth:
+            break
+        if _is_stretched(span) and not (found and span.first < found[-1].stop):
+            found.append(span)
+    return found
 
 
 def _spread(cells: Sequence[Cell], missing: float, blocks: Sequence[Span]) -> float:
     """Part the cells evenly; returns how far what follows them moves."""
     first = {block.first for block in blocks}
-    free = [not any(block.first <= cell.first < block.stop for block in blocks) for cell in cells]
+    held = {place for block in blocks for place in range(block.first, block.stop)}
+    free = [cell.first not in held for cell in cells]
     count = sum(free) + len(blocks) - 1
     step = missing / count if count > 0 else 0.0
     shift = 0.0
@@ -92,9 +107,9 @@ def _spread(cells: Sequence[Cell], missing: float, blocks: Sequence[Span]) -> fl
     return shift
 
 
-def _push(letters: Sequence[Letter], cells: Sequence[Cell], *, after: Cell, by: float) -> None:
+def _push(letters: Sequence[Letter], cells: Iterable[Cell], *, by: float) -> None:
     """What follows a stretched element on the same chunk moves with its end."""
-    for cell in cells[cells.index(after) + 1 :]:
+    for cell in cells:
         if letters[cell.first].begins:
             return
         cell.x += by

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple
@@ -25,6 +26,7 @@ _SPACE = "http://www.w3.org/XML/1998/namespace"
 _KEEPING = frozenset({"pre", "pre-wrap", "break-spaces", "preserve-spaces"})
 _INLINE = frozenset({"tspan", "textPath", "a"})
 _SILENT = frozenset({"title", "desc", "metadata", "script", "style", "animate", "set", "animateTransform"})
+_BLANK, _BLANKS = re.compile(r"[\n\t\r]"), re.compile(r"[ \n\t\r]+")
 _PARTED = re.compile(r"\s*,\s*|\s+")
 _ATTRIBUTES = (("x", "x"), ("y", "y"), ("dx", "x"), ("dy", "y"))
 
@@ -110,7 +112,7 @@ class _Reader:
 
     def take(self, element: Element, style: Style, *, depth: int, kept: Kept) -> None:
         """Take the letters of an element and of those in it."""
-        keep_within("depth", self.at.depth + depth)
+        self.walk.count(element, depth=self.at.depth + depth)
         own = element.get("lang") or element.get(f"{{{_SPACE}}}lang") or kept.language
         if depth:
             rise = kept.rise_px + rise_px(self.walk, element, style)
@@ -137,12 +139,12 @@ class _Reader:
     def _signs(self, text: str | None, element: Element, style: Style, kept: Kept) -> None:
         if not text:
             return
-        keep_within("letters", len(self.text.letters))
         keeps = self._keeps(element, style)
         case = {"uppercase": str.upper, "lowercase": str.lower}.get(style["text-transform"], str)
-        for sign in case(text):
-            written = " " if sign in "\n\t\r" else sign
-            self.text.letters.append(Letter(written, element, style, kept.rise_px, keeps, kept.language, kept.opacity))
+        blanks = _BLANK if keeps else _BLANKS
+        for sign in case(blanks.sub(" ", text)):
+            self.text.letters.append(Letter(sign, element, style, kept.rise_px, keeps, kept.language, kept.opacity))
+        keep_within("letters", len(self.text.letters))
 
     def _keeps(self, element: Element, style: Style) -> bool:
         if style["white-space"] != "normal":
@@ -227,7 +229,7 @@ class _Reader:
     def _numbers(self, span: Span) -> list[float]:
         text = span.element.get("rotate", "").strip()
         found = [number(part) for part in _PARTED.split(text)] if text else []
-        if None in found:
+        if not all(value is not None and math.isfinite(value) for value in found):
             self.walk.log.note("bad-value", span.element, what=f"rotate: {text[:40]}")
             return []
         return [value for value in found if value is not None]

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import uharfbuzz as hb
 from fontTools import unicodedata as scripts
 
+from .faces import unreadable
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
@@ -88,7 +90,11 @@ def shaped(letters: Sequence[Letter], first: int, stop: int, setting: Setting) -
         buffer.language = setting.language
     font = setting.chosen.font
     joined = dict.fromkeys(_JOINED, 0) if setting.spacing_px else {}
-    hb.shape(font, buffer, joined | dict(setting.features))
+    try:
+        hb.shape(font, buffer, joined | dict(setting.features))
+    except MemoryError:  # how the library says that a font goes on without end
+        face = setting.chosen.face
+        raise unreadable("it makes more glyphs of a word than can be", pointer=face.pointer) from None
     return list(_cells(buffer, first, stop, setting))
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 import re
 from typing import TYPE_CHECKING, NamedTuple
 
-from stampwright.artwork.svg.values import Length, Unread
+from stampwright.artwork.svg.values import Length, Unread, number
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -67,10 +68,9 @@ def wanted_of(style: Style) -> Wanted:
 
 def _axes(text: str) -> Iterator[tuple[str, float]]:
     for tag, value in _SETTING.findall(text):
-        try:
-            yield tag, float(value)
-        except ValueError:
-            continue
+        found = number(value)
+        if found is not None and math.isfinite(found):
+            yield tag, found
 
 
 def features_of(style: Style) -> tuple[tuple[str, int], ...]:

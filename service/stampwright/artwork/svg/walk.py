@@ -99,9 +99,7 @@ class Walk:
 
     def walk(self, element: Element, here: Here) -> list[Shape]:
         """Shapes of one element, in the order of painting."""
-        self._elements += 1
-        keep_within("elements", self._elements)
-        keep_within("depth", here.depth, element=self.document.place_of(element) if here.depth > 64 else None)
+        self.count(element, depth=here.depth)
         name = local_name(element)
         if name in _NEVER_PAINTED or not _conditions_hold(element):
             return []
@@ -114,6 +112,12 @@ class Walk:
         shapes = self._visible(element, name, style, here)
         self.log.shown(element, shapes)
         return shapes
+
+    def count(self, element: Element, *, depth: int) -> None:
+        """Count an element, and refuse one that is too many or too deep."""
+        self._elements += 1
+        keep_within("elements", self._elements)
+        keep_within("depth", depth, element=self.document.place_of(element) if depth > 64 else None)
 
     def _visible(self, element: Element, name: str, style: Style, here: Here) -> list[Shape]:
         at = self._at(element, style, here)
