@@ -106,6 +106,19 @@ def test_resume_does_only_what_is_not_done_or_has_changed(url, tmp_path):
     assert tree(out) == before
 
 
+def test_a_folder_with_a_manifest_is_begun_again_only_when_told_to(url, tmp_path):
+    marks, out = write_cells(tmp_path / "marks", 1), tmp_path / "out"
+    arguments = (url, marks, "--out", out, "--only", "stamp.json")
+    batch(*arguments)
+    before = tree(out)
+    refused = batch(*arguments)
+    assert refused.returncode == 5
+    assert "tells of 1 marks: go on with --resume, begin again with --afresh" in refused.stderr
+    assert tree(out) == before
+    assert "done before" not in batch(*arguments, "--afresh").stdout
+    assert batch(*arguments, "--afresh", "--resume").returncode == 2
+
+
 def test_a_row_cut_off_by_a_crash_is_done_again(url, tmp_path):
     marks, out = write_cells(tmp_path / "marks", 2), tmp_path / "out"
     batch(url, marks, "--out", out, "--only", "stamp.json")
@@ -116,13 +129,14 @@ def test_a_row_cut_off_by_a_crash_is_done_again(url, tmp_path):
     assert (out / "manifest.jsonl").read_bytes() == whole
 
 
-def test_an_interrupt_keeps_what_is_done_and_says_how_to_go_on(url, tmp_path):
+@pytest.mark.parametrize("told", [signal.SIGINT, signal.SIGTERM])
+def test_an_interrupt_keeps_what_is_done_and_says_how_to_go_on(url, tmp_path, told):
     marks, out = write_cells(tmp_path / "marks", 200), tmp_path / "out"
     arguments = ("batch", str(marks), "--out", str(out), "--only", "stamp.json", "--url", url)
     with begin(str(COMMAND), *arguments) as running:
         while len(list(out.glob("cell-*/stamp.json"))) < 5:
             time.sleep(0.05)
-        running.send_signal(signal.SIGINT)
+        running.send_signal(told)
         assert running.wait(30) == 130
     rows = rows_of(out)
     assert 5 <= len(rows) < 200

@@ -56,9 +56,19 @@ class Row:
 class Manifest:
     """The manifest in a folder, open for rows. As a context manager it is put in order at its end."""
 
-    def __init__(self, folder: Path, *, resume: bool) -> None:
+    def __init__(self, folder: Path, *, resume: bool, afresh: bool = False) -> None:
+        """Open it: to go on from its rows (`resume`), to forget them (`afresh`), or where there are none.
+
+        Raises `UnusableInput` when there are rows and neither is said.
+        """
         self._folder = folder
-        self.rows: dict[str, Row] = read_manifest(folder / MANIFEST_FILE) if resume else {}
+        known = {} if afresh else read_manifest(folder / MANIFEST_FILE)
+        if known and not resume:
+            raise UnusableInput(
+                f"{folder / MANIFEST_FILE} tells of {len(known)} marks: go on with --resume, "
+                "begin again with --afresh, or give another folder"
+            )
+        self.rows: dict[str, Row] = known
         folder.mkdir(parents=True, exist_ok=True)
         save(folder / MANIFEST_FILE, _lines(self.rows.values()))
         self._file: IO[bytes] = (folder / MANIFEST_FILE).open("ab")
@@ -86,13 +96,14 @@ def read_manifest(path: Path) -> dict[str, Row]:
     """Rows by file, the last of each; none without a manifest. Raises `UnusableInput` for one of another kind."""
     try:
         head, *lines = path.read_bytes().split(b"\n")
-    except FileNotFoundError:
+    except (FileNotFoundError, NotADirectoryError):
         return {}
     except OSError as error:
         raise UnusableInput(f"the manifest {path} cannot be read: {error}") from error
     if not _is_ours(head):
         raise UnusableInput(
-            f"{path} is no manifest of this version ({KIND} {VERSION}): give another folder, or go without --resume"
+            f"{path} is no manifest of this version ({KIND} {VERSION}): "
+            "give another folder, or begin again with --afresh"
         )
     found: dict[str, Row] = {}
     for place, line in enumerate(lines[:-1], start=2):  # what follows the last line's end was cut off

@@ -49,6 +49,7 @@ class Batch:
     folder: Path
     only: frozenset[str] = frozenset()
     resume: bool = False
+    afresh: bool = False  # forget what the folder's manifest tells
     workers: int = 4
     fonts: tuple[bytes, ...] = ()  # for all marks
 
@@ -75,11 +76,12 @@ class Maker(Protocol):
 def run_batch(client: Maker, batch: Batch, *, told: Told = _silent) -> Outcome:
     """Make every order. `told` hears of each row, and whether it was skipped because the manifest proves it done.
 
-    The first interrupt (Ctrl-C) begins nothing more and waits for what is asked already. Raises OSError when an output
-    or the manifest cannot be written: nothing half-written stays.
+    The first interrupt (Ctrl-C) begins nothing more and waits for what is asked already. Raises `UnusableInput` for a
+    folder whose manifest would be lost, OSError when an output or the manifest cannot be written: nothing half-written
+    stays.
     """
     outcome = Outcome()
-    with Manifest(batch.folder, resume=batch.resume) as manifest:
+    with Manifest(batch.folder, resume=batch.resume, afresh=batch.afresh) as manifest:
         known = dict(manifest.rows)
         for name in known.keys() - {order.name for order in batch.orders}:
             del manifest.rows[name]

@@ -89,7 +89,12 @@ def convert(  # noqa: PLR0913  each is an option of the command
 def review(  # noqa: PLR0913  each is an option of the command
     mark: Path, *, job: Path | None, fonts: tuple[Path, ...], url: str | None, wait: float, as_json: bool
 ) -> None:
-    """Say what will disappoint about MARK, an SVG, PDF or DXF file, without planning anything."""
+    """Say what will disappoint about MARK, an SVG, PDF or DXF file, without planning anything.
+
+    \b
+    stampwright review hive.svg
+    stampwright review hive.svg --job job.json --json
+    """  # noqa: D301
     with told(as_json=as_json), _client(url, wait_s=wait) as client:
         reviewed = client.review_mark(mark, job, fonts=fonts)
     if as_json:
@@ -110,7 +115,12 @@ def review(  # noqa: PLR0913  each is an option of the command
 def proof(  # noqa: PLR0913  each is an option of the command
     mark: Path, *, view: paper.View, out: Path, job: Path | None, fonts: tuple[Path, ...], url: str | None, wait: float
 ) -> None:
-    """Draw MARK, an SVG, PDF or DXF file, as a stamp at true size."""
+    """Draw MARK, an SVG, PDF or DXF file, as a stamp at true size.
+
+    \b
+    stampwright proof hive.svg --out hive-print.png
+    stampwright proof hive.svg --view cutting --out hive-cutting.svg
+    """  # noqa: D301
     paper.draw(_client(url, wait_s=wait), mark, job=job, fonts=fonts, view=view, out=out)
 
 
@@ -125,7 +135,12 @@ def proof(  # noqa: PLR0913  each is an option of the command
 def sheet(  # noqa: PLR0913  each is an option of the command
     mark: Path, *, size: paper.Paper, out: Path, job: Path | None, fonts: tuple[Path, ...], url: str | None, wait: float
 ) -> None:
-    """Write the shop sheet of MARK, an SVG, PDF or DXF file: what lies on the machine."""
+    """Write the shop sheet of MARK, an SVG, PDF or DXF file: what lies on the machine.
+
+    \b
+    stampwright sheet hive.svg --out hive.pdf
+    stampwright sheet hive.svg --paper letter --job job.json --out hive.pdf
+    """  # noqa: D301
     paper.write(_client(url, wait_s=wait), mark, job=job, fonts=fonts, paper=size, out=out)
 
 
@@ -135,7 +150,12 @@ def sheet(  # noqa: PLR0913  each is an option of the command
 @wait_option
 @json_option
 def catalogue(name: str, *, url: str | None, wait: float, as_json: bool) -> None:
-    """List what a job can choose from: NAME is cutters, metals, substrates or threads."""
+    """List what a job can choose from: NAME is cutters, metals, substrates or threads.
+
+    \b
+    stampwright catalogue substrates
+    stampwright catalogue cutters --json
+    """  # noqa: D301
     with told(as_json=as_json), _client(url, wait_s=wait) as client:
         lists: dict[str, Callable[[], tuple[Any, ...]]] = {
             "cutters": client.list_cutters,

@@ -6,6 +6,7 @@ import contextlib
 import importlib
 import json
 import os
+import signal
 import sys
 from collections import Counter
 from pathlib import Path
@@ -41,6 +42,7 @@ TRIES = 10_000  # as many as the waiting time holds
 @font_option
 @click.option("--only", multiple=True, metavar="FILE", help="Keep this file of each bundle only; may be given often.")
 @click.option("--resume", is_flag=True, help="Skip what the manifest in the folder proves done and unchanged.")
+@click.option("--afresh", is_flag=True, help="Begin again in a folder that has a manifest; what it tells is lost.")
 @click.option("--workers", type=click.IntRange(1, 256), help="Marks asked for at a time; one more than processors.")
 @click.option(
     "--wait",
@@ -65,6 +67,7 @@ def batch(  # noqa: PLR0913  each is an option of the command
     fonts: tuple[Path, ...],
     only: tuple[str, ...],
     resume: bool,
+    afresh: bool,
     workers: int | None,
     wait: float,
     cluster: str | None,
@@ -80,13 +83,18 @@ def batch(  # noqa: PLR0913  each is an option of the command
 
     The table of jobs has a column `mark` and one for each field of a job, like `head.width` or `substrate`.
     """  # noqa: D301
+    if resume and afresh:
+        raise click.UsageError("--resume goes on and --afresh begins again: give one of them")
+    signal.signal(signal.SIGTERM, signal.default_int_handler)  # what stops services stops a run as Ctrl-C does
     with told(as_json=as_json):
         orders = find_orders(marks, job=read_job(job) if job else None, jobs=jobs)
         count = workers or (os.cpu_count() or 1) + 1
         slots = min(count, os.cpu_count() or 1)
         made_by = _cluster(cluster, workers) if cluster else _client(url, wait_s=wait, slots=slots)
         with made_by as client, _bar(orders) as heard:
-            wanted = Batch(orders, out, frozenset(only), resume, count, fonts_bytes(fonts))
+            wanted = Batch(
+                orders, out, frozenset(only), resume=resume, afresh=afresh, workers=count, fonts=fonts_bytes(fonts)
+            )
             outcome = run_batch(client, wanted, told=heard)
     if as_json:
         click.echo(json.dumps(_summary(outcome)))
