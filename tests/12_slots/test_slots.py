@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from lettered import TEXTS, dejavu, drawing
 from stampwright.base import ArtworkError, InternalFault, TooComplex, Unavailable
 from stampwright.slots import Here, Limits, Slots
 from stampwright.slots.tasks import TASKS
@@ -49,6 +50,11 @@ def test_every_part_arrives_as_it_was_sent(two):
     fonts = [b"", b"\0", bytes(range(256)) * 9]
     told = two.do("parts", mark=MARK, job={}, gone=lambda: False, fonts=fonts).body
     assert told == b"|".join([MARK, *fonts])
+
+
+def test_text_is_set_in_a_slot_as_in_process(two):
+    asked = {"mark": drawing(TEXTS["on-path"]).encode(), "job": {}, "gone": lambda: False, "fonts": [dejavu()]}
+    assert two.do("review", **asked).body == Here().do("review", **asked).body
 
 
 def is_alive(pid):

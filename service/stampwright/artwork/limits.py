@@ -64,7 +64,10 @@ def keep_within(name: str, value: float, *, element: str | None = None, pointer:
     limit = LIMITS[name]
     if not value <= limit.most:
         found = f"{value:,.8g} {limit.what}" if math.isfinite(value) else f"{limit.what}: beyond what numbers hold"
-        detail = f"{found}; at most {limit.most:,.8g} are read. Simplify the drawing and send it again."
+        advice = (
+            "Simplify the drawing and send it again." if pointer is None else "Send only the letters that are used."
+        )
+        detail = f"{found}; at most {limit.most:,.8g} are read. {advice}"
         raise TooComplex.at(limit.code, detail, element=element, pointer=pointer)
 
 

@@ -2,6 +2,7 @@
 
 from .cutting_view import draw_cutting
 from .kinds import kinds_of, unlisted
+from .lettering import font_file
 from .picture import picture_png
 from .plain import draw_plain
 from .proof import draw_face, draw_print
@@ -23,6 +24,7 @@ __all__ = [
     "draw_paths",
     "draw_plain",
     "draw_print",
+    "font_file",
     "kinds_of",
     "picture_png",
     "png_of",

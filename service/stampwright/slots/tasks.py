@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stampwright.base import stage
 from stampwright.documents import ReviewAnswerSchema, bundle_bytes, outlines_dxf, stamp_json
-from stampwright.drawings import VIEWS, draw_plain, picture_png, png_of, sheet_pdf
+from stampwright.drawings import VIEWS, draw_plain, font_file, picture_png, png_of, sheet_pdf
 from stampwright.job import read_job
-from stampwright.pipeline import digest_of, make_solid, make_stamp, review_mark
+from stampwright.pipeline import digest_of, lay, make_solid, make_stamp, review_mark
 from stampwright.solid import stl_bytes, threemf_bytes
 
 if TYPE_CHECKING:
@@ -122,6 +123,11 @@ _SMALL = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 12">\
 <path d="M2 2h16v8h-16z M6 4h8v4h-8z" fill-rule="evenodd"/></svg>"""
 
 
+_LETTERED = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 12" font-family="DejaVu Sans">\
+<text x="2" y="9" font-size="8">Hi</text></svg>"""
+
+
 def warm_up() -> None:
     """Do one small job that asks for everything: libraries load parts of themselves at their first use."""
     _bundle(_SMALL, read_job({}))
+    lay(_LETTERED, read_job({}), fonts=[Path(font_file()).read_bytes()])
