@@ -16,6 +16,7 @@ from fontTools.fontBuilder import FontBuilder
 from fontTools.pens.t2CharStringPen import T2CharStringPen
 from fontTools.ttLib import TTCollection, TTFont, newTable
 from fontTools.ttLib.tables import _g_l_y_f
+from fontTools.ttLib.tables.TupleVariation import TupleVariation
 
 from lettered import dejavu, noto
 
@@ -71,6 +72,21 @@ def collection():
     whole = TTCollection()
     whole.fonts = [TTFont(io.BytesIO(small(noto))), TTFont(io.BytesIO(small()))]
     return _saved(whole)
+
+
+@cache
+def optical():
+    """A font whose glyphs all stand ten units higher for each px of optical size above 10, up to 110."""
+    font = TTFont(io.BytesIO(small()))
+    builder = FontBuilder(font=font)
+    builder.setupFvar([("opsz", 10, 10, 110, "Optical size")], [])
+    counts = {name: len(font["glyf"][name].getCoordinates(font["glyf"])[0]) for name in font.getGlyphOrder()}
+    risen = {
+        name: [TupleVariation({"opsz": (0, 1, 1)}, [(0, 1000)] * count + [(0, 0)] * 4)] if count else []
+        for name, count in counts.items()
+    }
+    builder.setupGvar(risen)
+    return _saved(font)
 
 
 KINDS = {

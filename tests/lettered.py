@@ -160,6 +160,18 @@ TEXTS = {
     "opacity": '<text x="20" y="120" font-size="80">H<tspan opacity="0">iv</tspan>e</text>',
     "fill-rule": '<text x="20" y="150" font-size="120" font-family="Noto Sans" font-weight="650" fill-rule="evenodd">Qa&amp;</text>',
     "pre-lines": '<text x="20" y="80" style="white-space:pre">a\nb  c</text>',
+    "figures": '<text x="20" y="100" font-family="Noto Sans" style="font-variant-numeric:oldstyle-nums">1690 <tspan style="font-variant-numeric:tabular-nums">1111</tspan></text><text x="20" y="180" font-family="Noto Sans" style="font-variant-numeric:diagonal-fractions slashed-zero">1/2 70</text>',
+    "spaced-variants": '<text x="20" y="120" letter-spacing="3" style="font-variant-ligatures:common-ligatures">fi office</text>',
+    "inkscape": """<text xml:space="preserve" style="font-style:normal;font-variant:normal;font-weight:normal;font-stretch:normal;font-size:53.3333px;line-height:1.25;font-family:'DejaVu Sans';-inkscape-font-specification:'DejaVu Sans, Normal';font-variant-ligatures:normal;font-variant-position:normal;font-variant-caps:normal;font-variant-numeric:normal;font-variant-alternates:normal;font-variant-east-asian:normal;font-feature-settings:normal;text-align:center;letter-spacing:0px;word-spacing:0px;writing-mode:lr-tb;direction:ltr;text-decoration:none;text-anchor:middle;white-space:normal;fill:#000000;stroke:none" x="240" y="90" id="t"><tspan id="a" x="240" y="90" style="stroke-width:0.26">Two lines</tspan><tspan id="b" x="240" y="156.66">of a label</tspan></text>""",
+    "illustrator": """<style>.st0{font-family:'DejaVuSans';} .st1{font-size:52px;letter-spacing:-.02em}</style><text transform="matrix(1 0 0 1 30 100)" class="st0 st1">Honey <tspan x="0" y="62">from here</tspan></text>""",
+    "figma": '<text fill="black" xml:space="preserve" style="white-space: pre" font-family="Noto Sans" font-size="56" font-weight="bold" letter-spacing="0.05em"><tspan x="20" y="90.5">Honey &#10;</tspan><tspan x="20" y="160.5">from here</tspan></text>',
+    "marks-in-span": '<text x="20" y="120">e<tspan fill="#000001">\u0301</tspan>x</text>',
+    "lower-upper": '<text x="20" y="120" style="text-transform:lowercase">HIVE <tspan style="text-transform:uppercase">stra\u00dfe</tspan></text>',
+    "entity-and-cdata": '<text x="20" y="120">a &amp; b <![CDATA[<c>]]></text>',
+    "comment": '<text x="20" y="120">a<!-- no -->b<title>no</title>c</text>',
+    "polyline-path": '<path id="c" d="M20 200L140 60L260 200L460 120" fill="none"/><text font-size="34"><textPath href="#c">Over the roofs of hives</textPath></text>',
+    "arc-path": '<path id="c" d="M100 160A140 90 20 0 1 380 160" fill="none"/><text font-size="34"><textPath href="#c">Around an arc</textPath></text>',
+    "text-length-zero-gap": '<text x="20" y="120" textLength="300"> a b </text>',
     "optimize-speed": '<text x="20" y="120" font-size="72" text-rendering="optimizeSpeed">AVATo fi</text>',
 }
 """Each within what is read exactly."""

@@ -11,7 +11,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import font_files
-from font_files import KINDS, WORDS, broken, composite_bomb, packed, small, substitution_bomb, woff2_bomb, woff_bomb
+from font_files import (
+    KINDS,
+    WORDS,
+    broken,
+    composite_bomb,
+    optical,
+    packed,
+    small,
+    substitution_bomb,
+    woff2_bomb,
+    woff_bomb,
+)
 from lettered import TEXTS, dejavu, drawing, noto
 from stampwright.artwork import read_artwork
 from stampwright.base import ArtworkError, StampwrightError
@@ -40,6 +51,22 @@ def test_a_variable_font_keeps_its_axes_however_it_is_packed(kind):
     body = LETTERS.replace("{}", 'font-family="Noto Sans" font-weight="650"')
     astray = ink(body, packed(kind, small(noto))).symmetric_difference(ink(body, small(noto)))
     assert astray.area < 1e-9
+
+
+@pytest.mark.parametrize(
+    ("size", "style", "opsz"),
+    [
+        (24, "", 24),  # Chromium sets the axis to the size in px of the drawing, whatever the drawing is scaled by
+        (48, "", 48),
+        (96, "", 96),
+        (48, "font-optical-sizing: none", 10),
+        (48, "font-variation-settings: 'opsz' 70", 70),
+        (200, "", 110),
+    ],
+)
+def test_letters_are_drawn_for_their_size(size, style, opsz):
+    found = ink(f'<text x="9" y="220" font-size="{size}" style="{style}">H</text>', optical()).bounds[3]
+    assert found == pytest.approx(22 - (opsz - 10) * 10 / 2048 * size / 10, abs=1e-3)
 
 
 def test_a_font_that_is_no_font_is_refused_by_its_place():

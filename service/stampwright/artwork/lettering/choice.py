@@ -107,7 +107,8 @@ def _weighed(found: Range, wanted: float) -> tuple[float, float]:
 def _placed(face: Face, wanted: Wanted) -> tuple[tuple[str, float], ...]:
     """Where on its axes a variable face is taken; empty for any other."""
     slant = {"ital": 1.0, "slnt": _OBLIQUE_DEG} if wanted.slanted else {}
-    asked = {"wght": wanted.weight, "wdth": wanted.width} | slant | dict(wanted.axes)
+    optical = {} if wanted.optical_px is None else {"opsz": wanted.optical_px}  # CSS Fonts 4: one unit is one px
+    asked = {"wght": wanted.weight, "wdth": wanted.width} | slant | optical | dict(wanted.axes)
     return tuple(
         (tag, min(max(value, face.axes[tag][0]), face.axes[tag][1]))
         for tag, value in sorted(asked.items())

@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from .letters import Letter
 
 _OF_NO_SCRIPT = frozenset({"Zyyy", "Zinh", "Zzzz"})
-_JOINED = ("liga", "clig", "dlig", "hlig", "calt")  # ligatures are off where letters are spaced (CSS Text 3, 8.2)
 
 
 class Setting(NamedTuple):
@@ -89,9 +88,8 @@ def shaped(letters: Sequence[Letter], first: int, stop: int, setting: Setting) -
     if setting.language:
         buffer.language = setting.language
     font = setting.chosen.font
-    joined = dict.fromkeys(_JOINED, 0) if setting.spacing_px else {}
     try:
-        hb.shape(font, buffer, joined | dict(setting.features))
+        hb.shape(font, buffer, dict(setting.features))
     except MemoryError:  # how the library says that a font goes on without end
         face = setting.chosen.face
         raise unreadable("it makes more glyphs of a word than can be", pointer=face.pointer) from None

@@ -52,6 +52,7 @@ class Wanted(NamedTuple):
     weight: float
     width: float  # per cent
     slanted: bool
+    optical_px: float | None  # the size that letters are drawn for, where it is left to the font
     axes: tuple[tuple[str, float], ...]  # asked for by tag
 
 
@@ -62,6 +63,7 @@ def wanted_of(style: Style) -> Wanted:
         style["font-weight"],
         style["font-stretch"],
         style["font-style"] != "normal",
+        None if style["font-optical-sizing"] == "none" else style.font_px,
         tuple(sorted(_axes(style["font-variation-settings"]))),
     )
 
@@ -81,6 +83,8 @@ def features_of(style: Style) -> tuple[tuple[str, int], ...]:
     for name in _VARIANTS:
         for word in style[name].lower().split():
             found |= dict(_WORDS.get(word, ()))
+    if spacing_px(style, "letter-spacing"):  # spaced letters are not joined (CSS Text 3, 8.2)
+        found |= {"liga": 0, "clig": 0}
     for tag, value in _SETTING.findall(style["font-feature-settings"]):
         word = value.lower()
         found[tag] = (_ON | _OFF).get(word, int(word) if word.isdigit() else 1)

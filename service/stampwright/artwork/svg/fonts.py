@@ -120,6 +120,7 @@ INHERITED: dict[str, tuple[Callable[[str], Any], Any]] = {
     "font-style": (word, "normal"),
     "font-stretch": (stretch, 100.0),
     "font-kerning": (word, "auto"),
+    "font-optical-sizing": (word, "auto"),
     "font-size-adjust": (word, "none"),
     "font-feature-settings": (raw, "normal"),
     "font-variation-settings": (raw, "normal"),
