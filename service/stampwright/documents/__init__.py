@@ -11,6 +11,7 @@ from .answer import (
 )
 from .bundle import bundle_bytes
 from .outlines import LAYERS, outlines_dxf
+from .paths import layer_of, paths_dxf
 
 __all__ = [
     "LAYERS",
@@ -21,6 +22,8 @@ __all__ = [
     "SubstrateSchema",
     "ThreadSchema",
     "bundle_bytes",
+    "layer_of",
     "outlines_dxf",
+    "paths_dxf",
     "stamp_json",
 ]

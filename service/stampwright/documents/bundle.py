@@ -12,6 +12,7 @@ from stampwright.solid import stl_bytes, threemf_bytes
 
 from .answer import stamp_json
 from .outlines import outlines_dxf
+from .paths import paths_dxf
 from .readme import readme_text
 
 if TYPE_CHECKING:
@@ -32,6 +33,7 @@ def bundle_bytes(stamp: Stamp) -> bytes:
         "face.dxf": outlines_dxf(stamp),
         **_drawings(stamp),
         "paths.svg": draw_paths(stamp).encode(),
+        "paths.dxf": paths_dxf(stamp),
         "sheet.pdf": sheet_pdf(stamp),
         "solid.png": picture_png(stamp.solid, digest=stamp.digest),
     }

@@ -6,12 +6,13 @@ circles. The origin is the centre of the head, x right, y up, seen from the fron
 
 from __future__ import annotations
 
-import io
 from typing import TYPE_CHECKING, Any
 
 import shapely
 
 from stampwright.plane import polygons_of
+
+from .dxf import bytes_of, new_document
 
 if TYPE_CHECKING:
     from stampwright.pipeline import Stamp
@@ -26,13 +27,10 @@ LAYERS = {
 }
 """Layers of the file, all of them always there."""
 
-_MILLIMETRES = 4  # $INSUNITS: the DXF reference numbers units 1 inches, 4 millimetres, 6 metres
-_METRIC = 1  # $MEASUREMENT
-
 
 def outlines_dxf(stamp: Stamp) -> bytes:
     """Write head, lands, counters, hole and bounding box on layers of their own; the same bytes for the same stamp."""
-    document = _empty_document()
+    document = new_document(LAYERS)
     drawing = document.modelspace()
     ink = polygons_of(stamp.face.ink)
     outer, inner = _rings(ink)
@@ -46,22 +44,7 @@ def outlines_dxf(stamp: Stamp) -> bytes:
             drawing.add_circle((0.0, 0.0), diameter_mm / 2, dxfattribs={"layer": "HOLE"})
     if not ink.is_empty:
         _add_rings(drawing, [shapely.box(*ink.bounds).exterior], "INK_BOX")
-    for kind in sorted(document.entitydb.dxf_types_in_use()):
-        document.classes.add_class(kind)  # the library would add them in the order of a set
-    written = io.StringIO(newline="")
-    document.write(written)
-    return written.getvalue().encode(document.output_encoding)
-
-
-def _empty_document() -> Any:  # noqa: ANN401  of a library that costs a quarter of a second to load, so only here
-    import ezdxf  # noqa: PLC0415  see above
-
-    ezdxf.options.write_fixed_meta_data_for_testing = True  # else dates and random identifiers change the bytes
-    document = ezdxf.new("R2010", units=_MILLIMETRES)
-    document.header["$MEASUREMENT"] = _METRIC
-    for name, says in LAYERS.items():
-        document.layers.add(name).description = says
-    return document
+    return bytes_of(document)
 
 
 def _rings(area: shapely.Geometry) -> tuple[list[Any], list[Any]]:
@@ -70,6 +53,6 @@ def _rings(area: shapely.Geometry) -> tuple[list[Any], list[Any]]:
     return [part.exterior for part in parts], [ring for part in parts for ring in part.interiors]
 
 
-def _add_rings(drawing: Any, rings: list[Any], layer: str) -> None:  # noqa: ANN401  see above
+def _add_rings(drawing: Any, rings: list[Any], layer: str) -> None:  # noqa: ANN401  of the library, see `dxf`
     for ring in rings:
         drawing.add_lwpolyline(shapely.get_coordinates(ring)[:-1].tolist(), close=True, dxfattribs={"layer": layer})

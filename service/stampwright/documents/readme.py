@@ -29,7 +29,7 @@ _FILES = """FILES
   face.svg    the face as it will be cut, with its measures
   cutting.svg which step clears which ground
   proof.png, face.png, cutting.png  the same drawings as pictures
-  paths.svg   the ways of the cutters' centres, a layer an operation
+  paths.svg, paths.dxf  the ways of the cutters' centres, a layer an operation
   sheet.pdf   what lies on the machine: tools, blank, thread, heat, cautions
   solid.png   the head as a picture
   stamp.json  every number, for programs"""
