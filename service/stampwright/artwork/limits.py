@@ -51,7 +51,7 @@ LIMITS = {
     ),
     "fonts": Limit(4, "too-many-fonts", "fonts", "a mark is set in one or two families"),
     "letters": Limit(2_000, "too-many-letters", "characters of text", "the longest seen on a mark has some hundred"),
-    "font_unpacked": Limit(16_000_000, "font-too-large", "bytes of a font unpacked", "a large variable one has 4 MB"),
+    "font_unpacked": Limit(16_000_000, "font-too-large", "bytes of all fonts unpacked", "four of the largest"),
     "font_bytes": Limit(4_000_000, "font-too-large", "bytes of one font as sent", "a large variable one has 2.1 MB"),
     "reach": Limit(1e5, "coordinate-range", "mm from the origin", "100 m; beyond it doubles lose the grid"),
 }

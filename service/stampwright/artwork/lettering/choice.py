@@ -53,8 +53,7 @@ class Fonts:
     def faces(self) -> list[Face]:
         """All faces in all files. Raises `ArtworkError` or `TooComplex`."""
         if self._faces is None:
-            found = [faces_in(file, pointer=f"/font/{place}") for place, file in enumerate(self._files)]
-            self._faces = [face for faces in found for face in faces]
+            self._faces = faces_in(self._files)
         return self._faces
 
     def chosen(self, wanted: Wanted) -> tuple[Chosen, ...]:

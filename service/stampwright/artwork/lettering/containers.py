@@ -9,12 +9,15 @@ from __future__ import annotations
 import io
 import struct
 import zlib
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import brotli
 from fontTools.ttLib import woff2
 
 from stampwright.artwork.limits import LIMITS, keep_within
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 _BARE = (b"\0\1\0\0", b"true", b"OTTO")
 _DIRECTORY = struct.Struct(">4sHHHH")  # version, number of tables, and three numbers nobody needs
@@ -35,13 +38,20 @@ class UnreadableFontError(ValueError):
     """The bytes are no font that is read here."""
 
 
-def unpacked(data: bytes, *, pointer: str) -> Unpacked:
-    """Undo the packing. Raises `UnreadableFontError`, `TooComplex`, or what its broken parts make the readers raise."""
+def unpacked(data: bytes, *, pointer: str, before: int = 0) -> Unpacked:
+    """Undo the packing, where `before` bytes of fonts are unpacked already.
+
+    Raises `UnreadableFontError`, `TooComplex`, or what its broken parts make the readers raise.
+    """
     kind = data[:4]
+
+    def keep(size: int) -> None:
+        keep_within("font_unpacked", size + before, pointer=pointer)
+
     if kind == b"wOFF":
-        return Unpacked(_from_woff(data, pointer), range(1))
+        return Unpacked(_from_woff(data, keep), range(1))
     if kind == b"wOF2":
-        return Unpacked(_from_woff2(data, pointer), range(1))
+        return Unpacked(_from_woff2(data, keep), range(1))
     if kind == b"ttcf":
         count = struct.unpack_from(">I", data, 8)[0]
         if not 1 <= count <= _MOST_FACES:
@@ -52,14 +62,10 @@ def unpacked(data: bytes, *, pointer: str) -> Unpacked:
     raise UnreadableFontError("it is no TrueType, OpenType, WOFF or WOFF2 font")
 
 
-def _keep_size(size: float, pointer: str) -> None:
-    keep_within("font_unpacked", size, pointer=pointer)
-
-
-def _from_woff(data: bytes, pointer: str) -> bytes:
+def _from_woff(data: bytes, keep: Callable[[int], None]) -> bytes:
     flavour, _, count = struct.unpack_from(">4sIH", data, 4)
     rows = [struct.unpack_from(">4sIIII", data, 44 + 20 * place) for place in range(count)]
-    _keep_size(sum(row[3] for row in rows), pointer)
+    keep(sum(row[3] for row in rows))
     tables = {tag: _inflated(data[at : at + packed], full) for tag, at, packed, full, _ in rows}
     return _bare(flavour, tables)
 
@@ -85,13 +91,13 @@ def _bare(flavour: bytes, tables: dict[bytes, bytes]) -> bytes:
     return b"".join([_DIRECTORY.pack(flavour, len(tables), 0, 0, 0), *entries, *bodies])
 
 
-def _from_woff2(data: bytes, pointer: str) -> bytes:
+def _from_woff2(data: bytes, keep: Callable[[int], None]) -> bytes:
     flavour, _, count = struct.unpack_from(">4sIH", data, 4)
     if flavour == b"ttcf":
         raise UnreadableFontError("it is a collection packed as WOFF2; send its fonts one by one")
     (packed,) = struct.unpack_from(">I", data, 20)
     full, stored, at = _declared(data, count)
-    _keep_size(max(full, stored), pointer)
+    keep(max(full, stored))
     _keep_stream(data[at : at + packed], stored)
     out = io.BytesIO()
     woff2.decompress(io.BytesIO(data), out)

@@ -16,7 +16,7 @@ from stampwright.base import ArtworkError, StampwrightError
 from .containers import unpacked
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
 Range = tuple[float, float]
 
@@ -72,11 +72,20 @@ class Face:
         return self.variants[place]
 
 
-def faces_in(data: bytes, *, pointer: str) -> list[Face]:
-    """All faces in a font file. Raises `ArtworkError` (`font-unreadable`) or `TooComplex` with the file's place."""
+def faces_in(files: Sequence[bytes]) -> list[Face]:
+    """All faces in font files. Raises `ArtworkError` (`font-unreadable`) or `TooComplex` with the file's place."""
+    faces, size = [], 0
+    for place, file in enumerate(files):
+        data, found = _opened(file, pointer=f"/font/{place}", before=size)
+        faces += found
+        size += len(data)
+    return faces
+
+
+def _opened(data: bytes, *, pointer: str, before: int) -> tuple[bytes, list[Face]]:
     try:
-        whole = unpacked(data, pointer=pointer)
-        return [_face(whole.data, number, pointer) for number in whole.faces]
+        whole = unpacked(data, pointer=pointer, before=before)
+        return whole.data, [_face(whole.data, number, pointer) for number in whole.faces]
     except StampwrightError:
         raise
     except FAULTS as error:

@@ -73,6 +73,7 @@ class Outlines:
     """The outlines of one reading, each drawn once."""
 
     def __init__(self) -> None:
+        self._nodes = 0
         self._drawn: dict[tuple[int, int], Outline] = {}
 
     def of(self, font: Any, glyph: int) -> Outline:  # noqa: ANN401  an hb.Font, which its face keeps alive
@@ -82,6 +83,8 @@ class Outlines:
             path = Path()
             font.draw_glyph(glyph, _DRAW, path)
             path.end(closed=True)
+            self._nodes += len(path.nodes)
+            keep_within("segments", self._nodes)
             self._drawn[key] = _kept(path)
         return self._drawn[key]
 

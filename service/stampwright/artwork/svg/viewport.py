@@ -87,3 +87,22 @@ def into_view(element: Element, width: float, height: float) -> tuple[Affine, Vi
     if box is None or box[2] <= 0 or box[3] <= 0:
         return IDENTITY, View(width, height)
     return fitted(box, width, height, element.get("preserveAspectRatio", "")), View(box[2], box[3])
+
+
+def page_of(root: Element) -> tuple[float, float] | None:
+    """Size of the page in px: width and height; what is missing follows from the viewBox."""
+    box = view_box(root)
+    sizes: list[float | None] = []
+    for name in ("width", "height"):
+        found = length(root.get(name, ""))
+        sizes.append(None if found is None or found.unit == "%" else px_of(found, "x", view=View(0, 0), font_px=16.0))
+    width, height = sizes
+    if box is not None and 0 in box[2:]:
+        return 0.0, 0.0  # SVG 2, 8.6: such a viewBox shows nothing
+    if box is None or box[2] <= 0 or box[3] <= 0:
+        return None if width is None or height is None else (width, height)
+    if width is None and height is None:
+        return box[2], box[3]
+    if width is None:
+        return (height or 0.0) * box[2] / box[3], height or 0.0
+    return width, width * box[3] / box[2] if height is None else height

@@ -19,7 +19,7 @@ from .shapes import SHAPES, box_path, shape_of
 from .stencils import Stencils, boxed
 from .tone import Paints
 from .values import Unread, length, target
-from .viewport import LENGTHS, View, into_view, measure, px_of, view_box
+from .viewport import LENGTHS, View, into_view, measure, page_of, px_of, view_box
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -80,7 +80,7 @@ class Walk:
     def drawing(self) -> Drawing:
         """Walk the whole document."""
         root = self.document.root
-        page = _page_of(root)
+        page = page_of(root)
         to_page, view = IDENTITY, View(*(page or (300.0, 150.0)))  # CSS: the size of a replaced element without one
         if page:
             to_page, view = into_view(root, *page)
@@ -127,7 +127,8 @@ class Walk:
             return self.letterer.drawn(element, style, at) if at.opacity > 0 else []
         if name in _REFUSED:
             if style["visibility"] == "visible" and at.opacity > 0 and self._shows(element, name, style, at):
-                self.log.refuse(_REFUSED[name], element, what=text_of(element)[:40])
+                code = "text-style" if name == "flowRoot" and self.letterer else _REFUSED[name]
+                self.log.refuse(code, element, what=text_of(element)[:40])
                 self.log.shown(element, [self.frame(element, style, at)])
             return []
         handlers: dict[str, Callable[[Element, Style, Here], list[Shape]]] = {
@@ -328,22 +329,3 @@ def _conditions_hold(element: Element) -> bool:
     if languages is None:
         return True
     return any(word.strip().lower().split("-")[0] == "en" for word in languages.split(","))
-
-
-def _page_of(root: Element) -> tuple[float, float] | None:
-    """Size of the page in px: width and height; what is missing follows from the viewBox."""
-    box = view_box(root)
-    sizes: list[float | None] = []
-    for name in ("width", "height"):
-        found = length(root.get(name, ""))
-        sizes.append(None if found is None or found.unit == "%" else px_of(found, "x", view=View(0, 0), font_px=16.0))
-    width, height = sizes
-    if box is not None and 0 in box[2:]:
-        return 0.0, 0.0  # SVG 2, 8.6: such a viewBox shows nothing
-    if box is None or box[2] <= 0 or box[3] <= 0:
-        return None if width is None or height is None else (width, height)
-    if width is None and height is None:
-        return box[2], box[3]
-    if width is None:
-        return (height or 0.0) * box[2] / box[3], height or 0.0
-    return width, width * box[3] / box[2] if height is None else height
