@@ -53,6 +53,16 @@ LIMITS = {
     "letters": Limit(2_000, "too-many-letters", "characters of text", "the longest seen on a mark has some hundred"),
     "font_unpacked": Limit(16_000_000, "font-too-large", "bytes of all fonts unpacked", "four of the largest"),
     "font_bytes": Limit(4_000_000, "font-too-large", "bytes of one font as sent", "a large variable one has 2.1 MB"),
+    "entities of a file": Limit(
+        20_000,
+        "too-many-elements",
+        "entities in the file",
+        "3 s and 110 MB to load at this size",
+    ),
+    "vertices": Limit(150_000, "too-many-points", "vertices in the file", "1.5 s and 150 MB to load at this size"),
+    "drawn": Limit(20_000, "too-many-elements", "entities after inserts", "stops arrays of arrays before they expand"),
+    "alike": Limit(200_000, "too-tangled", "pairs of outlines with the same box", "some 50 µs each to compare"),
+    "far": Limit(1e10, "coordinate-range", "mm from the world's origin", "maps in metres; doubles still hold 2 nm"),
     "reach": Limit(1e5, "coordinate-range", "mm from the origin", "100 m; beyond it doubles lose the grid"),
 }
 

@@ -89,6 +89,44 @@ REMARKS = {
         CHANGED, "A raised or lowered baseline was set as usual, which programs do differently.", "Give it as a length."
     ),
     "text-in-clip": Remark(LOST, "Text in a clip path was left out.", _OUTLINES),
+    # Of DXF
+    "no-units": Remark(
+        CHANGED, "The drawing does not say its unit; it was read in millimetres.", 'Give artwork.unit "mm" or "in".'
+    ),
+    "gap-bridged": Remark(CHANGED, "Ends of lines that do not quite meet were joined.", "Join them in the drawing."),
+    "open-contour": Remark(
+        LOST, "Lines that close no outline were left out.", "Close the outlines, or delete what is no part of the mark."
+    ),
+    "outline-branches": Remark(
+        LOST, "Lines that part at a point were left out: which side is ink cannot be told.", "Draw closed outlines."
+    ),
+    "duplicate-outline": Remark(CHANGED, "Outlines drawn more than once were taken once.", "Delete the copies."),
+    "outlines-cross": Remark(
+        CHANGED,
+        "Outlines cross; where an even number of them overlap, there is no ink.",
+        "Unite them in the drawing, or fill the ink with solid hatches.",
+    ),
+    "outline-beside-hatch": Remark(
+        LOST,
+        "Outlines that bound no solid hatch were left out, for the hatches are the ink.",
+        "Fill them with solid hatches as well, or delete the hatches.",
+    ),
+    "hidden-layer": Remark(
+        LOST,
+        "Entities that are invisible, or on layers that are off, frozen or not plotted, were left out.",
+        "Turn the layer on, if it is part of the mark.",
+    ),
+    "construction-left-out": Remark(
+        LOST, "Dimensions, leaders, points and construction lines were left out.", "Nothing to do."
+    ),
+    "entity-unread": Remark(
+        LOST, "Entities that have no outline in the plane, or an unknown kind, were left out.", "Explode them to lines."
+    ),
+    "bad-entity": Remark(LOST, "Entities with impossible values were left out.", "Draw them again."),
+    "width-averaged": Remark(
+        CHANGED, "An arc of changing width was drawn with its mean width.", "Convert it to a closed outline."
+    ),
+    "paper-space": Remark(LOST, "What lies in paper space was not read.", "Move the mark to the modelspace."),
 }
 DECIDING = frozenset({"filter-ignored", "blend-ignored", "mask-thresholded"})  # ink hangs on it, though not by how much
 REFUSING = (

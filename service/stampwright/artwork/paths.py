@@ -112,15 +112,10 @@ class Path:
     def moved(self, m: Affine) -> Path:
         """The same path under an affine map: curves stay curves."""
         a, b, c, d, e, f = m
-        way = (a, b, c, d, 0.0, 0.0)
-
-        def to(points: tuple[float, ...], by: Affine) -> tuple[float, ...]:
-            return tuple(moved(np.array(points).reshape(-1, 2), by).ravel().tolist())
-
         path = Path(broken=self.broken, subpaths=list(self.subpaths))
         path.nodes = [(a * x + c * y + e, b * x + d * y + f) for x, y in self.nodes]
-        path.cubics = [(row[0], *to(row[1:], m)) for row in self.cubics]
-        path.arcs = [(row[0], *to(row[1:3], m), *to(row[3:7], way), *row[7:]) for row in self.arcs]
+        path.cubics = _moved_rows(self.cubics, (1, 3, 5, 7), (), m)
+        path.arcs = _moved_rows(self.arcs, (1,), (3, 5), m)
         return path
 
     @classmethod
@@ -160,3 +155,16 @@ def _arc_corners(
     out = 1 / np.cos(sweep / 8)
     cos, sin = (np.cos(t) * out)[..., None], (np.sin(t) * out)[..., None]
     return np.asarray(centre + u * cos + v * sin).reshape(-1, 2)
+
+
+def _moved_rows(
+    rows: list[tuple[float, ...]], points: tuple[int, ...], ways: tuple[int, ...], m: Affine
+) -> list[tuple[float, ...]]:
+    """Curves with the points and the directions in the given columns moved."""
+    if not rows:
+        return []
+    table = np.array(rows)
+    for columns, by in ((points, m), (ways, (*m[:4], 0.0, 0.0))):
+        for i in columns:
+            table[:, i : i + 2] = moved(table[:, i : i + 2], by)
+    return [(int(row[0]), *row[1:]) for row in table.tolist()]

@@ -59,7 +59,7 @@ def read_artwork(
     `TooComplex`, each with the element it concerns.
     """
     with np.errstate(all="ignore"):  # numbers beyond all bounds become inf or NaN, which the range check refuses
-        return _read(_opened(data, fonts), choice, scale_of)
+        return _read(_opened(data, fonts, choice, scale_of), choice, scale_of)
 
 
 def _read(source: Source, choice: ArtworkChoice, scale_of: Callable[[Bounds], float]) -> Mark:
@@ -87,12 +87,16 @@ def _read(source: Source, choice: ArtworkChoice, scale_of: Callable[[Bounds], fl
     return replace(mark, hints=tuple(_hints(mark, drawing, source, choice)))
 
 
-def _opened(data: bytes, fonts: Sequence[bytes]) -> Source:
+def _opened(data: bytes, fonts: Sequence[bytes], choice: ArtworkChoice, scale_of: Callable[[Bounds], float]) -> Source:
     """The drawing, opened by what its content shows it to be."""
     keep_fonts_within(fonts)
     sent = recognised(data)
     if sent.kind == "svg":
         return SvgSource(sent.data, fonts)
+    if sent.kind == "dxf":
+        from .dxf import DxfSource  # noqa: PLC0415  its library takes a quarter of a second to load
+
+        return DxfSource(sent.data, unit=choice.unit, scale_of=scale_of)
     raise ArtworkError.at("not-svg", f"This is a {sent.kind.upper()} drawing. Save it as SVG.")
 
 

@@ -37,8 +37,8 @@ _KINDS = (
     _Kind(b"\xc5\xd0\xd3\xc6", "PostScript with a preview", _EXPORT),
     _Kind(b"PK\x03\x04", "a ZIP archive", "Unpack it and send the drawing inside."),
     _Kind(b"AC10", "a DWG drawing", "Save it as DXF, ASCII."),
-    _Kind(b"AutoCAD Binary DXF", "a binary DXF drawing", "Save it as DXF, ASCII."),  # prescribed
 )
+_BINARY_DXF = b"AutoCAD Binary DXF"  # what the format prescribes
 _DXF = re.compile(rb"\A\s*(?:999\r?\n[^\n]*\n\s*)*0\r?\n\s*SECTION\b")
 _PROLOGUE = re.compile(rb"\s+|<\?.*?\?>|<!--.*?-->|<!DOCTYPE[^\[>]*(?:\[.*?\]\s*)?>", re.DOTALL)
 _ROOT = re.compile(rb"<(?:[\w.-]+:)?([\w.-]+)")
@@ -70,7 +70,7 @@ def recognised(data: bytes) -> Sent:
     at = head.find(b"%PDF-", 0, 1024)
     if at >= 0 and b"<" not in head[:at]:
         return Sent("pdf", data)
-    if _DXF.match(head):
+    if data.startswith(_BINARY_DXF) or _DXF.match(head):
         return Sent("dxf", data)
     other = _other_root(head)
     if other:

@@ -9,16 +9,18 @@ from stampwright.base.tolerances import CHORD_MM
 from stampwright.catalogue import DEFAULT_RACK, Cutter
 
 InkRule = Literal["dark", "painted", "light"]
+DrawingUnit = Literal["mm", "in"]
 SolidKind = Literal["as_drawn", "as_cut"]
 
 
 @dataclass(frozen=True, slots=True)
 class ArtworkChoice:
-    """How the drawing is read. `ignore`: notice codes that shall not refuse."""
+    """How the drawing is read. `ignore`: notice codes that shall not refuse; `unit`: of a DXF, None: its own word."""
 
     ink: InkRule = "dark"
     ignore: frozenset[str] = frozenset()
     chord_mm: float = CHORD_MM
+    unit: DrawingUnit | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,6 +47,7 @@ def lay_out(mark: Mark, job: Job, substrate: Substrate) -> Face:
 
     Raises `JobError` and `DoesNotFit` that name the field of the job.
     """
+    _keep_known_size(mark, job)
     relief_mm = _relief_mm(job, substrate)
     chord_mm = job.artwork.chord_mm
     seen = as_seen(mark.ink)
@@ -100,6 +101,13 @@ def _relief_mm(job: Job, substrate: Substrate) -> float:
         pointer = "/job/head/thickness" if relief.height_mm is None else "/job/relief/height"
         raise DoesNotFit.at("relief-through-head", detail, pointer=pointer)
     return relief_mm
+
+
+def _keep_known_size(mark: Mark, job: Job) -> None:
+    """Refuse the drawing's own size where it does not say in which unit it is drawn."""
+    if job.placement.fit == "actual_size" and any(notice.code == "no-units" for notice in mark.repaired):
+        detail = 'The drawing does not say its unit, and its own size is asked for. Give artwork.unit "mm" or "in".'
+        raise JobError.at("no-units", detail, pointer="/job/artwork/unit")
 
 
 def _tiny_on_page(mark: Mark) -> list[Notice]:
