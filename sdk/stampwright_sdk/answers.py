@@ -55,6 +55,7 @@ class ReviewedMark:
     face: Face
     growth: Growth | None
     review: Review
+    print_svg: str | None
     raw: dict[str, Any] = field(repr=False, compare=False)
     body: bytes = field(repr=False, compare=False)
     request_id: str | None = field(compare=False)

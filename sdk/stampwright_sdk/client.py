@@ -209,10 +209,18 @@ class Client:
         return target
 
     def review_mark(
-        self, mark: MarkLike, job: JobLike | None = None, *, fonts: Sequence[FontLike] = ()
+        self,
+        mark: MarkLike,
+        job: JobLike | None = None,
+        *,
+        fonts: Sequence[FontLike] = (),
+        drawn: Literal["none", "plain"] = "none",
     ) -> ReviewedMark:
-        """Review the mark alone: what will disappoint, nothing planned. Raises a `StampwrightError`."""
-        return _whole(ReviewedMark, self._post("/v1/reviews", mark, job, fonts, accept=JSON))
+        """Review the mark alone: what will disappoint, nothing planned. Raises a `StampwrightError`.
+
+        With `drawn="plain"` the plain print comes along, in `print_svg`.
+        """
+        return _whole(ReviewedMark, self._post(f"/v1/reviews?drawn={quote(drawn)}", mark, job, fonts, accept=JSON))
 
     def list_cutters(self) -> tuple[Cutter, ...]:
         """The cutters a job can name."""

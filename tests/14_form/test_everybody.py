@@ -84,6 +84,17 @@ def test_a_phone_shows_all_without_scrolling_sideways(form, drawn, path):
         assert all(button.rect["height"] >= 24 for button in form.all("button") if button.is_displayed())  # WCAG 2.5.8
 
 
+def test_on_a_phone_a_strip_shows_what_a_change_does_and_leads_to_the_picture(form, drawn):
+    with looking(form.browser, width=PHONE_PX):
+        form.open().take(drawn("skep.svg", MARKS["skep"].svg))
+        form.unfold()
+        form.type("Width, mm", "60")
+        form.until(lambda: form.read(".peek button").startswith("Ready to cut."))
+        form.press("Ready to cut.")
+        form.until(lambda: not form.find(".peek").is_displayed())
+        assert form.browser.execute_script("return arguments[0].getBoundingClientRect().top", form.find("figure")) < 10
+
+
 def test_who_is_made_ill_by_motion_sees_none(form, drawn):
     with looking(form.browser, motion="reduce"):
         form.open().take(drawn("skep.svg", MARKS["skep"].svg))

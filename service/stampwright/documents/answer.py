@@ -41,10 +41,11 @@ class ReviewAnswerSchema(AnswerSchema):
     face = part(FaceSchema, "the ink on the head, reversed")
     growth = part(GrowthSchema, "thin lands grown; null unless `relief.thicken` asks for it", nullable=True)
     review = part(ReviewSchema, "what will disappoint")
+    print_svg = text("the plain print as SVG; null unless the query asks for it", nullable=True)
 
     @pre_dump
     def _gather(self, found: Reviewed, **_: object) -> dict[str, Any]:
-        return _reviewed(found)
+        return _reviewed(found) | {"print_svg": None}
 
 
 class StampSchema(AnswerSchema):

@@ -16,6 +16,7 @@ Task = Literal[
     "solid_3mf",
     "solid_png",
     "review",
+    "review_drawn",
     "plain_svg",
     "plain_png",
     "print_svg",

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from stampwright.drawings import Paper
     from stampwright.job import Job
+    from stampwright.pipeline import Reviewed
 
     from .compute import Task
 
@@ -55,23 +56,27 @@ def _solid_3mf(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
         return threemf_bytes(solid, digest=digest_of(mark, job, fonts=fonts))
 
 
-def _review(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
+def _review(mark: bytes, job: Job, *, fonts: Fonts = (), drawn: bool = False) -> bytes:
     reviewed = review_mark(mark, job, fonts=fonts)
+    picture = {"print_svg": _drawn_plain(reviewed, job)} if drawn else {}
     with stage("documents"):
-        answer = ReviewAnswerSchema().dump(reviewed)
+        answer = ReviewAnswerSchema().dump(reviewed) | picture
         return json.dumps(answer, ensure_ascii=False, indent=2, allow_nan=False).encode() + b"\n"
 
 
 def _plain(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
-    reviewed = review_mark(mark, job, fonts=fonts)
-    with stage("drawings"):
-        return draw_plain(reviewed, job).encode()
+    return _drawn_plain(review_mark(mark, job, fonts=fonts), job).encode()
 
 
 def _plain_png(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
-    reviewed = review_mark(mark, job, fonts=fonts)
+    drawn = _drawn_plain(review_mark(mark, job, fonts=fonts), job)
     with stage("drawings"):
-        return png_of(draw_plain(reviewed, job))
+        return png_of(drawn)
+
+
+@stage("drawings")
+def _drawn_plain(reviewed: Reviewed, job: Job) -> str:
+    return draw_plain(reviewed, job)
 
 
 def _drawn(mark: bytes, job: Job, *, view: str, fonts: Fonts = ()) -> bytes:
@@ -106,6 +111,7 @@ TASKS: Mapping[Task, Callable[..., bytes]] = {
     "solid_3mf": _solid_3mf,
     "solid_png": _solid_png,
     "review": _review,
+    "review_drawn": partial(_review, drawn=True),
     "plain_svg": _plain,
     "plain_png": _plain_png,
     "print_svg": partial(_drawn, view="print"),

@@ -160,8 +160,13 @@ OPERATIONS = (
         "POST",
         "/v1/reviews",
         "The quick answer: what will disappoint, nothing planned",
-        {JSON: Answer("mark, face and review", schema=ReviewAnswerSchema, task="review")},
+        {
+            JSON: Answer(
+                "mark, face and review", schema=ReviewAnswerSchema, task={"none": "review", "plain": "review_drawn"}
+            )
+        },
         _WORK,
+        query=Query("drawn", ("none", "plain"), "whether the plain print comes with it, in `print_svg`"),
     ),
     Operation(
         "draw_proof",

@@ -32,6 +32,7 @@ _TYPES = {
 FORM_PARTS = (
     DEFAULTS,
     WORDS,
+    "answer-view.js",
     "dom.js",
     "fields.js",
     "findings.js",
@@ -43,6 +44,7 @@ FORM_PARTS = (
     "mends.js",
     "notices.js",
     "page.css",
+    "peek.js",
     "print-view.js",
     "quote.js",
     "service.js",

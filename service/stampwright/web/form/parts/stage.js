@@ -35,12 +35,15 @@ export class Stage {
   }
 
   /** Fetch and show the solid when that is what is looked at. */
-  async settle() {
-    if (this.view === "print" || this.held[this.view]) return;
-    const { view } = this;
-    if (this.withoutGl) await this.#shade(view);
-    else await this.#turn(view);
-    this.held[view] = true;
+  async settle(signal) {
+    const { view, held } = this;
+    if (view === "print" || this.held.shown === view) return;
+    held[view] ??= await (await this.fetchSolid(view, this.withoutGl ? "image/png" : "model/stl")).blob();
+    signal.throwIfAborted();
+    if (this.held !== held || this.view !== view) return; // it has become the solid of another order, or of no interest
+    if (this.withoutGl) this.#shade(held[view]);
+    else await this.#turn(view, held[view]);
+    held.shown = view;
     this.#arrange();
   }
 
@@ -50,29 +53,29 @@ export class Stage {
     else this.solid.light(findings);
   }
 
-  async #turn(view) {
-    const buffer = await (await this.fetchSolid(view, "model/stl")).arrayBuffer();
+  async #turn(view, stl) {
     const metal = METALS[this.job.metal.split("-")[0]];
-    if (this.solid.show(buffer, { metal, relief: this.answer.face.relief_mm })) return;
+    if (this.solid.show(await stl.arrayBuffer(), { metal, relief: this.answer.face.relief_mm })) return;
     this.withoutGl = true;
-    await this.#shade(view);
+    this.held[view] = await (await this.fetchSolid(view, "image/png")).blob();
+    this.#shade(this.held[view]);
   }
 
   /** The picture that stands in where this browser draws no solids. */
-  async #shade(view) {
-    const address = URL.createObjectURL(await (await this.fetchSolid(view, "image/png")).blob());
+  #shade(picture) {
     URL.revokeObjectURL(this.shaded.src);
-    this.shaded.src = address;
-    this.shaded.alt = this.words.say(`view.${view}.picture`);
+    this.shaded.src = URL.createObjectURL(picture);
+    this.shaded.alt = this.words.say(`view.${this.view}.picture`);
   }
 
   #arrange() {
     const isPrint = this.view === "print";
     this.print.element.hidden = !isPrint;
     this.solid.hidden = isPrint || this.withoutGl === true;
+    this.solid.toggleAttribute("stale", this.held.shown !== this.view);
     if (!isPrint) this.solid.label = this.words.say(`view.${this.view}.alt`);
     this.turning.hidden = this.solid.hidden;
-    this.shaded.hidden = isPrint || !this.withoutGl || !this.held[this.view];
+    this.shaded.hidden = isPrint || !this.withoutGl || this.held.shown !== this.view;
     this.caption.textContent = this.words.say(`view.${this.view}.says`);
   }
 
