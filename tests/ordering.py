@@ -52,6 +52,13 @@ class Form:
         """Choose a drawing and wait for the answer about it."""
         return self.after(lambda: self.find("#mark").send_keys(str(path)))
 
+    def take_refused(self, path):
+        """Choose a drawing and wait for the refusal."""
+        self.browser.execute_script("arguments[0].replaceChildren()", self.find(".refused"))
+        self.find("#mark").send_keys(str(path))
+        self.until(lambda: self.read(".refused h2"))
+        return self
+
     def after(self, act):
         """Do something that asks anew, and wait for its answer."""
         before = self.order()["digest"]
@@ -105,11 +112,12 @@ class Form:
         """Grey values of what is seen of an element, one for each pixel of the page."""
         return np.asarray(Image.open(io.BytesIO(self.find(css).screenshot_as_png)).convert("L"))
 
-    def faults(self):
-        """What axe-core finds wrong for those who listen, point badly or see little."""
+    def faults(self, *rules):
+        """What axe-core finds wrong for those who listen, point badly or see little, by all its rules or some."""
         axe = Axe(self.browser)
-        axe.inject()
-        found = axe.run()["violations"]
+        if not self.browser.execute_script("return typeof axe === 'object'"):
+            axe.inject()
+        found = axe.run(options={"runOnly": list(rules)} if rules else {})["violations"]
         return [(fault["id"], node["target"], node["failureSummary"]) for fault in found for node in fault["nodes"]]
 
     def console(self):

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import requests
 
+from lettered import dejavu
 from served import until
 from stamped import MARKS
 
@@ -16,8 +17,9 @@ TWO_BARS = """<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="30mm"
 <path d="M0 20h14v10H0zM30 2h.35v9H30z"/></svg>"""  # a block below left, a hairline above right
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def skep(form, drawn):
+    """The form with a mark in it, which the tests below use one after the other as one customer would."""
     return form.open().take(drawn("skep.svg", MARKS["skep"].svg))
 
 
@@ -45,15 +47,6 @@ def test_an_untouched_form_asks_for_the_empty_job(skep, service):
     assert skep.order()["digest"] == answer["digest"]
 
 
-def test_of_many_changes_the_last_one_wins(skep):
-    for width in ("30", "44", "52", "61", "47"):
-        skep.type("Width, mm", width)
-    order = skep.whole().order()
-    assert order["job"]["head"]["width"] == 47
-    assert order["stamp"]["face"]["head_bounds_mm"][2] == pytest.approx(23.5, abs=0.001)
-    assert order["digest"] == order["stamp"]["digest"]
-
-
 def test_minutes_heat_and_weight_follow(skep):
     figures = skep.whole().read(".figures")
     assert f"{int(np.ceil(skep.order()['stamp']['plan']['total_min']))} min" in figures
@@ -62,7 +55,8 @@ def test_minutes_heat_and_weight_follow(skep):
 
 @pytest.mark.parametrize("view", ["as_drawn", "as_cut"])
 def test_the_solid_turns_in_the_page(skep, view):
-    slanted = skep.turning(view).picture("iron-solid").astype(float)
+    skep.turning(view).press("Slanted")
+    slanted = skep.picture("iron-solid").astype(float)
     assert 0.1 < np.mean(np.abs(slanted - slanted[0, 0]) > 20) < 0.9
     skep.press("Back")
     back = skep.picture("iron-solid")
@@ -78,6 +72,15 @@ def test_the_bundle_is_saved_with_the_digest_that_is_shown(skep, downloads):
         assert {"face.stl", "face.3mf", "sheet.pdf", "proof.svg"} <= set(bundle.namelist())
     assert skep.read(".take code") == stamp["digest"][:16]
     assert skep.read("[role=status]") == "skep.zip is saved."
+
+
+def test_of_many_changes_the_last_one_wins(skep):
+    for width in ("30", "44", "52", "61"):
+        skep.type("Width, mm", width)
+    order = skep.after(lambda: skep.type("Width, mm", "47")).whole().order()
+    assert order["job"]["head"]["width"] == 47
+    assert order["stamp"]["face"]["head_bounds_mm"][2] == pytest.approx(23.5, abs=0.001)
+    assert order["digest"] == order["stamp"]["digest"]
 
 
 def test_a_finding_lights_up_where_it_is_on_the_print(form, drawn):
@@ -100,3 +103,14 @@ def test_a_press_looks_closer_and_a_second_steps_back(form):
     assert "scale(3)" in form.find(".sheet").get_attribute("style")
     form.browser.execute_script("arguments[0].click()", place)
     assert "scale" not in form.find(".sheet").get_attribute("style")
+
+
+def test_text_is_set_in_the_font_that_is_added(form, drawn):
+    text = """<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="20mm" viewBox="0 0 40 20">
+    <text x="2" y="15" font-family="DejaVu Sans" font-size="14">Hive</text></svg>"""
+    form.open().take_refused(drawn("text.svg", text))
+    assert "a font that was not sent" in form.read(".refused")
+    assert any(button.text == "Add fonts" for button in form.all(".refused button"))
+    form.after(lambda: form.find("#fonts").send_keys(str(drawn("DejaVuSans.ttf", dejavu()))))
+    assert form.order()["verdict"] == "ready"
+    assert "DejaVuSans.ttf" in form.read(".fonts")

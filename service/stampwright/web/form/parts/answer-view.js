@@ -57,7 +57,7 @@ export class AnswerView {
     const { words } = this;
     const isProblem = error instanceof Refused && error.status < 500;
     const says = isProblem ? words.sayOr(`refused.${error.slug}`, words.say("refused")) : words.say("refused.lost");
-    const list = rest.length ? reasons(rest, { words, mend: this.does.mend, job }) : null;
+    const list = rest.length ? reasons(rest, { words, mend: this.does.mend, chooseFonts: this.does.chooseFonts, job }) : null;
     const detail = error.errors?.length ? null : make("p", {}, error.message);
     this.refused.replaceChildren(...[make("h2", { tabIndex: -1 }, says), list, detail, this.#again()].filter(Boolean));
     this.refused.hidden = false;

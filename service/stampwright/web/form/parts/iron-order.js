@@ -111,6 +111,7 @@ class IronOrder extends HTMLElement {
       mend: (job, says) => this.#mend(job, says),
       again: () => { this.refocus = true; this.#ask(); },
       cancel: () => { this.turn?.abort(); this.view.cancelled(); },
+      chooseFonts: () => this.markField.chooseFonts(),
       look: () => this.#during((turn) => this.#settle(turn)),
       save: (name) => this.#during((turn) => this.#save(name, turn)),
       order: () => { this.#tell("iron:ordered"); this.view.say(words.say("take.ordered")); },

@@ -31,9 +31,15 @@ export class MarkField {
     const fonts = files.filter((file) => IS_FONT.test(file.name));
     const [mark] = files.filter((file) => !IS_FONT.test(file.name));
     if (mark) this.mark = mark;
-    if (fonts.length) this.fonts = fonts.slice(0, MOST_FONTS);
+    const names = fonts.map((font) => font.name);
+    this.fonts = [...this.fonts.filter((font) => !names.includes(font.name)), ...fonts].slice(-MOST_FONTS);
     this.#say();
     if (this.mark) this.took({ mark: this.mark, fonts: this.fonts });
+  }
+
+  /** Open the browser's own window for choosing fonts. */
+  chooseFonts() {
+    this.element.querySelector("#fonts").click();
   }
 
   #take(input) {

@@ -2,12 +2,17 @@
 
 import { make, valueAt, withValue } from "./dom.js";
 
+const FONT = "text-not-outlined";
+const LEAVE_OUT = / To go on without it, name `[\w-]+` in artwork\.ignore\./; // said to machines; people get a button
+
 /** Why the service refused: each reason with its place, and what one click can do about it. */
-export function reasons(errors, { words, job, mend }) {
+export function reasons(errors, { words, job, mend, chooseFonts }) {
   return make("ul", { className: "reasons" }, errors.map((error) => {
     const element = error.element ? make("code", {}, error.element) : null;
-    const leave = error.detail.includes("artwork.ignore") ? without(error.code, { words, job, mend }) : null;
-    return make("li", {}, make("span", {}, error.detail), element, leave);
+    const leave = LEAVE_OUT.test(error.detail) ? without(error.code, { words, job, mend }) : null;
+    const fonts = error.code === FONT ? make("button", { type: "button", className: "mend", onclick: chooseFonts }, words.say("fonts.choose")) : null;
+    const mends = fonts || leave ? make("div", { className: "mends" }, [fonts, leave]) : null;
+    return make("li", {}, make("span", {}, error.detail.replace(LEAVE_OUT, "")), element, mends);
   }));
 }
 
