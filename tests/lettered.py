@@ -172,6 +172,15 @@ TEXTS = {
     "polyline-path": '<path id="c" d="M20 200L140 60L260 200L460 120" fill="none"/><text font-size="34"><textPath href="#c">Over the roofs of hives</textPath></text>',
     "arc-path": '<path id="c" d="M100 160A140 90 20 0 1 380 160" fill="none"/><text font-size="34"><textPath href="#c">Around an arc</textPath></text>',
     "text-length-zero-gap": '<text x="20" y="120" textLength="300"> a b </text>',
+    "aligned-text": '<text x="20" y="120" alignment-baseline="middle">Hxg</text>',
+    "shifted-text": '<text x="20" y="120" baseline-shift="20">Hxg</text>',
+    "path-in-group": '<g transform="translate(90 60) scale(.5)"><path id="c" d="M0 200h500" fill="none"/></g><text font-size="40"><textPath href="#c">Honey</textPath></text>',
+    "closer": '<text x="20" y="120" letter-spacing="-4" word-spacing="-6">fi hives AV</text>',
+    "font-inherit": '<g style="font:italic 60px \'Noto Sans\'"><text x="20" y="120" style="font:inherit">Hive</text></g>',
+    "class-rules": '<style>text{font-size:30px} .a tspan{font-weight:bold;font-family:"Noto Sans"} #b{fill:none}</style><text class="a" x="20" y="120">a <tspan>bold</tspan> <tspan id="b">none</tspan> b</text>',
+    "nested-svg": '<svg x="40" y="20" width="200" height="100" viewBox="0 0 100 50"><text x="50%" y="30" font-size="20" text-anchor="middle">Hive</text></svg>',
+    "mirrored": '<text transform="matrix(-1 0 0 1 480 0)" x="20" y="120">Honey <tspan dx="9">jar</tspan></text>',
+    "masked": '<mask id="m"><rect width="480" height="240" fill="#fff"/><text x="40" y="140" font-size="100">Hive</text></mask><rect x="20" y="40" width="400" height="130" mask="url(#m)"/>',
     "optimize-speed": '<text x="20" y="120" font-size="72" text-rendering="optimizeSpeed">AVATo fi</text>',
 }
 """Each within what is read exactly."""

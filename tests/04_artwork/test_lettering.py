@@ -26,6 +26,9 @@ def test_every_picture_is_of_a_text():
 
 
 ALONE = [
+    "aligned-text",
+    "closer",
+    "shifted-text",
     "arc-path",
     "figures",
     "illustrator",
@@ -91,6 +94,7 @@ BAR = '<rect x="20" y="180" width="200" height="20"/>'
 REFUSED = [  # what is drawn, its code, and what the words name
     ('<text y="90" font-family="Lora, serif">Hive</text>', "text-not-outlined", "Lora"),
     ('<text y="90" font-family="sans-serif">Hive</text>', "text-not-outlined", "DejaVu Sans"),
+    ('<text y="90" font-family="7, 8">Hive</text>', "text-not-outlined", "no font by name"),
     ('<text y="90">蜂 box</text>', "glyph-missing", "U+8702"),
     ('<text y="90">a\u0378b</text>', "glyph-missing", "U+0378"),
     ('<text y="90">Hive שלום</text>', "text-direction", "Hive"),
@@ -143,6 +147,9 @@ NOTICED = [  # what is drawn, the notice, and what its words name
     ('<text y="90" x="9">H<tref href="#no"/></text>', "unknown-element", "tref"),
     ('<text y="90" x="9">H<tspan clip-path="url(#no)">x</tspan></text>', "clip-ignored", "clip-path"),
     ('<text y="90" x="9" style="font: large">Hive</text>', "css-ignored", "font"),
+    ('<text y="90" x="9" font-weight="heavy">Hive</text>', "bad-value", "heavy"),
+    ('<g font-stretch="much"><text y="90" x="9" font-weight="bolder">Hive</text></g>', "bad-value", "much"),
+    ('<g font-weight="heavy"><text y="90" x="9" font-weight="bolder">Hive</text></g>', "font-substituted", "700"),
 ]
 
 
@@ -178,6 +185,12 @@ def test_a_font_named_in_full_is_the_one_that_is_meant():
 def test_text_that_does_not_show_asks_for_no_font():
     hidden = '<text y="90" font-family="Lora" visibility="hidden">a</text>'
     assert read(hidden + hidden.replace('visibility="hidden"', 'fill="none"') + BAR).left_out == ()
+
+
+def test_properties_of_text_say_nothing_where_there_is_none():
+    odd = 'font-family="7" font-weight="heavy" font-stretch="much" letter-spacing="wide" writing-mode="tb"'
+    mark = read(f'<g {odd} style="font-variant: small-caps; text-decoration: underline">{BAR}</g>')
+    assert (*mark.repaired, *mark.left_out) == ()
 
 
 def test_fonts_that_no_text_asks_for_are_not_opened():

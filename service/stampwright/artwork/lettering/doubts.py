@@ -59,7 +59,7 @@ def _strange(span: Span) -> Iterator[str]:
 
 
 def _unknown(letter: Letter, text: Text, fonts: Fonts) -> str:
-    families = ", ".join(letter.style["font-family"]) or "no font by name"
+    families = ", ".join(wanted_of(letter.style).families) or "no font by name"
     sent = ", ".join(sorted({face.family for face in fonts.faces}))
     return f"“{_words(text.letters)}” asks for {families[:80]}; sent: {sent[:120]}"
 

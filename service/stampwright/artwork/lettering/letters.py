@@ -114,9 +114,8 @@ class _Reader:
         """Take the letters of an element and of those in it."""
         self.walk.count(element, depth=self.at.depth + depth)
         own = element.get("lang") or element.get(f"{{{_SPACE}}}lang") or kept.language
-        if depth:
-            rise = kept.rise_px + rise_px(self.walk, element, style)
-            kept = Kept(rise, own, kept.opacity * float(style["opacity"]))
+        rise = kept.rise_px + rise_px(self.walk, element, style)
+        kept = Kept(rise, own, kept.opacity * (float(style["opacity"]) if depth else 1.0))
         span = Span(element, style, local_name(element), depth, len(self.text.letters))
         self.text.spans.append(span)
         self._signs(element.text, element, style, kept)

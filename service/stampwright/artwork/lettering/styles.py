@@ -58,10 +58,11 @@ class Wanted(NamedTuple):
 
 def wanted_of(style: Style) -> Wanted:
     """The font a style asks for."""
+    families, weight, width = (style[name] for name in ("font-family", "font-weight", "font-stretch"))
     return Wanted(
-        style["font-family"],
-        style["font-weight"],
-        style["font-stretch"],
+        () if isinstance(families, Unread) else families,
+        400.0 if isinstance(weight, Unread) else weight,
+        100.0 if isinstance(width, Unread) else width,
         style["font-style"] != "normal",
         None if style["font-optical-sizing"] == "none" else style.font_px,
         tuple(sorted(_axes(style["font-variation-settings"]))),
@@ -116,7 +117,7 @@ def decoration_of(style: Style) -> str:
 
 
 def misread(style: Style) -> Iterator[str]:
-    """Spacing that cannot be understood."""
-    for name in ("letter-spacing", "word-spacing"):
+    """What cannot be understood, and so is taken as usual."""
+    for name in ("font-family", "font-weight", "font-stretch", "letter-spacing", "word-spacing"):
         if isinstance(style[name], Unread):
             yield f"{name}: {style[name].text[:40]}"

@@ -84,8 +84,9 @@ def weight(text: str) -> float | str | None:
     return value if value is not None and 1 <= value <= 1000 else None
 
 
-def weight_beside(parent: float, asked: str) -> float:
+def weight_beside(parent: float | Unread, asked: str) -> float:
     """What `bolder` and `lighter` come to (CSS Fonts 4, 2.2.1)."""
+    parent = 400.0 if isinstance(parent, Unread) else parent
     if asked == "bolder":
         return 400.0 if parent < 350 else 700.0 if parent < 550 else max(900.0, parent)
     return min(100.0, parent) if parent < 550 else 400.0 if parent < 750 else 700.0
@@ -113,12 +114,22 @@ def shift(text: str) -> Length | str | Unread:
     return Length(0.0) if found == "baseline" else length(found) or Unread(found)
 
 
+def _kept(read: Callable[[str], Any]) -> Callable[[str], Any]:
+    """A reader that keeps what it cannot read, to be told where there is text."""
+
+    def kept(text: str) -> Any:  # noqa: ANN401  what `read` gives
+        found = read(text)
+        return Unread(text.strip()) if found is None and text.strip() else found
+
+    return kept
+
+
 INHERITED: dict[str, tuple[Callable[[str], Any], Any]] = {
     "font-size": (font_size, Length(16.0)),
-    "font-family": (families, ()),
-    "font-weight": (weight, 400.0),
+    "font-family": (_kept(families), ()),
+    "font-weight": (_kept(weight), 400.0),
     "font-style": (word, "normal"),
-    "font-stretch": (stretch, 100.0),
+    "font-stretch": (_kept(stretch), 100.0),
     "font-kerning": (word, "auto"),
     "font-optical-sizing": (word, "auto"),
     "font-size-adjust": (word, "none"),
@@ -147,11 +158,15 @@ INHERITED: dict[str, tuple[Callable[[str], Any], Any]] = {
 
 _SIZE = re.compile(r"(?:[+-]?[\d.]+(?:[eE][+-]?\d+)?(?:[a-zA-Z]+|%))|(?:x*-?(?:small|large)|medium|larger|smaller)\Z")
 _STYLES = frozenset({"italic", "oblique"})
+_GLOBAL = frozenset({"inherit", "initial", "unset", "revert"})
+_PARTS_OF_FONT = ("font-style", "font-variant", "font-weight", "font-stretch", "font-size", "font-family")
 
 
 @lru_cache(maxsize=256)
 def longhands(text: str) -> tuple[tuple[str, str], ...]:
     """The parts of the shorthand `font`; none when it cannot be read (CSS Fonts 4, 2.7)."""
+    if text.strip().lower() in _GLOBAL:
+        return tuple((name, text) for name in _PARTS_OF_FONT)
     before, size, after = _at_size(text.strip())
     names = families(after) if after else None
     if not size or names is None or font_size(size) is None:
