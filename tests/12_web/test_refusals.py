@@ -34,7 +34,7 @@ SCRIBBLE = svg(
 
 BAD_MARKS = {  # mark → code, where
     "": ("empty-file", "#/mark"),
-    "%PDF-1.7": ("not-svg", "#/mark"),
+    "%PDF-1.7": ("broken-pdf", "#/mark"),
     "<svg": ("not-xml", "#/mark"),
     '<svg xmlns="http://www.w3.org/2000/svg"><g>': ("not-xml", "#/mark"),
     "<svg><path d='M0 0h9v9z'/></svg>": ("not-svg", "#/mark"),

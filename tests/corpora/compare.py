@@ -63,10 +63,10 @@ def compare(data):
     try:
         mark = read(data)
     except StampwrightError as refusal:
-        ink_px = int(_dark(data.decode("utf-8", "replace"), size).sum()) if size else 0
+        ink_px = int(dark(data.decode("utf-8", "replace"), size).sum()) if size else 0
         return Comparison(refusal.refusals[0].code, (), ink_px, ink_px, ())
     said = tuple(notice.code for notice in (*mark.repaired, *mark.left_out) if notice.code not in QUIET)
-    wanted, got = _dark(data.decode("utf-8", "replace"), size), _dark(drawn(mark), size)
+    wanted, got = dark(data.decode("utf-8", "replace"), size), dark(drawn(mark), size)
     left = ndimage.binary_opening(wanted ^ got, np.ones((3, 3)))
     return Comparison(None, said, int(left.sum()), int(wanted.sum()), tuple(faults(mark)))
 
@@ -97,7 +97,8 @@ def _rendered(svg, size=None):
     return Image.open(io.BytesIO(bytes(png))).convert("RGB")
 
 
-def _dark(svg, size):
+def dark(svg, size):
+    """Where a drawing is dark, as the renderer draws it at a size in px."""
     try:
         image = _rendered(svg, size)
     except ValueError:

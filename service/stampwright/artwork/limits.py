@@ -63,6 +63,15 @@ LIMITS = {
     "drawn": Limit(20_000, "too-many-elements", "entities after inserts", "stops arrays of arrays before they expand"),
     "alike": Limit(200_000, "too-tangled", "pairs of outlines with the same box", "some 50 µs each to compare"),
     "far": Limit(1e10, "coordinate-range", "mm from the world's origin", "maps in metres; doubles still hold 2 nm"),
+    "unpacked": Limit(16_000_000, "too-large", "bytes of a PDF's stream after unpacking", "a large font has 10 MB"),
+    "content": Limit(8_000_000, "too-large", "bytes of a page's content", "twice the largest drawing of lines let in"),
+    "operators": Limit(150_000, "too-many-operators", "operators and glyphs of a page", "forms run again count again"),
+    "tokens": Limit(1_000_000, "too-many-operators", "numbers, names and operators of a page", "seven to a curve"),
+    "saves": Limit(512, "too-deep", "graphics states saved in each other", "programs write some ten"),
+    "forms": Limit(12, "too-deep", "forms of a page within each other", "programs write two or three"),
+    "clips_of_page": Limit(48, "clip-nesting", "clips of a page within each other", "printed web pages have five"),
+    "fonts_of_page": Limit(32, "too-many-fonts", "fonts shown on a page", "a mark is set in one or two families"),
+    "glyph_steps": Limit(500_000, "font-too-complex", "steps of drawing a font's glyphs", "a letter takes a hundred"),
     "reach": Limit(1e5, "coordinate-range", "mm from the origin", "100 m; beyond it doubles lose the grid"),
 }
 

@@ -26,17 +26,18 @@ class Remark(NamedTuple):
 
 
 LOST, CHANGED = True, False
-_SEND = "Send the font with the mark, or convert the text to outlines (paths) in the drawing program."
+_SEND = "Send the font with an SVG, embed it in a PDF, or convert the text to outlines (paths) in the drawing program."
 _OUTLINES = "Convert the text to outlines (paths) in the drawing program."
 REMARKS = {
     # What refuses unless the job's artwork.ignore names it
-    "text-not-outlined": Remark(LOST, "Text is drawn with a font that was not sent.", _SEND),
+    "text-not-outlined": Remark(LOST, "Text is drawn with a font that is not at hand.", _SEND),
     "glyph-missing": Remark(LOST, "A character is not in the font that its text is set in.", _SEND),
     "text-direction": Remark(LOST, "Text runs from right to left, which is not set.", _OUTLINES),
     "text-style": Remark(LOST, "Text has a style that is not set.", _OUTLINES),
     "raster-image": Remark(LOST, "A raster image is embedded; pixels have no outline.", "Trace it to outlines."),
     "foreign-object": Remark(LOST, "Foreign content (not SVG) is embedded.", "Redraw it as paths."),
     "pattern-fill": Remark(LOST, "A pattern is used as paint.", "Expand the pattern to shapes."),
+    "soft-mask": Remark(LOST, "A soft mask fades what is painted.", "Flatten the transparency, or use a clip."),
     # Read, and not exactly as drawn
     "path-syntax": Remark(CHANGED, "A path has an error; the part before it was read.", "Draw the path again."),
     "bad-value": Remark(CHANGED, "A value cannot be understood and was ignored, as CSS asks.", "Correct the value."),
@@ -88,6 +89,24 @@ REMARKS = {
     "baseline-approximate": Remark(
         CHANGED, "A raised or lowered baseline was set as usual, which programs do differently.", "Give it as a length."
     ),
+    "more-pages": Remark(LOST, "The file has further pages; the first is read.", "Send a file of one page."),
+    "hairline": Remark(LOST, "A line without width was left out: it has no size.", "Give the line a width."),
+    "annotation-ignored": Remark(
+        LOST, "A comment, a stamp or the field of a form was left out.", "Flatten it into the page."
+    ),
+    "overprint-ignored": Remark(
+        CHANGED, "Paint that should print over what is below was read as covering it.", "Flatten the overprint."
+    ),
+    "shading-skipped": Remark(LOST, "A shading of a kind that is not read was left out.", "Use a plain colour."),
+    "shading-ends": Remark(
+        CHANGED, "A shading that ends within its area was read as filling it.", "Use a plain colour."
+    ),
+    "colour-near-half": Remark(
+        CHANGED, "A colour so near one half that viewers part on it was taken for what it is here.", "Use black."
+    ),
+    "tint-unread": Remark(
+        CHANGED, "The look of a named ink is not read; the more of it, the darker it was taken.", "Use a plain colour."
+    ),
     "text-in-clip": Remark(LOST, "Text in a clip path was left out.", _OUTLINES),
     # Of DXF
     "no-units": Remark(
@@ -113,7 +132,7 @@ REMARKS = {
     ),
     "hidden-layer": Remark(
         LOST,
-        "Entities that are invisible, or on layers that are off, frozen or not plotted, were left out.",
+        "What is invisible, or on layers that are off, frozen or not plotted, was left out.",
         "Turn the layer on, if it is part of the mark.",
     ),
     "construction-left-out": Remark(
@@ -137,6 +156,7 @@ REFUSING = (
     "raster-image",
     "foreign-object",
     "pattern-fill",
+    "soft-mask",
 )
 
 

@@ -97,7 +97,9 @@ def _opened(data: bytes, fonts: Sequence[bytes], choice: ArtworkChoice, scale_of
         from .dxf import DxfSource  # noqa: PLC0415  its library takes a quarter of a second to load
 
         return DxfSource(sent.data, unit=choice.unit, scale_of=scale_of)
-    raise ArtworkError.at("not-svg", f"This is a {sent.kind.upper()} drawing. Save it as SVG.")
+    from .pdf import PdfSource  # noqa: PLC0415  likewise for its libraries, 60 ms
+
+    return PdfSource(sent.data)
 
 
 def _mm(box_px: tuple[float, ...]) -> Bounds:

@@ -132,8 +132,16 @@ _SMALL = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 12">\
 _LETTERED = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 12" font-family="DejaVu Sans">\
 <text x="2" y="9" font-size="8">Hi</text></svg>"""
 
+_PAPER = b"""%PDF-1.4
+1 0 obj<</Pages 2 0 R>>endobj 2 0 obj<</Kids[3 0 R]/Count 1>>endobj
+3 0 obj<</Parent 2 0 R/MediaBox[0 0 20 12]/Contents 4 0 R>>endobj 4 0 obj<</Length 13>>stream
+2 2 16 8 re f
+endstream endobj
+trailer<</Root 1 0 R>>"""
+
 
 def warm_up() -> None:
     """Do one small job that asks for everything: libraries load parts of themselves at their first use."""
     _bundle(_SMALL, read_job({}))
     lay(_LETTERED, read_job({}), fonts=[Path(font_file()).read_bytes()])
+    lay(_PAPER, read_job({}))
