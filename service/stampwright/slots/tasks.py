@@ -133,11 +133,27 @@ _LETTERED = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 12" font
 <text x="2" y="9" font-size="8">Hi</text></svg>"""
 
 _PAPER = b"""%PDF-1.4
-1 0 obj<</Pages 2 0 R>>endobj 2 0 obj<</Kids[3 0 R]/Count 1>>endobj
-3 0 obj<</Parent 2 0 R/MediaBox[0 0 20 12]/Contents 4 0 R>>endobj 4 0 obj<</Length 13>>stream
+1 0 obj
+<</Type/Catalog/Pages 2 0 R>>
+endobj
+2 0 obj
+<</Type/Pages/Kids[3 0 R]/Count 1>>
+endobj
+3 0 obj
+<</Type/Page/Parent 2 0 R/MediaBox[0 0 20 12]/Contents 4 0 R>>
+endobj
+4 0 obj
+<</Length 13>>
+stream
 2 2 16 8 re f
-endstream endobj
-trailer<</Root 1 0 R>>"""
+endstream
+endobj
+trailer
+<</Size 5/Root 1 0 R>>
+startxref
+0
+%%EOF
+"""
 
 
 def warm_up() -> None:
