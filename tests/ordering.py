@@ -52,6 +52,15 @@ class Form:
         """Choose a drawing and wait for the answer about it."""
         return self.after(lambda: self.find("#mark").send_keys(str(path)))
 
+    def drop(self, name, content):
+        """Drop a file on the form and wait for the answer about it."""
+        drop = (
+            "const data = new DataTransfer();"
+            "data.items.add(new File([new Uint8Array(arguments[1])], arguments[2]));"
+            "arguments[0].dispatchEvent(new DragEvent('drop', { dataTransfer: data, bubbles: true, cancelable: true }))"
+        )
+        return self.after(lambda: self.browser.execute_script(drop, self.find(".drop"), list(content), name))
+
     def take_refused(self, path):
         """Choose a drawing and wait for the refusal."""
         self.browser.execute_script("arguments[0].replaceChildren()", self.find(".refused"))

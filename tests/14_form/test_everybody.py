@@ -18,6 +18,10 @@ def faults_in_both(form):
         return [*found, *form.faults("color-contrast")]
 
 
+def edge(element, name):
+    return element.parent.execute_script(f"return arguments[0].getBoundingClientRect().{name}", element)
+
+
 def tab_to(form, wanted, *, most=60):
     """Press Tab until what has the focus is what is wanted."""
     for _ in range(most):
@@ -37,6 +41,7 @@ def test_an_order_can_be_made_by_keyboard_alone(form, drawn):
     form.browser.execute_script("arguments[0].blur()", shape)
     tab_to(form, lambda each: each.get_attribute("class") == "place")
     assert len(form.all("circle.glow")) == 1
+    assert edge(form.focused(), "top") > edge(form.find("figure"), "bottom")  # WCAG 2.4.11: the picture hides it not
     form.keys(Keys.ENTER)
     assert form.focused().get_attribute("aria-pressed") == "true"
     tab_to(form, lambda each: each.text.startswith("Make the mark"), most=90)

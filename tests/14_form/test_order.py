@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import io
 import json
 import zipfile
 
+import ezdxf
 import numpy as np
 import pytest
 import requests
@@ -18,9 +20,9 @@ TWO_BARS = """<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="30mm"
 
 
 @pytest.fixture(scope="module")
-def skep(form, drawn):
+def skep(form):
     """The form with a mark in it, which the tests below use one after the other as one customer would."""
-    return form.open().take(drawn("skep.svg", MARKS["skep"].svg))
+    return form.open().drop("skep.svg", MARKS["skep"].svg)
 
 
 def test_a_dropped_mark_is_answered_with_print_verdict_and_findings(skep):
@@ -103,6 +105,24 @@ def test_a_press_looks_closer_and_a_second_steps_back(form):
     assert "scale(3)" in form.find(".sheet").get_attribute("style")
     form.browser.execute_script("arguments[0].click()", place)
     assert "scale" not in form.find(".sheet").get_attribute("style")
+
+
+def test_a_drawing_for_a_mill_is_taken_as_well(form, drawn):
+    drawing = ezdxf.new(units=ezdxf.units.MM)
+    drawing.modelspace().add_circle((10, 10), 9)
+    drawing.modelspace().add_circle((10, 10), 5)
+    text = io.StringIO()
+    drawing.write(text)
+    form.open().take(drawn("ring.dxf", text.getvalue()))
+    assert form.read(".verdict h2") == "Ready to cut."
+    assert "Finest line" in form.read(".verdict")
+
+
+def test_who_has_no_drawing_at_hand_tries_the_sample(form):
+    form.open()
+    form.after(lambda: form.press("Try it with a sample"))
+    assert form.read(".verdict h2") == "Can be cut, with losses."
+    assert form.order()["mark"] == "sample.svg"
 
 
 def test_text_is_set_in_the_font_that_is_added(form, drawn):

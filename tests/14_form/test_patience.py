@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import threading
 
 import pytest
@@ -12,6 +13,9 @@ from served import HOSTILE, served, until
 from stamped import MARKS
 
 SLOW = {"offline": False, "latency": 700, "downloadThroughput": 60_000, "uploadThroughput": 60_000}
+KEY = "a-key-of-the-association"
+GIVES_KEY = f"""document.addEventListener("readystatechange",
+  () => {{ document.querySelector("iron-order").key = "{KEY}" }}, {{ once: true }})"""  # before scripts of modules run
 WITHOUT_GL = "HTMLCanvasElement.prototype.getContext = () => null"  # as a browser does that has no WebGL
 
 
@@ -22,20 +26,47 @@ def slow_line(browser):
     browser.execute_cdp_cmd("Network.disable", {})
 
 
-def test_a_busy_service_is_asked_again_until_it_answers(browser, drawn):
-    with served(*HOSTILE, wait_for_slots=1, STAMPWRIGHT_SLOTS="1", STAMPWRIGHT_QUEUE="0") as busy:
-        form = Form(browser, busy.url).open()
-        neighbour = threading.Thread(
-            target=requests.post, args=[f"{busy.url}/v1/solids"], kwargs={"files": {"mark": b"nap 2.5"}}
-        )
+@pytest.fixture(scope="module")
+def small():
+    """A service of one place and no queue, which answers only those with the key."""
+    keys = f"hives:{hashlib.sha256(KEY.encode()).hexdigest()}"
+    with served(
+        *HOSTILE, wait_for_slots=1, STAMPWRIGHT_SLOTS="1", STAMPWRIGHT_QUEUE="0", STAMPWRIGHT_API_KEYS=keys
+    ) as found:
+        yield found
+
+
+def at_start(browser, script):
+    """Let a script run in each new page before any other."""
+    added = browser.execute_cdp_cmd("Page.addScriptToEvaluateOnNewDocument", {"source": script})
+    return lambda: browser.execute_cdp_cmd("Page.removeScriptToEvaluateOnNewDocument", added)
+
+
+def test_without_the_key_of_the_service_the_form_says_so(browser, small):
+    form = Form(browser, small.url)
+    browser.get(small.url)
+    form.until(lambda: "The order form could not start." in form.read("[role=status]"))
+
+
+def test_a_busy_service_is_asked_again_until_it_answers(browser, drawn, small):
+    off = at_start(browser, GIVES_KEY)
+    try:
+        form = Form(browser, small.url).open()
+        neighbour = threading.Thread(target=nap, args=[small])
         neighbour.start()
-        until(lambda: busy.metric("stampwright_slots_busy") == 1)
+        until(lambda: small.metric("stampwright_slots_busy") == 1)
         form.find("#mark").send_keys(str(drawn("clover.svg", MARKS["clover"].svg)))
         form.until(lambda: "The service is busy; asking again in" in form.read("[role=status]"))
         form.until(lambda: form.read(".verdict h2"))
-        form.whole()
-        assert not form.find(".busy").is_displayed()
+        assert not form.whole().find(".busy").is_displayed()
         neighbour.join()
+    finally:
+        off()
+
+
+def nap(service):
+    files, headers = {"mark": b"nap 2.0"}, {"Authorization": f"Bearer {KEY}"}
+    requests.post(f"{service.url}/v1/solids", files=files, headers=headers, timeout=60)
 
 
 def test_a_slow_line_shows_progress_and_can_be_cancelled(form, drawn, slow_line):
@@ -63,7 +94,7 @@ def test_a_service_that_is_gone_is_said_to_be(form, drawn, browser):
 
 
 def test_without_webgl_the_shaded_picture_stands_in(form, drawn, browser):
-    added = browser.execute_cdp_cmd("Page.addScriptToEvaluateOnNewDocument", {"source": WITHOUT_GL})
+    off = at_start(browser, WITHOUT_GL)
     try:
         form.open().take(drawn("skep.svg", MARKS["skep"].svg)).whole().view("as_drawn")
         form.until(lambda: form.find(".shaded").is_displayed())
@@ -71,4 +102,4 @@ def test_without_webgl_the_shaded_picture_stands_in(form, drawn, browser):
         assert form.find(".shaded").get_attribute("alt")
         assert not form.find("iron-solid").is_displayed()
     finally:
-        browser.execute_cdp_cmd("Page.removeScriptToEvaluateOnNewDocument", {"identifier": added["identifier"]})
+        off()

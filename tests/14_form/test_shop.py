@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 import requests
 from selenium.webdriver.common.by import By
@@ -58,6 +60,19 @@ def test_the_script_of_the_page_can_hand_over_a_mark_and_take_a_file(page, brows
     media, size = browser.execute_async_script(fetch)
     assert media == "model/stl"
     assert size > 10_000
+
+
+def test_a_shop_can_bring_the_texts_of_its_language(browser, shop, service, drawn):  # noqa: ARG001  as above
+    words = {"verdict.ready": "Kann gefräst werden.", "head.width": "Breite, mm"}
+    (shop[1] / "deutsch.json").write_text(json.dumps(words), encoding="utf-8")
+    page = (shop[1] / "shop.html").read_text(encoding="utf-8")
+    german = page.replace("<iron-order", '<iron-order language="de" words="deutsch.json"')
+    (shop[1] / "laden.html").write_text(german, encoding="utf-8")
+    form = Form(browser, shop[0]).open("/laden.html").take(drawn("skep.svg", MARKS["skep"].svg)).whole()
+    assert form.read(".verdict h2") == "Kann gefräst werden."
+    assert form.field("Breite, mm").get_attribute("value") == "40"
+    assert "Mark 29,78 × 26 mm" in form.read(".verdict")
+    assert form.read(".bill .total td").endswith(",".join(f"{form.order()['price']['total']:.2f} €".split(".")))
 
 
 def test_a_page_that_is_not_allowed_gets_no_answer(browser, shop, form):  # noqa: ARG001  the browser has been elsewhere

@@ -47,6 +47,7 @@ FORM_PARTS = (
     "peek.js",
     "print-view.js",
     "quote.js",
+    "sample.svg",
     "service.js",
     "shop.css",
     "shop.html",

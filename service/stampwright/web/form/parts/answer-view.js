@@ -15,7 +15,9 @@ export class AnswerView {
     Object.assign(this, { words, lists, does });
     this.stage = new Stage({ words, fetchSolid, chosen: does.look });
     this.findings = new Findings({ words, mend: does.mend, light: (found, options) => this.stage.light(found, options) });
-    this.state = make("p", { role: "status", className: "state" }, words.say("state.first"));
+    this.state = make("p", { role: "status", className: "state" });
+    this.empty = make("div", { className: "empty" }, make("p", {}, words.say("state.first")),
+      make("button", { type: "button", onclick: does.sample }, words.say("state.sample")));
     this.busy = this.#busy();
     this.verdict = make("div", { className: "verdict", hidden: true });
     this.refused = make("div", { className: "refused", hidden: true });
@@ -23,7 +25,7 @@ export class AnswerView {
     this.quote = make("section", { className: "quote", hidden: true });
     this.take = make("section", { className: "take", hidden: true }, this.#takes(files, orders));
     this.element = make("section", { className: "answer", "aria-label": words.say("answer.label") },
-      this.state, this.busy, this.stage.element, this.verdict, this.refused, this.findings.element, this.drawing, this.quote, this.take);
+      this.state, this.busy, this.empty, this.stage.element, this.verdict, this.refused, this.findings.element, this.drawing, this.quote, this.take);
     this.peek = new Peek({ words, picture: this.stage.element, text: this.verdict });
   }
 
@@ -59,7 +61,8 @@ export class AnswerView {
     const says = isProblem ? words.sayOr(`refused.${error.slug}`, words.say("refused")) : words.say("refused.lost");
     const list = rest.length ? reasons(rest, { words, mend: this.does.mend, chooseFonts: this.does.chooseFonts, job }) : null;
     const detail = error.errors?.length ? null : make("p", {}, error.message);
-    this.refused.replaceChildren(...[make("h2", { tabIndex: -1 }, says), list, detail, this.#again()].filter(Boolean));
+    const again = isProblem ? null : this.#again();
+    this.refused.replaceChildren(...[make("h2", { tabIndex: -1 }, says), list, detail, again].filter(Boolean));
     this.refused.hidden = false;
     for (const part of [this.verdict, this.quote, this.take]) part.hidden = true;
     this.stage.element.classList.add("old");
@@ -73,6 +76,11 @@ export class AnswerView {
   /** Put the focus on what has come of a press whose button is gone. */
   focus() {
     (this.refused.hidden ? this.verdict : this.refused).querySelector("h2")?.focus();
+  }
+
+  /** The first drawing is here. */
+  begin() {
+    this.empty.hidden = true;
   }
 
   /** Say how things stand: seen, and read out. */

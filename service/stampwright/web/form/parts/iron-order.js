@@ -111,6 +111,7 @@ class IronOrder extends HTMLElement {
       mend: (job, says) => this.#mend(job, says),
       again: () => { this.refocus = true; this.#ask(); },
       cancel: () => { this.turn?.abort(); this.view.cancelled(); },
+      sample: () => this.#sample(),
       chooseFonts: () => this.markField.chooseFonts(),
       look: () => this.#during((turn) => this.#settle(turn)),
       save: (name) => this.#during((turn) => this.#save(name, turn)),
@@ -127,7 +128,14 @@ class IronOrder extends HTMLElement {
     if (mark !== this.mark) this.job = withValue(this.job, "artwork.ignore", []);
     Object.assign(this, { mark, fonts });
     this.fields.show(this.job);
+    this.view.begin();
     this.#ask();
+  }
+
+  async #sample() {
+    const drawing = await (await fetch(new URL("sample.svg", HERE))).blob();
+    this.refocus = true;
+    this.take(new File([drawing], "sample.svg", { type: drawing.type }));
   }
 
   #change(job, isTyped) {

@@ -6,6 +6,7 @@ import { readStl } from "./stl.js";
 const VIEWS = { front: [0, 0], slant: [-0.5, -0.65], back: [Math.PI + 0.5, -0.5] };
 const STEP = Math.PI / 24;
 const NEAREST = 8;
+const FILLED = 0.92; // of the picture by the solid
 
 const VERTEX = `#version 300 es
 in vec3 place;
@@ -67,6 +68,7 @@ class IronSolid extends HTMLElement {
 
   /** Show the solid of a binary STL; whether this browser can. */
   show(buffer, { metal, relief } = {}) {
+    const isFirst = !this.solid;
     this.solid = readStl(buffer);
     this.metal = metal ?? this.metal;
     this.relief = relief ?? this.relief;
@@ -75,6 +77,7 @@ class IronSolid extends HTMLElement {
     const { gl } = this;
     gl.bindBuffer(gl.ARRAY_BUFFER, this.buffer);
     gl.bufferData(gl.ARRAY_BUFFER, this.solid.vertices, gl.STATIC_DRAW);
+    if (isFirst) this.#fit();
     this.#paint();
     return true;
   }
@@ -82,7 +85,7 @@ class IronSolid extends HTMLElement {
   /** Turn to "front", "slant" or "back". */
   turnTo(view) {
     [this.yaw, this.pitch] = VIEWS[view];
-    this.closeness = 1;
+    this.#fit();
     this.#paint();
   }
 
@@ -183,6 +186,15 @@ class IronSolid extends HTMLElement {
     const half = (0.9 * reach) / this.closeness;
     const [x, y] = aspect > 1 ? [half * aspect, half] : [half, half / aspect];
     return [1 / x, 0, 0, 0, 0, 1 / y, 0, 0, 0, 0, -1 / (2 * reach), 0, 0, 0, 0, 1];
+  }
+
+  /** Come as close as the whole solid, turned as it is, allows. */
+  #fit() {
+    this.closeness = 1;
+    if (!this.solid || !this.clientWidth) return;
+    const [turned, seen] = [this.#turned(), this.#seen()];
+    const reach = (row) => [0, 1, 2].reduce((sum, i) => sum + Math.abs(turned[4 * i + row]) * (this.solid.high[i] - this.solid.low[i]), 0) / 2;
+    this.closeness = FILLED / Math.max(reach(0) * seen[0], reach(1) * seen[5]);
   }
 
   #mark() {
