@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import base64
 import json
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from os import PathLike
 from pathlib import Path
 from typing import Any
@@ -52,6 +53,15 @@ def job_json(job: JobLike | None) -> str:
         raise UnusableInput(f"the job cannot be written as JSON: {error}") from error
 
 
+def sheet_json(marks: Iterable[tuple[str, MarkLike, JobLike | None]], fonts: Sequence[FontLike]) -> bytes:
+    """The body that asks for a contact sheet: name, mark and job of each. Raises `UnusableInput`."""
+    rows = [
+        {"name": name, "mark_base64": _coded(mark_bytes(mark)), "job": json.loads(job_json(job))}
+        for name, mark, job in marks
+    ]
+    return json.dumps({"marks": rows, "fonts_base64": [_coded(font) for font in fonts_bytes(fonts)]}).encode()
+
+
 def read_job(path: str | PathLike[str]) -> Mapping[str, Any]:
     """The JSON object in a file. Raises `UnusableInput`."""
     try:
@@ -68,6 +78,10 @@ def _read(path: str | PathLike[str], what: str) -> bytes:
         return Path(path).read_bytes()
     except (OSError, ValueError) as error:  # ValueError: a NUL in the path
         raise UnusableInput(f"the {what} {path} cannot be read: {error}") from error
+
+
+def _coded(data: bytes) -> str:
+    return base64.b64encode(data).decode()
 
 
 def _encoded(text: str) -> bytes:

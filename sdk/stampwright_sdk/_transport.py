@@ -64,6 +64,7 @@ class Call:
     headers: Mapping[str, str]
     files: Sequence[Part] | None
     request_id: str
+    data: bytes | None = None  # the body, where it is no form
     into: IO[bytes] | None = None  # where the body of a granting answer goes
 
 
@@ -87,9 +88,17 @@ class Transport:
         self._opened: list[requests.Session] = []
         self._hurry = threading.Event()
 
-    def ask(self, method: str, path: str, *, accept: str, files: Sequence[Part] | None = None) -> Answer:
+    def ask(
+        self,
+        method: str,
+        path: str,
+        *,
+        accept: str,
+        files: Sequence[Part] | None = None,
+        json_body: bytes | None = None,
+    ) -> Answer:
         """Ask until an answer grants. Raises a `StampwrightError` when it refuses or does not come."""
-        return self._granted(self._repeated(self._call(method, path, accept=accept, files=files)))
+        return self._granted(self._repeated(self._call(method, path, accept=accept, files=files, json_body=json_body)))
 
     def fetch(self, method: str, path: str, *, accept: str, files: Sequence[Part], into: Path) -> str:
         """Ask until an answer grants, and write its body to a file as it comes; returns its media type.
@@ -118,10 +127,14 @@ class Transport:
         while self._opened:
             self._opened.pop().close()
 
-    def _call(self, method: str, path: str, *, accept: str, files: Sequence[Part] | None) -> Call:
+    def _call(
+        self, method: str, path: str, *, accept: str, files: Sequence[Part] | None, json_body: bytes | None = None
+    ) -> Call:
         request_id = uuid.uuid4().hex
         headers = self._headers | {"Accept": accept, "X-Request-Id": request_id}
-        return Call(method, self.base_url + path, headers, files, request_id)
+        if json_body is not None:
+            headers["Content-Type"] = "application/json"
+        return Call(method, self.base_url + path, headers, files, request_id, data=json_body)
 
     def _repeated(self, call: Call) -> Answer:
         began = time.monotonic()
@@ -157,6 +170,7 @@ class Transport:
                 call.url,
                 headers=call.headers,
                 files=call.files,
+                data=call.data,
                 timeout=self._patience.timeout_s,
                 allow_redirects=False,  # a redirected POST arrives as a GET without its body
                 stream=call.into is not None,

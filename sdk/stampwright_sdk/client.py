@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal, Self, TypeVar, overload
 from urllib.parse import quote
 
-from ._inputs import fonts_bytes, job_json, mark_part
+from ._inputs import fonts_bytes, job_json, mark_part, sheet_json
 from ._reading import Mismatch, record
 from ._stream import Stream
 from ._transport import Answer, Patience, Transport, json_of
@@ -32,6 +32,8 @@ ZIP = "application/zip"
 STL = "model/stl"
 THREEMF = "model/3mf"
 PNG = "image/png"
+SVG = "image/svg+xml"
+PDF = "application/pdf"
 DXF = "image/vnd.dxf"
 OCTETS = "application/octet-stream"
 SOLIDS = {"stl": STL, "3mf": THREEMF, "png": PNG}
@@ -171,7 +173,7 @@ class Client:
         fonts: Sequence[FontLike] = (),
     ) -> DrawingFile:
         """Draw the print, the face or the cutting at true size, as SVG or PNG. Raises a `StampwrightError`."""
-        media = {"svg": "image/svg+xml", "png": PNG}[accept]
+        media = {"svg": SVG, "png": PNG}[accept]
         answer = self._post(f"/v1/proofs?view={quote(view)}", mark, job, fonts, accept=media)
         return DrawingFile(answer.body, answer.media_type, answer.request_id)
 
@@ -184,7 +186,25 @@ class Client:
         fonts: Sequence[FontLike] = (),
     ) -> DrawingFile:
         """Write the shop sheet as PDF, one or two pages. Raises a `StampwrightError`."""
-        answer = self._post(f"/v1/sheets?paper={quote(paper)}", mark, job, fonts, accept="application/pdf")
+        answer = self._post(f"/v1/sheets?paper={quote(paper)}", mark, job, fonts, accept=PDF)
+        return DrawingFile(answer.body, answer.media_type, answer.request_id)
+
+    def draw_contact_sheet(
+        self,
+        marks: Iterable[tuple[str, MarkLike, JobLike | None]],
+        *,
+        paper: Literal["a4", "letter"] = "a4",
+        accept: Literal["pdf", "svg"] = "pdf",
+        fonts: Sequence[FontLike] = (),
+    ) -> DrawingFile:
+        """Draw the prints of up to forty marks on one page, each with its name and verdict.
+
+        `marks`: name, mark and job of each. A mark that is refused has a field that says why; a wrong job refuses the
+        sheet. Raises a `StampwrightError`.
+        """
+        media = {"pdf": PDF, "svg": SVG}[accept]
+        path, body = f"/v1/contact-sheets?paper={quote(paper)}", sheet_json(marks, fonts)
+        answer = self._expected(self._transport.ask("POST", path, accept=media, json_body=body), media)
         return DrawingFile(answer.body, answer.media_type, answer.request_id)
 
     def fetch_bundle(
@@ -277,7 +297,10 @@ class Client:
     def _post(
         self, path: str, mark: MarkLike, job: JobLike | None, fonts: Sequence[FontLike], *, accept: str
     ) -> Answer:
-        answer = self._transport.ask("POST", path, accept=accept, files=_parts(mark, job, fonts))
+        return self._expected(self._transport.ask("POST", path, accept=accept, files=_parts(mark, job, fonts)), accept)
+
+    @staticmethod
+    def _expected(answer: Answer, accept: str) -> Answer:
         if answer.media_type != accept:
             says = f"answered with {answer.media_type or 'no type'} where {accept} was asked for"
             raise UnexpectedAnswer(answer.url, says, request_id=answer.request_id)

@@ -184,7 +184,7 @@ def test_metrics_count_jobs_by_outcome_and_requests_by_rule():
     client.get("/v1/hives/orla-thackeray")
     found = counted(client)
     assert found["stampwright_jobs_total", "done", "solid"] == found["stampwright_jobs_total", "refused", "solid"] == 1
-    assert found["stampwright_requests_total", "POST", "/v1/solids", "422"] == 1
+    assert found["stampwright_requests_total", "POST", "/v1/solids", "415"] == 1
     assert found["stampwright_requests_total", "GET", "none", "404"] == 1
     assert found["stampwright_stage_seconds_count", "artwork"] == 2
     assert not any("orla" in part for name in found for part in name)

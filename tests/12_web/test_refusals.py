@@ -164,13 +164,20 @@ def test_a_body_that_is_not_what_it_says_is_malformed(app, body, code):
     assert problem_in(answer)["errors"][0]["code"] == code
 
 
+@pytest.mark.parametrize("path", ["", "//v1//metals", "/../v1/metals"])
+def test_no_address_is_redirected_to_where_the_caller_says(app, path):
+    answer = app.test_client().open(path="/x", environ_overrides={"PATH_INFO": path, "HTTP_HOST": "elsewhere.example"})
+    assert answer.status_code == (404 if path else 200)
+    assert "Location" not in answer.headers
+
+
 @pytest.mark.parametrize(
     ("method", "path", "headers", "status"),
     [
         ("GET", "/v1/nothing", {}, 404),
         ("GET", "/problems/nothing", {}, 404),
         ("GET", "/v1/stamps", {}, 405),
-        ("GET", "//v1//metals", {}, 404),
+        ("GET", "/v1//metals", {}, 404),
         ("GET", "/v1/metals/", {}, 404),
         ("DELETE", "/v1/metals", {}, 405),
         ("GET", "/v1/metals", {"Accept": "text/csv"}, 406),

@@ -12,6 +12,7 @@ import threading
 import time
 from pathlib import Path
 
+import pypdfium2
 import pytest
 from werkzeug import Response
 
@@ -117,6 +118,15 @@ def test_a_folder_with_a_manifest_is_begun_again_only_when_told_to(url, tmp_path
     assert tree(out) == before
     assert "done before" not in batch(*arguments, "--afresh").stdout
     assert batch(*arguments, "--afresh", "--resume").returncode == 2
+
+
+def test_the_contact_sheets_show_all_marks_of_a_run_forty_a_page(url, tmp_path):
+    marks, out = write_cells(tmp_path / "marks", 41), tmp_path / "out"
+    (marks / "cell-00003.svg").write_text("<svg/>")
+    assert batch(url, marks, "--out", out, "--only", "stamp.json", "--contact-sheet").returncode == 5
+    pages = [pypdfium2.PdfDocument(out / f"contact-sheet-{n}.pdf")[0].get_textpage().get_text_range() for n in (1, 2)]
+    assert [page.count("cell-") for page in pages] == [40, 1]
+    assert "1 refused" in pages[0]
 
 
 def test_a_row_cut_off_by_a_crash_is_done_again(url, tmp_path):

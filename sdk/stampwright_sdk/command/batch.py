@@ -18,7 +18,7 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 
 from stampwright_sdk import Client
 from stampwright_sdk._inputs import fonts_bytes, read_job
-from stampwright_sdk.batch import MANIFEST_FILE, Batch, Outcome, Row, find_orders, run_batch
+from stampwright_sdk.batch import MANIFEST_FILE, Batch, Outcome, Row, find_orders, run_batch, write_contact_sheets
 from stampwright_sdk.embedded import embedded_service, loopback_session
 
 from .exits import BATCH_HELP, INTERRUPTED, batch_exit, told
@@ -56,6 +56,7 @@ TRIES = 10_000  # as many as the waiting time holds
     metavar="ADDRESS",
     help="Work on a Dask cluster: address of its scheduler, or `local` for worker processes on this machine.",
 )
+@click.option("--contact-sheet", is_flag=True, help="Draw all prints with their verdicts, forty a page, as PDF.")
 @url_option
 @json_option
 def batch(  # noqa: PLR0913  each is an option of the command
@@ -71,6 +72,7 @@ def batch(  # noqa: PLR0913  each is an option of the command
     workers: int | None,
     wait: float,
     cluster: str | None,
+    contact_sheet: bool,
     url: str | None,
     as_json: bool,
 ) -> None:
@@ -85,6 +87,8 @@ def batch(  # noqa: PLR0913  each is an option of the command
     """  # noqa: D301
     if resume and afresh:
         raise click.UsageError("--resume goes on and --afresh begins again: give one of them")
+    if contact_sheet and cluster:
+        raise click.UsageError("a contact sheet is drawn by a service: go without --cluster, or without the sheet")
     signal.signal(signal.SIGTERM, signal.default_int_handler)  # what stops services stops a run as Ctrl-C does
     with told(as_json=as_json):
         orders = find_orders(marks, job=read_job(job) if job else None, jobs=jobs)
@@ -96,6 +100,8 @@ def batch(  # noqa: PLR0913  each is an option of the command
                 orders, out, frozenset(only), resume=resume, afresh=afresh, workers=count, fonts=fonts_bytes(fonts)
             )
             outcome = run_batch(client, wanted, told=heard)
+            if contact_sheet and isinstance(client, Client) and not (outcome.interrupted or outcome.stopped):
+                write_contact_sheets(client, wanted)
     if as_json:
         click.echo(json.dumps(_summary(outcome)))
     else:

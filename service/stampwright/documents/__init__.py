@@ -10,12 +10,14 @@ from .answer import (
     stamp_json,
 )
 from .bundle import bundle_bytes
+from .contact import Entry, packed, tiles_of
 from .outlines import LAYERS, outlines_dxf
 from .paths import layer_of, paths_dxf
 
 __all__ = [
     "LAYERS",
     "CutterSchema",
+    "Entry",
     "MetalSchema",
     "ReviewAnswerSchema",
     "StampSchema",
@@ -24,6 +26,8 @@ __all__ = [
     "bundle_bytes",
     "layer_of",
     "outlines_dxf",
+    "packed",
     "paths_dxf",
     "stamp_json",
+    "tiles_of",
 ]

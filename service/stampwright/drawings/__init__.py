@@ -1,5 +1,6 @@
 """Stage 11, drawings: what people judge a stamp by, as SVG and PNG; the sheet as PDF; the solid as a picture."""
 
+from .contact import MOST_TILES, Tile, contact_pdf, contact_svg
 from .cutting_view import draw_cutting
 from .kinds import kinds_of, unlisted
 from .lettering import font_file
@@ -15,10 +16,14 @@ VIEWS = {"print": draw_print, "face": draw_face, "cutting": draw_cutting}
 """The three drawings of a stamp, by what they show."""
 
 __all__ = [
+    "MOST_TILES",
     "PAPERS",
     "VIEWS",
     "Paper",
+    "Tile",
     "clean",
+    "contact_pdf",
+    "contact_svg",
     "draw_cutting",
     "draw_face",
     "draw_paths",

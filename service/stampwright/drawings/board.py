@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 _GROUND = {"softwood": "#ecd6ad", "hardwood": "#dcb98a", "leather": "#c99a6b"}
 _GRAIN = "#9a6a38"
-_CHAR, _GROWN, _UNDRAWN, _SCORCH = "#2a1a12", "#5a3d2e", "#7d4424", "#5f3418"
+CHAR, _GROWN, _UNDRAWN, _SCORCH = "#2a1a12", "#5a3d2e", "#7d4424", "#5f3418"
 _PITCH_MM = {"softwood": 2.1, "hardwood": 1.2}
 
 
@@ -24,12 +24,18 @@ def draw_board(parent: ET.Element, kind: Kind, *, box: Bounds) -> None:
     x0, y0, x1, y1 = box
     clip = add(add(parent, "defs"), "clipPath", id="board")
     add(clip, "rect", x=x0, y=y0, width=x1 - x0, height=y1 - y0, rx=1.2)
-    add(parent, "rect", x=x0, y=y0, width=x1 - x0, height=y1 - y0, rx=1.2, fill=_GROUND[kind])
+    draw_ground(parent, kind, box=box)
     if kind != "leather":
         lines = "".join(_grain(box, pitch_mm=_PITCH_MM[kind]))
         add(
             parent, "path", d=lines, fill="none", stroke=_GRAIN, stroke_width=0.16, opacity=0.3, clip_path="url(#board)"
         )
+
+
+def draw_ground(parent: ET.Element, kind: Kind, *, box: Bounds) -> None:
+    """Draw the ground within `box` without its grain."""
+    x0, y0, x1, y1 = box
+    add(parent, "rect", x=x0, y=y0, width=x1 - x0, height=y1 - y0, rx=1.2, fill=_GROUND[kind])
 
 
 def draw_print(parent: ET.Element, ink: str, undrawn: str, *, scorch_mm: float, thin: str | None = None) -> None:
@@ -42,9 +48,9 @@ def draw_print(parent: ET.Element, ink: str, undrawn: str, *, scorch_mm: float, 
     add(parent, "path", d=ink + undrawn, fill="none", **rim)
     if undrawn:
         add(parent, "path", d=undrawn, fill=_UNDRAWN, **both)
-    add(parent, "path", id="print", d=ink, fill=_CHAR if thin is None else _GROWN, **both)
+    add(parent, "path", id="print", d=ink, fill=CHAR if thin is None else _GROWN, **both)
     if thin is not None:
-        add(parent, "path", id="drawn", d=thin, fill=_CHAR, **both)
+        add(parent, "path", id="drawn", d=thin, fill=CHAR, **both)
 
 
 def _grain(box: Bounds, *, pitch_mm: float) -> list[str]:

@@ -31,6 +31,12 @@ def font_file() -> str:
     return str(distribution("ziafont").locate_file("ziafont/fonts/DejaVuSans.ttf"))
 
 
+def ready_font() -> str:
+    """Name of the font, which reportlab knows from now on."""
+    _glyphs()
+    return FONT
+
+
 @cache
 def _glyphs() -> Mapping[int, int]:
     if FONT not in pdfmetrics.getRegisteredFontNames():

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import FILL_EVEN_ODD, FILL_NON_ZERO, Canvas
 
-from .lettering import FONT, as_seen, width_mm
+from .lettering import as_seen, ready_font, width_mm
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -144,7 +144,7 @@ class _Painter:
         if bold:
             canvas.setStrokeColor(HexColor(style["fill"]))
             canvas.setLineWidth(_BOLD_RIM * size)
-        canvas.setFont(FONT, size)
+        canvas.setFont(ready_font(), size)
         canvas.drawString(-anchor * width_mm(words, size_mm=size), 0, words, mode=2 if bold else 0)
 
     def _path(self, element: ET.Element) -> Any:  # noqa: ANN401  the library's path

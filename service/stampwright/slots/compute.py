@@ -27,6 +27,10 @@ Task = Literal[
     "cutting_png",
     "a4_pdf",
     "letter_pdf",
+    "contact_a4_pdf",
+    "contact_letter_pdf",
+    "contact_a4_svg",
+    "contact_letter_svg",
 ]
 
 

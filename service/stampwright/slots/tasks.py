@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stampwright.base import stage
-from stampwright.documents import ReviewAnswerSchema, bundle_bytes, outlines_dxf, stamp_json
-from stampwright.drawings import VIEWS, draw_plain, font_file, picture_png, png_of, sheet_pdf
+from stampwright.documents import ReviewAnswerSchema, bundle_bytes, outlines_dxf, stamp_json, tiles_of
+from stampwright.drawings import VIEWS, contact_pdf, contact_svg, draw_plain, font_file, picture_png, png_of, sheet_pdf
 from stampwright.job import read_job
 from stampwright.pipeline import digest_of, lay, make_solid, make_stamp, review_mark
 from stampwright.solid import stl_bytes, threemf_bytes
@@ -97,6 +97,12 @@ def _sheet(mark: bytes, job: Job, *, paper: Paper, fonts: Fonts = ()) -> bytes:
         return sheet_pdf(stamp, paper=paper)
 
 
+def _contact(marks: bytes, _job: Job, *, paper: Paper, svg: bool, fonts: Fonts = ()) -> bytes:
+    tiles = tiles_of(marks, fonts=fonts)
+    with stage("drawings"):
+        return contact_svg(tiles, paper=paper).encode() if svg else contact_pdf(tiles, paper=paper)
+
+
 def _solid_png(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
     solid = make_solid(mark, job, fonts=fonts)
     with stage("drawings"):
@@ -122,6 +128,10 @@ TASKS: Mapping[Task, Callable[..., bytes]] = {
     "cutting_png": partial(_pictured, view="cutting"),
     "a4_pdf": partial(_sheet, paper="a4"),
     "letter_pdf": partial(_sheet, paper="letter"),
+    "contact_a4_pdf": partial(_contact, paper="a4", svg=False),
+    "contact_letter_pdf": partial(_contact, paper="letter", svg=False),
+    "contact_a4_svg": partial(_contact, paper="a4", svg=True),
+    "contact_letter_svg": partial(_contact, paper="letter", svg=True),
 }
 """Each task with the function that does it. The same mark, job and fonts give the same bytes."""
 

@@ -64,7 +64,9 @@ def create_app(settings: Settings | None = None, *, compute: Compute | None = No
     access.install(app, settings)
     app.url_map.merge_slashes = False  # an address has one spelling; a redirect would repeat the Host header
     for operation in OPERATIONS:
-        app.add_url_rule(operation.path, operation.name, VIEWS[operation.name], methods=[operation.method])
+        # an empty path is the root's (RFC 9110, 4.2.3): a redirect would go to wherever Host says
+        strict, methods = operation.path != "/", [operation.method]
+        app.add_url_rule(operation.path, operation.name, VIEWS[operation.name], methods=methods, strict_slashes=strict)
     return app
 
 

@@ -58,8 +58,7 @@ class InMemoryRequest(Request):
 
 def read_body(request: Request) -> Sent:
     """Return what was sent. Raises `Malformed`, `JobError` or `UnsupportedMediaType`."""
-    if request.headers.get("Content-Encoding", "identity") != "identity":
-        raise UnsupportedMediaType("send the body as it is; compressed bodies are not read")
+    unpacked_body(request)
     if request.mimetype == JSON:
         return _from_json(parse_json(request.get_data(cache=False)))
     if request.mimetype == FORM:
@@ -67,25 +66,32 @@ def read_body(request: Request) -> Sent:
     raise UnsupportedMediaType(f"send {JSON} or {FORM}; this body is said to be {request.mimetype or 'of no type'}")
 
 
+def unpacked_body(request: Request) -> None:
+    """Raise `UnsupportedMediaType` for a body that came packed."""
+    if request.headers.get("Content-Encoding", "identity") != "identity":
+        raise UnsupportedMediaType("send the body as it is; compressed bodies are not read")
+
+
 def _from_json(body: Any) -> Sent:  # noqa: ANN401  any JSON value
     if not isinstance(body, dict):
         raise Malformed("wrong-type", 'the body must be an object such as {"mark": "<svg …>", "job": {}}', pointer="")
-    _refuse_others(set(body) - _OF_JSON, known=_OF_JSON)
+    refuse_others(set(body) - _OF_JSON, known=_OF_JSON)
     if ("mark" in body) == ("mark_base64" in body):
         raise Malformed("missing-mark", "give the drawing once, as mark (text) or as mark_base64", pointer="/mark")
     name = "mark" if "mark" in body else "mark_base64"
     if not isinstance(body[name], str):
         raise Malformed("wrong-type", f"{name} must be text", pointer=f"/{name}")
-    mark = body[name].encode() if name == "mark" else _decoded(body[name], name)
-    return Sent(mark, _object(body.get("job", {})), _fonts_in(body.get("fonts_base64", [])), "/fonts_base64")
+    mark = body[name].encode() if name == "mark" else decoded(body[name], name)
+    return Sent(mark, object_of(body.get("job", {})), fonts_in(body.get("fonts_base64", [])), "/fonts_base64")
 
 
-def _fonts_in(texts: Any) -> tuple[bytes, ...]:  # noqa: ANN401  any JSON value
+def fonts_in(texts: Any) -> tuple[bytes, ...]:  # noqa: ANN401  any JSON value
+    """Bytes of the fonts of a JSON body. Raises `Malformed` or `JobError`."""
     if not isinstance(texts, list) or not all(isinstance(text, str) for text in texts):
         says = "fonts_base64 must be a list of texts, each a font file as base64"
         raise Malformed("wrong-type", says, pointer="/fonts_base64")
     _keep_few(len(texts), pointer="/fonts_base64")
-    return tuple(_decoded(text, "fonts_base64", place) for place, text in enumerate(texts))
+    return tuple(decoded(text, "fonts_base64", place) for place, text in enumerate(texts))
 
 
 def _keep_few(fonts: int, *, pointer: str) -> None:
@@ -94,7 +100,8 @@ def _keep_few(fonts: int, *, pointer: str) -> None:
         raise JobError.at("too-many-fonts", says, pointer=pointer)
 
 
-def _decoded(text: str, *steps: str | int) -> bytes:
+def decoded(text: str, *steps: str | int) -> bytes:
+    """Bytes of a text of base64 at the place `steps` of the body. Raises `Malformed`."""
     try:
         return base64.b64decode(text, validate=True)
     except (binascii.Error, ValueError) as error:
@@ -105,7 +112,7 @@ def _decoded(text: str, *steps: str | int) -> bytes:
 def _from_form(request: Request) -> Sent:
     if not request.mimetype_params.get("boundary"):
         raise Malformed("no-boundary", "the form names no boundary between its parts")
-    _refuse_others((set(request.files) | set(request.form)) - _OF_FORM, known=_OF_FORM)
+    refuse_others((set(request.files) | set(request.form)) - _OF_FORM, known=_OF_FORM)
     for name in ("mark", "font"):
         if name in request.form:
             says = f"send {name} as a file part, which has a file name"
@@ -115,7 +122,7 @@ def _from_form(request: Request) -> Sent:
         raise Malformed("missing-mark", "the form has no file part mark", pointer="/mark")
     fonts = request.files.getlist("font")
     _keep_few(len(fonts), pointer="/font")
-    job = _object(parse_json(_job_text(request), pointer="/job"))
+    job = object_of(parse_json(_job_text(request), pointer="/job"))
     return Sent(mark.read(), job, tuple(font.read() for font in fonts), "/font")
 
 
@@ -135,13 +142,15 @@ def _only(parts: MultiDict[str, Any], name: str) -> Any:  # noqa: ANN401  a file
     return found[0] if found else None
 
 
-def _object(job: Any) -> Mapping[str, Any]:  # noqa: ANN401  any JSON value
+def object_of(job: Any) -> Mapping[str, Any]:  # noqa: ANN401  any JSON value
+    """The raw job, which is an object. Raises `JobError`."""
     if not isinstance(job, dict):
         raise JobError.at("wrong-type", "job must be an object", pointer="/job")
     return job
 
 
-def _refuse_others(names: set[str], *, known: Iterable[str]) -> None:
+def refuse_others(names: set[str], *, known: Iterable[str]) -> None:
+    """Refuse fields that are not known here, by name. Raises `JobError`."""
     if names:
         offered = ", ".join(sorted(known))
         raise JobError(

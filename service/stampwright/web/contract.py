@@ -16,10 +16,12 @@ from apispec.ext.marshmallow import MarshmallowPlugin
 
 from stampwright import __version__
 from stampwright.artwork import MOST_FONTS
+from stampwright.drawings import MOST_TILES
 from stampwright.job import JobSchema, Whole, WordOrObject
 
 from .bodies import FORM, JSON
 from .examples import BUSY_MACHINE, JOB, MARK
+from .many import MOST_LETTERS
 from .operations import OPERATIONS, Answer, Operation, PathStep
 from .problems import PROBLEMS
 from .refusals import PROBLEM_JSON, ProblemSchema
@@ -93,7 +95,7 @@ def _operation(operation: Operation) -> dict[str, Any]:
     if operation.is_guarded:
         described["security"] = [{}, {"key": []}]  # without a key, or with one: as the service is set up
     if operation.takes_a_mark:
-        described["requestBody"] = _request_body()
+        described["requestBody"] = _many_body() if operation.takes_many else _request_body()
     if operation.path_parameters:
         described["parameters"] = [_parameter(name, step) for name, step in operation.path_parameters.items()]
     if query := operation.query:
@@ -182,6 +184,24 @@ def _request_body() -> dict[str, Any]:
             FORM: {"schema": _form_body(), "encoding": {name: {"contentType": kinds} for name, kinds in _ENCODINGS}},
         },
     }
+
+
+def _many_body() -> dict[str, Any]:
+    name = {"type": "string", "maxLength": MOST_LETTERS, "description": "shown below the print"}
+    entry = _json_body()
+    entry["properties"] = {"name": name} | {key: entry["properties"][key] for key in ("mark", "mark_base64", "job")}
+    fonts = _fonts({"type": "string", "contentEncoding": "base64"})
+    schema = {
+        "type": "object",
+        "properties": {
+            "marks": {"type": "array", "minItems": 1, "maxItems": MOST_TILES, "items": entry},
+            "fonts_base64": fonts,
+        },
+        "required": ["marks"],
+        "additionalProperties": False,
+    }
+    example = {"summary": "Two marks", "value": {"marks": [{"name": "Rim", "mark": MARK}, {"mark": MARK, "job": JOB}]}}
+    return {"required": True, "content": {JSON: {"schema": schema, "examples": {"two_marks": example}}}}
 
 
 def _json_body() -> dict[str, Any]:

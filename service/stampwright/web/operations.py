@@ -13,6 +13,7 @@ from stampwright.documents import (
     SubstrateSchema,
     ThreadSchema,
 )
+from stampwright.drawings import MOST_TILES
 
 from .bodies import JSON
 from .form import FORM_PARTS
@@ -80,6 +81,7 @@ class Operation:
     refuses: tuple[str, ...] = ()
     path_parameters: Mapping[str, PathStep] = field(default_factory=dict)
     query: Query | None = None
+    takes_many: bool = False  # marks, each with its own job
 
     @property
     def is_guarded(self) -> bool:
@@ -193,6 +195,19 @@ OPERATIONS = (
         {PDF: Answer("PDF, the face on it at true size", task={"a4": "a4_pdf", "letter": "letter_pdf"})},
         _WORK,
         query=Query("paper", ("a4", "letter"), "the paper: A4 (ISO 216), or Letter of 8.5 by 11 in"),
+    ),
+    Operation(
+        "draw_contact_sheet",
+        "POST",
+        "/v1/contact-sheets",
+        f"The prints of up to {MOST_TILES} marks on one page, each with its name and verdict",
+        {
+            PDF: Answer("PDF", task={"a4": "contact_a4_pdf", "letter": "contact_letter_pdf"}),
+            SVG: Answer("the same as SVG", task={"a4": "contact_a4_svg", "letter": "contact_letter_svg"}),
+        },
+        _WORK,
+        query=Query("paper", ("a4", "letter"), "the paper: A4 (ISO 216), or Letter of 8.5 by 11 in"),
+        takes_many=True,
     ),
     _catalogue("cutters", "The cutters a job can name", CutterSchema),
     _catalogue("metals", "The metals a head can be made of", MetalSchema),

@@ -18,6 +18,7 @@ from stampwright.pipeline import digest_of
 from .bodies import JSON, read_body
 from .contract import contract_text
 from .form import FORM_PARTS, PAGE, form_part
+from .many import read_many
 from .operations import BY_NAME, HTML, METRICS, YAML
 from .problems import PROBLEMS
 from .strict_json import Malformed
@@ -56,6 +57,11 @@ def draw_proof() -> Response:
 
 def write_sheet() -> Response:
     """The shop sheet."""
+    return _work()
+
+
+def draw_contact_sheet() -> Response:
+    """The prints of many marks."""
     return _work()
 
 
@@ -141,6 +147,7 @@ VIEWS: Mapping[str, Callable[..., Response]] = {
         review_mark,
         draw_proof,
         write_sheet,
+        draw_contact_sheet,
         list_cutters,
         list_metals,
         list_substrates,
@@ -168,7 +175,7 @@ def _work() -> Response:
     operation = BY_NAME[str(request.endpoint)]
     media = _chosen(list(operation.answers))
     task = _task(operation, media)
-    sent = read_body(request)
+    sent = read_many(request) if operation.takes_many else read_body(request)
     asked = read_job(sent.job)  # a wrong job is told at once and takes no place in the queue
     g.digest = partial(digest_of, sent.mark, asked, fonts=sent.fonts)  # worked out only where a fault must be named
     gone = request.environ.get("waitress.client_disconnected", lambda: False)
