@@ -18,8 +18,17 @@ class Caution:
 
 
 @dataclass(frozen=True, slots=True)
+class Origin:
+    """Where a number of the plan is from: its place there, the rule it is worked out by, whose rule that is."""
+
+    quantity: str
+    says: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class Operation:
-    """One operation with one tool. Forces are estimates within a factor of two either way."""
+    """One operation with one tool. Forces are estimates: see the plan's `load_band`."""
 
     step: int
     kind: str
@@ -89,6 +98,7 @@ class Plan:
     blank: Blank
     thread: ThreadPlan | None
     cautions: tuple[Caution, ...]
+    origins: tuple[Origin, ...]
     load_band: tuple[float, float]
     fails_at_step: int | None
     fails_because: str | None

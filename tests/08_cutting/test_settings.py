@@ -65,13 +65,13 @@ def test_the_plan_says_why_a_long_cutter_differs_from_practice_and_which_would_n
 
 
 def test_the_band_of_loads_holds_the_published_cutting_forces_of_brass():
-    """Energy per volume at a chip of 0.25 mm: 0.68 to 2.3 kN/mm² over four tables (Machinery's Handbook, from memory,
+    """Energy per volume at a chip of 0.25 mm: 0.68 to 2.27 kN/mm² over four tables (Machinery's Handbook, from memory,
     a data handbook, a textbook table); ours by Kienzle is 1.02."""
     ours = milling.specific_force_n_mm2(0.25, kc11_n_mm2=BRASS.kc11_n_mm2, mc=BRASS.mc) / 1000
     low, high = LOAD_BAND
     assert ours == pytest.approx(1.02, abs=0.01)
     assert low * ours < 0.68
-    assert high * ours >= 2.0
+    assert high * ours > 2.27
 
 
 machines = st.builds(

@@ -59,6 +59,25 @@ def test_the_exit_code_is_the_verdict(url, tmp_path, mark):
     assert done.returncode == EXIT[json.loads(done.stdout)["verdict"]]
 
 
+@pytest.mark.parametrize(("name", "begins"), [("hive.svg", b"<?xml"), ("hive.png", b"\x89PNG")])
+def test_a_proof_is_what_the_file_s_name_says(url, disc, tmp_path, name, begins):
+    done = run(COMMAND, "proof", disc, "--view", "face", "--out", tmp_path / name, "--url", url)
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / name).read_bytes().startswith(begins)
+
+
+def test_a_proof_of_no_known_kind_is_refused_before_anything_is_asked(disc, tmp_path):
+    done = run(COMMAND, "proof", disc, "--out", tmp_path / "hive.gif", "--url", "http://127.0.0.1:9")
+    assert done.returncode == 2
+    assert "must end in .svg or .png" in done.stderr
+
+
+def test_a_sheet_is_a_pdf(url, disc, tmp_path):
+    done = run(COMMAND, "sheet", disc, "--paper", "letter", "--out", tmp_path / "hive.pdf", "--url", url)
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "hive.pdf").read_bytes().startswith(b"%PDF-")
+
+
 def test_a_refused_job_is_told_with_its_place(url, disc, tmp_path):
     (tmp_path / "job.json").write_text('{"metal": "cheese"}')
     done = run(COMMAND, "review", disc, "--job", tmp_path / "job.json", "--url", url, "--json")

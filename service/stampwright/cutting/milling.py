@@ -6,7 +6,7 @@
     kc   cutting force per chip section         Q    metal removed per minute
 
 Published values of kc for brass differ by a factor of three, and chips of 2 to 10 µm lie below the range its law
-was fitted over (0.05 to 2.5 mm): every force and power here is an estimate within a factor of two, never a limit.
+was fitted over (0.05 to 2.5 mm): every force and power here is an estimate, never a limit: the plan tells its band.
 """
 
 from __future__ import annotations

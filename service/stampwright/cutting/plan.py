@@ -10,6 +10,8 @@ if TYPE_CHECKING:
 
     from stampwright.base import Caution
 
+    from .origins import Origin
+
 OperationKind = Literal[
     "face",
     "drill",
@@ -26,14 +28,14 @@ OperationKind = Literal[
 ]
 
 
-LOAD_BAND = (0.6, 2.0)
+LOAD_BAND = (0.6, 2.3)
 """Forces, powers, torques, bends and stresses over the figures told: published cutting forces of leaded and plain brass
-run from 0.68 to 2.3 kN/mm² of chip [machinerys-31][mechanical-data-handbook], ours lie near the middle."""
+run from 0.68 to 2.27 kN/mm² of chip [machinerys-31][mechanical-data-handbook][unit-energy-table]; ours is 1.02."""
 
 
 @dataclass(frozen=True, slots=True)
 class Operation:
-    """One operation with one tool. Forces are estimates with a band of a factor two either way, never limits."""
+    """One operation with one tool. Forces are estimates with a band, never limits."""
 
     step: int
     kind: OperationKind
@@ -106,6 +108,7 @@ class CuttingPlan:
     blank: Blank
     thread: ThreadPlan | None
     cautions: tuple[Caution, ...]
+    origins: tuple[Origin, ...]  # of each number
     paths: tuple[shapely.MultiLineString, ...] = ()  # of the cutter's centre in one axial pass, beside `cleared`
     load_band: tuple[float, float] = LOAD_BAND
     fails_at_step: int | None = None  # the step up to which the plan holds, when the mark cannot be made

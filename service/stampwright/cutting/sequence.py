@@ -16,6 +16,7 @@ from .clearing import Clearings, stages_of
 from .corner import Corners
 from .finest import finest_needed
 from .hole import hole_operations, thread_plan
+from .origins import origins
 from .plan import CuttingPlan
 from .rack import ready_cutters
 from .reach import Ground
@@ -73,6 +74,7 @@ def plan_cutting(face: Face, job: Job, *, hole: Hole | None, metal: Metal, closi
         cautions=cautions_for(
             metal, tapped=hole is not None, plunged=any(stage.laid.tight_entries for stage in stages)
         ),
+        origins=origins(),
         paths=tuple(cut.path for cut in front),
     )
 

@@ -46,7 +46,7 @@ class Duty:
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """How one cutter runs, and the loads that go with it: nominal, within a factor of two either way."""
+    """How one cutter runs, and the loads that go with it: nominal, within the band that the plan tells."""
 
     rpm: float
     feed_mm_per_min: float

@@ -17,8 +17,16 @@ class CautionSchema(AnswerSchema):
     source = text("where it is from")
 
 
+class OriginSchema(AnswerSchema):
+    """Where a number of the plan is from."""
+
+    quantity = text("place of the number in the plan")
+    says = text("the rule by which it is worked out")
+    source = text("whose rule it is")
+
+
 class OperationSchema(AnswerSchema):
-    """One operation with one tool. Forces are estimates within a factor of two either way."""
+    """One operation with one tool. Forces are estimates: see the plan's `load_band`."""
 
     step = whole("place in the order of work, from 1")
     kind = text("what is done", one_of=get_args(OperationKind))
@@ -85,6 +93,7 @@ class PlanSchema(AnswerSchema):
     blank = part(BlankSchema, "the block before the first chip")
     thread = part(ThreadPlanSchema, "the hole in the back; null when the job asks for none", nullable=True)
     cautions = parts(CautionSchema, "dangers of the cutting")
+    origins = parts(OriginSchema, "where each number of the plan is from")
     load_band = tuple_of(2, "power, force, torque, bend and stress may be so many times the figures told")
     fails_at_step = whole("step up to which the plan holds, when the mark cannot be made", nullable=True)
     fails_because = text("why it fails there, and what to do", nullable=True)
