@@ -41,6 +41,16 @@ def small(which=dejavu):
 
 
 @cache
+def accented():
+    """Latin-1 of DejaVu Sans: many of its letters are made of others, and carry instructions."""
+    font = TTFont(io.BytesIO(dejavu()))
+    tool = subset.Subsetter(subset.Options(hinting=True, drop_tables=["FFTM"]))
+    tool.populate(unicodes=range(0x20, 0x180))
+    tool.subset(font)
+    return _saved(font)
+
+
+@cache
 def cff():
     """The same with PostScript outlines."""
     font = TTFont(io.BytesIO(small()))

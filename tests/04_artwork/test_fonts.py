@@ -6,7 +6,10 @@ import sys
 from pathlib import Path
 
 import pytest
+import uharfbuzz as hb
+from fontTools.pens.recordingPen import RecordingPen
 from fontTools.ttLib import TTFont
+from fontTools.ttLib.woff2 import woff2KnownTags
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -14,7 +17,9 @@ import font_files
 from font_files import (
     KINDS,
     WORDS,
+    accented,
     broken,
+    cff,
     composite_bomb,
     optical,
     packed,
@@ -25,6 +30,7 @@ from font_files import (
 )
 from lettered import TEXTS, dejavu, drawing, noto
 from stampwright.artwork import read_artwork
+from stampwright.artwork.lettering.woff2 import KNOWN_TAGS, from_woff2
 from stampwright.base import ArtworkError, StampwrightError
 from stampwright.job import ArtworkChoice
 
@@ -67,6 +73,27 @@ def test_a_variable_font_keeps_its_axes_however_it_is_packed(kind):
 def test_letters_are_drawn_for_their_size(size, style, opsz):
     found = ink(f'<text x="9" y="220" font-size="{size}" style="{style}">H</text>', optical()).bounds[3]
     assert found == pytest.approx(22 - (opsz - 10) * 10 / 2048 * size / 10, abs=1e-3)
+
+
+def outlines(data):
+    """What the shaper knows of every glyph, in order."""
+    font = hb.Font(hb.Face(hb.Blob(data)))
+    for glyph in range(font.face.glyph_count):
+        pen = RecordingPen()
+        font.draw_glyph_with_pen(glyph, pen)
+        yield pen.value, font.get_glyph_h_advance(glyph), font.get_glyph_extents(glyph)
+
+
+@pytest.mark.parametrize("make", [accented, lambda: small(noto), cff], ids=["accented", "variable", "otf"])
+def test_every_glyph_comes_out_of_a_woff2_as_it_went_in(make):
+    looked_at = []
+    found = from_woff2(packed("woff2", make()), lambda limit, _size: looked_at.append(limit))
+    assert list(outlines(found)) == list(outlines(make()))
+    assert looked_at[0] == "font_unpacked"
+
+
+def test_the_tags_that_woff2_knows_are_in_its_order():
+    assert tuple(tag.encode() for tag in woff2KnownTags) == KNOWN_TAGS
 
 
 def test_a_font_that_is_no_font_is_refused_by_its_place():

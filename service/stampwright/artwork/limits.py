@@ -52,6 +52,7 @@ LIMITS = {
     "fonts": Limit(4, "too-many-fonts", "fonts", "a mark is set in one or two families"),
     "letters": Limit(2_000, "too-many-letters", "characters of text", "the longest seen on a mark has some hundred"),
     "font_unpacked": Limit(16_000_000, "font-too-large", "bytes of all fonts unpacked", "four of the largest"),
+    "font_points": Limit(600_000, "font-too-large", "points of a WOFF2 font", "DejaVu Sans has 0.12 million"),
     "font_bytes": Limit(4_000_000, "font-too-large", "bytes of one font as sent", "a large variable one has 2.1 MB"),
     "entities of a file": Limit(
         20_000,

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 
 import brotli
 import uharfbuzz as hb
-from fontTools.ttLib import TTLibError
 
 from stampwright.base import ArtworkError, StampwrightError
 
@@ -21,7 +20,6 @@ if TYPE_CHECKING:
 Range = tuple[float, float]
 
 FAULTS = (  # what a broken font makes its readers raise, seen over mutated files; each is a table that lies
-    TTLibError,
     hb.HarfBuzzError,
     ArithmeticError,
     AssertionError,
