@@ -41,6 +41,17 @@ def small(which=dejavu):
 
 
 @cache
+def light():
+    """A light font as its maker names it: a family of its own for old programs, one of many for new ones."""
+    font = TTFont(io.BytesIO(small()))
+    font["OS/2"].usWeightClass = 300
+    for number, name in ((1, "Apiary Light"), (16, "Apiary"), (4, "Apiary Light"), (6, "Apiary-Light")):
+        font["name"].setName(name, number, 3, 1, 0x409)
+    font["name"].names = [name for name in font["name"].names if name.platformID == 3]
+    return _saved(font)
+
+
+@cache
 def accented():
     """Latin-1 of DejaVu Sans: many of its letters are made of others, and carry instructions."""
     font = TTFont(io.BytesIO(dejavu()))

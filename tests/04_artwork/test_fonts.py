@@ -21,6 +21,7 @@ from font_files import (
     broken,
     cff,
     composite_bomb,
+    light,
     optical,
     packed,
     small,
@@ -73,6 +74,27 @@ def test_a_variable_font_keeps_its_axes_however_it_is_packed(kind):
 def test_letters_are_drawn_for_their_size(size, style, opsz):
     found = ink(f'<text x="9" y="220" font-size="{size}" style="{style}">H</text>', optical()).bounds[3]
     assert found == pytest.approx(22 - (opsz - 10) * 10 / 2048 * size / 10, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ('font-family="Apiary" font-weight="300"', []),
+        ('font-family="Apiary Light"', []),  # a group of four: its regular one is the light one
+        ('font-family="Apiary-Light" font-weight="700"', []),
+        ('font-family="Apiary"', ["weight 300 for 400"]),
+        ('font-family="Apiary Light" font-weight="700"', ["weight 400 for 700"]),
+    ],
+)
+def test_a_family_is_what_its_name_means(asked, said):
+    mark = read_artwork(
+        drawing(f'<text x="9" y="90" {asked}>Hive</text>').encode(),
+        ArtworkChoice(),
+        scale_of=lambda _box: 1.0,
+        fonts=[light()],
+    )
+    assert [words for notice in mark.repaired for words in said if words in notice.says] == said
+    assert len(mark.repaired) == len(said)
 
 
 def outlines(data):

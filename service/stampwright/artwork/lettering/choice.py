@@ -68,16 +68,16 @@ class Fonts:
         if not faces:  # a program that writes the name of the one font means that font, whatever its weight
             named = [face for face in self.faces if family in face.own_names]
             return Chosen(named[0], _placed(named[0], wanted)) if named else None
-        face = min(faces, key=lambda face: _distance(face, wanted))
-        return Chosen(face, _placed(face, wanted), _missed(face, wanted))
+        face = min(faces, key=lambda face: _distance(face, wanted, family))
+        return Chosen(face, _placed(face, wanted), _missed(face, wanted, family))
 
 
-def _distance(face: Face, wanted: Wanted) -> tuple[float, ...]:
+def _distance(face: Face, wanted: Wanted, family: str) -> tuple[float, ...]:
     """How far a face is from what is wanted: first by width, then by slant, then by weight."""
     return (
         *_beyond(face.widths, wanted.width, downwards=wanted.width <= 100),
         float(_is_astray(face, wanted)),
-        *_weighed(face.weights, wanted.weight),
+        *_weighed(face.weights_in(family), wanted.weight),
     )
 
 
@@ -115,10 +115,11 @@ def _placed(face: Face, wanted: Wanted) -> tuple[tuple[str, float], ...]:
     )
 
 
-def _missed(face: Face, wanted: Wanted) -> str:
+def _missed(face: Face, wanted: Wanted, family: str) -> str:
     parts = []
-    if not face.weights[0] <= wanted.weight <= face.weights[1]:
-        taken = min(max(wanted.weight, face.weights[0]), face.weights[1])
+    least, most = face.weights_in(family)
+    if not least <= wanted.weight <= most:
+        taken = min(max(wanted.weight, least), most)
         parts.append(f"weight {taken:g} for {wanted.weight:g}")
     if _is_astray(face, wanted):
         parts.append("italic for upright" if face.slanted else "upright for italic")

@@ -37,6 +37,7 @@ FAULTS = (  # what a broken font makes its readers raise, seen over mutated file
     zlib.error,
 )
 _FAMILY_NAMES = (16, 1, 21)  # name identifiers of ISO 14496-22: typographic family, family, WWS family
+_LARGER_NAMES = (16, 21)
 _OWN_NAMES = (4, 6)  # full name, PostScript name: drawing programs write them as if they were families
 _STYLES = (hb.StyleTag.WEIGHT, hb.StyleTag.WIDTH, hb.StyleTag.ITALIC, hb.StyleTag.SLANT_ANGLE)
 _COLOURED = ("COLR", "CBDT", "sbix", "SVG ")
@@ -49,16 +50,24 @@ class Face:
 
     family: str  # as its maker writes it
     families: frozenset[str]  # in small letters, all names of the family
+    linked: frozenset[str]  # those of them that name a group of four, regular, italic, bold and bold italic, of more
     own_names: frozenset[str]  # in small letters, names of this one font
     weights: Range  # 1 to 1000
     widths: Range  # per cent of the normal width
     slanted: bool
+    bold: bool  # in its group of four
     axes: Mapping[str, Range]
     coloured: bool
     units_per_em: int
     shaper: Any  # an hb.Face
     pointer: str  # to its file in the request
     variants: dict[tuple[tuple[str, float], ...], Any] = field(default_factory=dict)  # fonts by their place on the axes
+
+    def weights_in(self, family: str) -> Range:
+        """Its weights in a family: in a group of four, whatever they really are, it is the regular or the bold one."""
+        if family not in self.linked or "wght" in self.axes:
+            return self.weights
+        return (700.0, 700.0) if self.bold else (400.0, 400.0)
 
     def at(self, place: tuple[tuple[str, float], ...]) -> Any:  # noqa: ANN401  an hb.Font
         """The font at a place on its axes, in units of the em."""
@@ -107,13 +116,16 @@ def _face(data: bytes, number: int, pointer: str) -> Face:
     weight, width, italic, slant_deg = (float(font.get_style_value(tag)) for tag in _STYLES)
     axes = {str(axis.tag): (float(axis.min_value), float(axis.max_value)) for axis in shaper.axis_infos}
     families, own_names = _names(shaper, _FAMILY_NAMES), _names(shaper, _OWN_NAMES)
+    larger = _names(shaper, _LARGER_NAMES)
     return Face(
         family=next(iter(families), "without a name"),
         families=frozenset(name.lower() for name in families),
+        linked=frozenset(name.lower() for name in families if larger and name not in larger),
         own_names=frozenset(name.lower() for name in own_names),
         weights=axes.get("wght", (weight, weight)),
         widths=axes.get("wdth", (width, width)),
         slanted=bool(italic or slant_deg),
+        bold=bool(shaper.reference_table("head").data[45] & 1),  # of macStyle
         axes=axes,
         coloured=bool(tags & set(_COLOURED)),
         units_per_em=int(shaper.upem),

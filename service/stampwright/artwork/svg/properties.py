@@ -106,7 +106,7 @@ def longhands(name: str, text: str) -> tuple[tuple[str, str], ...] | None:
 UNREAD = frozenset(
     {"all", "translate", "rotate", "scale", "offset-path", "offset", "perspective", "zoom", "clip", "mask-image"}
     | {"mask-border", "backdrop-filter", "background", "background-color", "background-image"}
-    | {"inline-size", "shape-inside", "shape-subtract"}
+    | {"inline-size", "shape-inside", "shape-subtract", "text-shadow"}
 )
 """Properties that change what is seen and are not read: told, unless their value does nothing."""
 
