@@ -10,6 +10,7 @@ import psutil
 import pytest
 
 from in_process import ADDRESS, session_of
+from lettered import TEXTS, dejavu, drawing
 from many_marks import cell, tree, write_cells
 from programs import COMMAND, run
 from stampwright.cluster import Cluster
@@ -44,6 +45,12 @@ def test_a_worker_killed_in_mid_run_loses_nothing_and_doubles_nothing(cluster, t
 def test_a_worker_makes_the_same_bytes_as_the_service(cluster, app):
     over_http = Client(ADDRESS, session=session_of(app)).make_stamp(cell(3), accept="bundle")
     assert cluster.make_stamp(cell(3)).body == over_http.body
+
+
+def test_fonts_reach_the_workers(cluster, app):
+    mark = drawing(TEXTS["anchor-middle"])
+    over_http = Client(ADDRESS, session=session_of(app)).make_stamp(mark, accept="bundle", fonts=[dejavu()])
+    assert cluster.make_stamp(mark, fonts=[dejavu()]).body == over_http.body
 
 
 @pytest.mark.parametrize(("mark", "job", "kind"), [("<svg", {}, UnusableMark), (cell(1), {"metal": "tin"}, InvalidJob)])

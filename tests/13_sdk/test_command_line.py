@@ -11,6 +11,7 @@ import time
 
 import pytest
 
+from lettered import TEXTS, dejavu, drawing
 from programs import COMMAND, begin, run
 from stampwright_sdk import Busy, ConnectionFailed, InvalidJob, ServiceFault, UnexpectedAnswer
 from stampwright_sdk.command.exits import exit_of
@@ -50,6 +51,15 @@ def test_json_is_the_stamp_and_leaves_no_files(url, disc, tmp_path):
 def test_without_a_folder_the_files_go_into_one_named_after_the_mark(url, disc, tmp_path):
     assert run(COMMAND, "convert", disc, cwd=tmp_path, STAMPWRIGHT_URL=url).returncode == 0
     assert (tmp_path / "disc-stamp" / "face.stl").is_file()
+
+
+def test_text_is_set_in_the_fonts_that_are_named(url, tmp_path):
+    (tmp_path / "lettered.svg").write_text(drawing(TEXTS["anchor-middle"]))
+    (tmp_path / "font.ttf").write_bytes(dejavu())
+    asked = ("review", tmp_path / "lettered.svg", "--json", "--url", url)
+    refused, done = run(COMMAND, *asked), run(COMMAND, *asked, "--font", tmp_path / "font.ttf")
+    assert (refused.returncode, "text-not-outlined" in refused.stderr) == (5, True)
+    assert json.loads(done.stdout)["mark"]["lands"] == len("Beekeepers")
 
 
 @pytest.mark.parametrize("mark", [DISC, THREAD, THREAD.replace(".05", ".4")])
