@@ -1,4 +1,4 @@
-"""Outlines of a drawing that has hatches: those that lie on a hatch's boundary draw it, all others are beside it."""
+"""Which strands do not lie on given outlines, such as the boundaries of hatches, which they would only draw again."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from .joining import GAP_MM
 from .lines import lines_of, points_of
 
 if TYPE_CHECKING:
@@ -18,11 +17,10 @@ if TYPE_CHECKING:
     from .strands import Strand
 
 
-def beside(strands: Sequence[Strand], boundaries: Sequence[Strand], *, scale: float) -> list[Strand]:
-    """The strands that stray from all boundaries by more than the gap at which ends are joined."""
+def beside(strands: Sequence[Strand], boundaries: Sequence[Strand], *, within: float) -> list[Strand]:
+    """The strands that stray from all boundaries by more than that."""
     if not strands or not boundaries:
         return list(strands)
-    within = GAP_MM / scale
     points = [_with_middles(part) for part in points_of(strands, sagitta=within / 10)]
     edges = shapely.multilinestrings(lines_of(points_of(boundaries, sagitta=within / 10)))
     shapely.prepare(edges)

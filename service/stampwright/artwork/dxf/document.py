@@ -15,7 +15,7 @@ from ezdxf.lldxf.tagger import ascii_tags_loader, binary_tags_loader
 from ezdxf.units import InsertUnits, conversion_factor
 
 from stampwright.artwork.limits import keep_within
-from stampwright.base import ArtworkError, StampwrightError
+from stampwright.base import ArtworkError, Refusal, StampwrightError
 from stampwright.base.quantities import MM_PER_INCH
 
 if TYPE_CHECKING:
@@ -54,8 +54,13 @@ def _recovered(data: bytes) -> Drawing:
         raise
     except FAULTS:
         pass
+    raise broken()
+
+
+def broken() -> ArtworkError:
+    """The refusal of what the library cannot make sense of."""
     says = "The DXF is damaged and cannot be read. Open it in the drawing program, save it again as DXF and send that."
-    raise ArtworkError.at("dxf-broken", says)
+    return ArtworkError([Refusal("dxf-broken", says)])
 
 
 def _tags(data: bytes) -> Iterator[DXFTag]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 import shapely
 
+from stampwright.artwork.limits import keep_within
 from stampwright.artwork.tangle import keep_untangled
 from stampwright.base.quantities import MM_PER_CSS_PX
 from stampwright.base.tolerances import SLIVER_MM2
@@ -53,6 +54,7 @@ def doubts(outlines: Sequence[Strand], *, scale: float) -> Doubt:
 
 def _touching(lines: NDArray[np.object_]) -> list[tuple[int, int]]:
     i, j = shapely.STRtree(lines).query(lines, predicate="intersects")
+    keep_within("touching", (len(i) - len(lines)) / 2)  # sides on sides cost the painter far more than crossings do
     return [(int(a), int(b)) for a, b in zip(i, j, strict=True) if a < b]
 
 

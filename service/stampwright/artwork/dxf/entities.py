@@ -63,7 +63,7 @@ def _left_out(scene: Scene, placed: Placed, kind: str) -> None:
 
 def _line(scene: Scene, placed: Placed) -> None:
     ends = [placed.to_world.transform(end) for end in (placed.entity.dxf.start, placed.entity.dxf.end)]
-    scene.strands.append(Strand(placed, of_points([(p.x, p.y) for p in ends])))
+    scene.add(placed, of_points([(p.x, p.y) for p in ends]))
 
 
 def _circle(scene: Scene, placed: Placed) -> None:
@@ -78,7 +78,7 @@ def _arc(scene: Scene, placed: Placed) -> None:
 def _add_arc(scene: Scene, placed: Placed, start: float, sweep: float) -> None:
     centre, r = placed.entity.dxf.center, abs(placed.entity.dxf.radius)
     path = of_arc((centre.x, centre.y), (r, 0.0), (0.0, r), start, sweep)
-    scene.strands.append(Strand(placed, path.moved(placed.plane(centre.z))))
+    scene.add(placed, path.moved(placed.plane(centre.z)))
 
 
 def _ellipse(scene: Scene, placed: Placed) -> None:
@@ -87,13 +87,13 @@ def _ellipse(scene: Scene, placed: Placed) -> None:
     v = to_world.transform_direction(placed.entity.minor_axis)
     centre = to_world.transform(dxf.center)
     path = of_arc((centre.x, centre.y), (u.x, u.y), (v.x, v.y), *turned(dxf.start_param, dxf.end_param))
-    scene.strands.append(Strand(placed, path))
+    scene.add(placed, path)
 
 
 def _spline(scene: Scene, placed: Placed) -> None:
     curves = splines.cubics_of(splines.of_entity(placed.entity))
     moved = [[(p.x, p.y) for p in placed.to_world.transform_vertices(curve)] for curve in curves]
-    scene.strands.append(Strand(placed, of_cubics(moved)))
+    scene.add(placed, of_cubics(moved))
 
 
 def _solid(scene: Scene, placed: Placed) -> None:
@@ -110,7 +110,7 @@ def _hatch(scene: Scene, placed: Placed) -> None:
     if offset:
         a, b, c, d, e, f = plane
         plane = (a, b, c, d, e + a * offset[0] + c * offset[1], f + b * offset[0] + d * offset[1])
-    strands = [Strand(placed, path.moved(plane)) for path in boundaries(placed.entity)]
+    strands = [Strand(placed, path.moved(plane)) for path in boundaries(placed.entity) if len(path.nodes) > 1]
     if dxf.get("solid_fill", 0):
         scene.areas.append(Area(placed, strands))
     elif placed.entity.dxftype() == "MPOLYGON":

@@ -14,11 +14,11 @@ from stampwright.artwork.ink import Painter
 from stampwright.artwork.paths import Path
 from stampwright.artwork.reach import around_px
 
-from .alike import copies
+from .alike import ALIKE_MM, copies
 from .beside import beside
 from .doubt import doubts
 from .extent import extent_of
-from .joining import Joined, joined
+from .joining import GAP_MM, Joined, joined
 from .remarks import around
 
 if TYPE_CHECKING:
@@ -120,15 +120,34 @@ def _look(scene: Scene, scale: float) -> _Look:
     parts = [part for _, part in hatched]
     if hatched:
         bounds = [outline for part in parts for outline in part.outlines]
-        return _Look(Found(filled, scene.wide), [], parts, beside(scene.strands, bounds, scale=scale), [])
+        return _Look(Found(filled, scene.wide), [], parts, beside(scene.strands, bounds, within=GAP_MM / scale), [])
     twice = copies(scene.strands, scale=scale)
     part = joined([strand for i, strand in enumerate(scene.strands) if i not in twice], scale=scale)
+    spare = [scene.strands[i] for i in sorted(twice)]
+    used = _with_copies(part, spare, scale=scale)
     again = copies(part.outlines, scale=scale)
     outlines = [outline for i, outline in enumerate(part.outlines) if i not in again]
-    copied = [scene.strands[i] for i in sorted(twice)] + [part.outlines[i] for i in sorted(again)]
+    copied = [strand for strand in spare if id(strand) not in used] + [part.outlines[i] for i in sorted(again)]
     if outlines:
         filled.append(Filled(outlines[0].placed, _as_one(outlines)))
     return _Look(Found(filled, scene.wide), outlines, [part], [], copied)
+
+
+def _with_copies(part: Joined, spare: Sequence[Strand], *, scale: float) -> set[int]:
+    """Close what parts at a point by the second copies of its lines: areas that share a side have drawn it twice.
+
+    Returns the copies that were needed for it, by identity.
+    """
+    if not part.parting or not spare:
+        return set()
+    off = {id(strand) for strand in beside(spare, part.parting, within=ALIKE_MM / scale)}
+    shared = [strand for strand in spare if id(strand) not in off]
+    whole = joined([*part.parting, *shared], scale=scale)
+    if whole.parting or whole.opened:
+        return set()
+    part.outlines += whole.outlines
+    part.parting.clear()
+    return {id(strand) for strand in shared}
 
 
 def _as_one(outlines: Sequence[Strand]) -> Path:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Literal
 
 from stampwright.artwork.display import Drawing
-from stampwright.base import ArtworkError, Refusal
+from stampwright.base import ArtworkError, Refusal, StampwrightError
 from stampwright.base.quantities import MM_PER_CSS_PX
 
-from .document import mm_per_unit, opened
+from .document import FAULTS, broken, mm_per_unit, opened
 from .entities import add
 from .found import found_in
 from .remarks import Remarks
@@ -55,16 +55,24 @@ class DxfSource:
         return Drawing(found.shapes((_PX, 0.0, 0.0, -_PX, -x0 * _PX, y1 * _PX)), None)
 
     def _scene(self, remarks: Remarks) -> Scene:
-        mm, said = mm_per_unit(self._document, self._unit)
-        if not said:
-            remarks.note("no-units")
         scene = Scene(remarks)
-        for placed in Walk(self._document, remarks).placed(mm):
-            add(scene, placed)
-        if any(len(layout) for layout in self._document.layouts if not layout.is_modelspace):
-            remarks.note("paper-space")
+        try:
+            self._gather(scene)
+        except StampwrightError:
+            raise
+        except FAULTS:
+            raise broken() from None
         scene.keep_finite()
         return scene
+
+    def _gather(self, scene: Scene) -> None:
+        mm, said = mm_per_unit(self._document, self._unit)
+        if not said:
+            scene.remarks.note("no-units")
+        for placed in Walk(self._document, scene.remarks).placed(mm):
+            add(scene, placed)
+        if any(len(layout) for layout in self._document.layouts if not layout.is_modelspace):
+            scene.remarks.note("paper-space")
 
 
 def _no_ink(remarks: Remarks) -> ArtworkError:

@@ -32,7 +32,7 @@ def add_polyline(scene: Scene, placed: Placed) -> None:
         scene.remarks.note("entity-unread", placed, what="POLYLINE mesh")
     elif entity.is_3d_polyline:
         points = placed.to_world.transform_vertices(list(entity.points()))
-        scene.strands.append(Strand(placed, of_points([(p.x, p.y) for p in points], closed=entity.is_closed)))
+        scene.add(placed, of_points([(p.x, p.y) for p in points], closed=entity.is_closed))
     else:
         _add_older(scene, placed)
 
@@ -60,7 +60,7 @@ def _add_flat(scene: Scene, placed: Placed, rows: NDArray[np.float64], plane: Af
     path = of_bulges(rows[:, :2], rows[:, 4], closed=closed)
     widths = np.abs(rows[:, 2:4] if closed else rows[:-1, 2:4])
     if len(rows) < 2 or not widths.any():
-        scene.strands.append(Strand(placed, path.moved(plane)))
+        scene.add(placed, path.moved(plane))
     elif np.ptp(widths) <= 1e-9 * widths.max():
         scene.wide.append(Wide(placed, path, plane, float(widths[0, 0])))
     else:

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, NamedTuple
 from stampwright.artwork.affine import moved_box, stretch
 from stampwright.artwork.limits import LIMITS, keep_within
 
+from .strands import Strand
+
 if TYPE_CHECKING:
     from stampwright.artwork.affine import Affine
     from stampwright.artwork.paths import Path
@@ -15,7 +17,6 @@ if TYPE_CHECKING:
 
     from .placed import Placed
     from .remarks import Remarks
-    from .strands import Strand
 
 
 class Area(NamedTuple):
@@ -43,6 +44,11 @@ class Scene:
     areas: list[Area] = field(default_factory=list)
     tapers: list[Area] = field(default_factory=list)  # pieces of wide lines
     wide: list[Wide] = field(default_factory=list)
+
+    def add(self, placed: Placed, path: Path) -> None:
+        """Take in what may be joined; a point is nothing."""
+        if len(path.nodes) > 1:
+            self.strands.append(Strand(placed, path))
 
     def keep_finite(self) -> None:
         """Refuse numbers beyond all bounds before anything is flattened, with the entity that has them."""
