@@ -97,11 +97,11 @@ HOSTILE = {
         m.add_blockref("A", (0, 0), dxfattribs={"xscale": 0, "yscale": 0}),
     ),
     "five thousand lines meeting in a point": _lines(_around(10, 5000)),
-    "five thousand lines within a gap": _lines(_around(1e-3, 5000)),
+    "two thousand lines within a gap": _lines(_around(1e-3, 2000)),
     "a scribble": lambda m: m.add_lwpolyline(_scribble(3000), close=True),
     "a scribble of lines": _scribbled_lines(1500),
     "a wide scribble": lambda m: m.add_lwpolyline(_scribble(3000), dxfattribs={"const_width": 2}),
-    "a thousand that all but agree": _copies(1000),
+    "three hundred that share sides": _copies(300),
     "a rational spline of many points": _spline(5, 5000),
     "hatches over hatches": _hatches,
 }

@@ -63,7 +63,9 @@ LIMITS = {
     "vertices": Limit(150_000, "too-many-points", "vertices in the file", "1.5 s and 150 MB to load at this size"),
     "drawn": Limit(20_000, "too-many-elements", "entities after inserts", "stops arrays of arrays before they expand"),
     "alike": Limit(200_000, "too-tangled", "pairs of outlines with the same box", "some 50 µs each to compare"),
-    "touching": Limit(20_000, "too-tangled", "pairs of outlines that touch", "each of 2,000 cells of a comb touches six"),
+    "touching": Limit(
+        20_000, "too-tangled", "pairs of outlines that touch", "each of 2,000 cells of a comb touches six"
+    ),
     "far": Limit(1e10, "coordinate-range", "mm from the world's origin", "maps in metres; doubles still hold 2 nm"),
     "unpacked": Limit(16_000_000, "too-large", "bytes of a PDF's stream after unpacking", "a large font has 10 MB"),
     "content": Limit(8_000_000, "too-large", "bytes of a page's content", "twice the largest drawing of lines let in"),
