@@ -195,6 +195,29 @@ def test_extremes_are_set_or_refused(body):
     assert outcome(body, dejavu()) in known
 
 
+ASKED = (
+    *("x", "y", "dx", "dy", "rotate", "textLength", "lengthAdjust", "font-size", "letter-spacing", "word-spacing"),
+    *("text-anchor", "dominant-baseline", "alignment-baseline", "baseline-shift", "font-family", "font-weight", "font"),
+    *("font-style", "font-stretch", "font-kerning", "font-variation-settings", "font-feature-settings", "white-space"),
+    *("direction", "writing-mode", "text-transform", "text-decoration", "font-variant", "font-variant-numeric", "lang"),
+)
+NUMBERS = ["", " ", "7", "-7", "1e999", "-1e308", "nan", "50%", "2em", "3ex", "1,2", "1 2 3 4 5"]
+WORDS_OF_CSS = ["none", "normal", "inherit", "unset", "bolder", "middle", "super", "italic 9px x", '"', "x" * 50]
+FUNCTIONS = ["'wght' 9e9", "'liga' on", "url(#c)", "var(--a)", "calc(1px)"]
+ODD = st.sampled_from(NUMBERS + WORDS_OF_CSS + FUNCTIONS)
+KNOWN = {"read", "no-ink", "coordinate-range", "text-not-outlined", "text-style"}
+
+
+@settings(max_examples=150)
+@given(st.lists(st.tuples(st.sampled_from(ASKED), ODD), min_size=1, max_size=4), st.booleans())
+def test_whatever_is_asked_of_a_text_is_set_or_refused(asked, by_style):
+    quoted = [(name, value.replace('"', "&quot;")) for name, value in dict(asked).items()]
+    said = "style='{}'".format(";".join(f"{n}:{v}" for n, v in quoted).replace("'", "&apos;")) if by_style else ""
+    said = said or " ".join(f'{name}="{value}"' for name, value in quoted)
+    body = f'<path id="c" d="M9 90h300"/><text {said}>Hi <tspan {said}>ve</tspan></text>'
+    assert outcome(body + f'<text {said}><textPath href="#c" {said}>Hi</textPath></text>', small()) in KNOWN
+
+
 PLACES = st.lists(st.integers(0, 400), min_size=4, max_size=4)
 WORD = st.text(st.sampled_from(sorted(set(WORDS) - {" "})), min_size=4, max_size=4)
 

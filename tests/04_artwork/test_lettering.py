@@ -148,6 +148,9 @@ NOTICED = [  # what is drawn, the notice, and what its words name
     ('<text y="90" x="9">H<tspan clip-path="url(#no)">x</tspan></text>', "clip-ignored", "clip-path"),
     ('<text y="90" x="9" style="font: large">Hive</text>', "css-ignored", "font"),
     ('<text y="90" x="9" font-weight="heavy">Hive</text>', "bad-value", "heavy"),
+    ('<text y="90" x="9" font-style="bold">Hive</text>', "bad-value", "bold"),
+    ('<text y="90" x="9" text-anchor="center">Hive</text>', "bad-value", "center"),
+    ('<text y="90" x="9" dominant-baseline="low">Hive</text>', "bad-value", "low"),
     ('<g font-stretch="much"><text y="90" x="9" font-weight="bolder">Hive</text></g>', "bad-value", "much"),
     ('<g font-weight="heavy"><text y="90" x="9" font-weight="bolder">Hive</text></g>', "font-substituted", "700"),
 ]

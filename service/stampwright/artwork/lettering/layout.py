@@ -139,7 +139,7 @@ def _anchor(letters: Sequence[Letter], cells: Sequence[Cell]) -> None:
     starts = [place for place, cell in enumerate(cells) if letters[cell.first].begins]
     for start, stop in zip(starts, [*starts[1:], len(cells)], strict=True):
         chunk = cells[start:stop]
-        share = _ANCHORS[letters[chunk[0].first].style["text-anchor"]]
+        share = _ANCHORS.get(letters[chunk[0].first].style["text-anchor"], 0.0)
         left = min(cell.x for cell in chunk)
         right = max(cell.x + cell.advance * cell.wide for cell in chunk)
         shift = chunk[0].x - (left + share * (right - left))

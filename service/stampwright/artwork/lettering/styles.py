@@ -37,6 +37,7 @@ _WORDS: dict[str, tuple[tuple[str, int], ...]] = {  # CSS Fonts 4, 6: words to f
 _VARIANTS = ("font-variant", "font-variant-ligatures", "font-variant-numeric", "font-variant-caps")
 _MORE_VARIANTS = ("font-variant-position", "font-variant-alternates", "font-variant-east-asian")
 _ON, _OFF = {"on": 1}, {"off": 0}
+_MISREAD = ("font-family", "font-weight", "font-style", "font-stretch", "letter-spacing", "word-spacing", "text-anchor")
 _PLAIN = {  # what is read of a property is this value only
     "writing-mode": {"horizontal-tb", "lr", "lr-tb"},
     "font-size-adjust": {"none"},
@@ -63,7 +64,7 @@ def wanted_of(style: Style) -> Wanted:
         () if isinstance(families, Unread) else families,
         400.0 if isinstance(weight, Unread) else weight,
         100.0 if isinstance(width, Unread) else width,
-        style["font-style"] != "normal",
+        isinstance(style["font-style"], str) and style["font-style"] != "normal",
         None if style["font-optical-sizing"] == "none" else style.font_px,
         tuple(sorted(_axes(style["font-variation-settings"]))),
     )
@@ -118,6 +119,6 @@ def decoration_of(style: Style) -> str:
 
 def misread(style: Style) -> Iterator[str]:
     """What cannot be understood, and so is taken as usual."""
-    for name in ("font-family", "font-weight", "font-stretch", "letter-spacing", "word-spacing"):
+    for name in _MISREAD:
         if isinstance(style[name], Unread):
             yield f"{name}: {style[name].text[:40]}"

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import tinycss2
 
-from .values import Length, Unread, extent, length, number
+from .values import Length, Unread, extent, keyword, length, number
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -92,6 +92,12 @@ def weight_beside(parent: float | Unread, asked: str) -> float:
     return min(100.0, parent) if parent < 550 else 400.0 if parent < 750 else 700.0
 
 
+def slant(text: str) -> str | None:
+    """`normal`, or a slanted style; how far an oblique one leans is the font's own business."""
+    found = text.strip().lower()
+    return found if found in {"normal", "italic"} or found.partition(" ")[0] == "oblique" else None
+
+
 def stretch(text: str) -> float | None:
     """Width of the letters, per cent."""
     found = text.strip().lower()
@@ -128,7 +134,7 @@ INHERITED: dict[str, tuple[Callable[[str], Any], Any]] = {
     "font-size": (font_size, Length(16.0)),
     "font-family": (_kept(families), ()),
     "font-weight": (_kept(weight), 400.0),
-    "font-style": (word, "normal"),
+    "font-style": (_kept(slant), "normal"),
     "font-stretch": (_kept(stretch), 100.0),
     "font-kerning": (word, "auto"),
     "font-optical-sizing": (word, "auto"),
@@ -144,7 +150,7 @@ INHERITED: dict[str, tuple[Callable[[str], Any], Any]] = {
     "font-variant-east-asian": (word, "normal"),
     "letter-spacing": (spacing, Length(0.0)),
     "word-spacing": (spacing, Length(0.0)),
-    "text-anchor": (word, "start"),
+    "text-anchor": (_kept(keyword("start", "middle", "end")), "start"),
     "text-decoration": (word, "none"),
     "text-decoration-line": (word, "none"),
     "text-rendering": (word, "auto"),
