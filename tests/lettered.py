@@ -181,6 +181,14 @@ TEXTS = {
     "nested-svg": '<svg x="40" y="20" width="200" height="100" viewBox="0 0 100 50"><text x="50%" y="30" font-size="20" text-anchor="middle">Hive</text></svg>',
     "mirrored": '<text transform="matrix(-1 0 0 1 480 0)" x="20" y="120">Honey <tspan dx="9">jar</tspan></text>',
     "masked": '<mask id="m"><rect width="480" height="240" fill="#fff"/><text x="40" y="140" font-size="100">Hive</text></mask><rect x="20" y="40" width="400" height="130" mask="url(#m)"/>',
+    "invisible": '<text x="20" y="120">a\u00adb\u200dc\u200bd\ufeffe\u2060f</text>',
+    "blanks": '<text x="20" y="120">\u00a0a\u2003b\u2009c\u00a0<tspan text-decoration="none">|</tspan></text>',
+    "tab-kept": '<text x="20" y="120" xml:space="preserve">a&#9;b&#10;&#10;c</text>',
+    "on-path-combining": f'{CURVE}<text font-size="44"><textPath href="#c">e\u0301te\u0301 fi</textPath></text>',
+    "on-path-stroke": f'{CURVE}<text font-size="60" fill="none" stroke="#000" stroke-width="5" stroke-linejoin="round"><textPath href="#c">Honey</textPath></text>',
+    "rotate-ligature": '<text x="20" y="120" rotate="0 0 30">office</text>',
+    "x-list-long": '<text x="20 60 100 140 180 220 260 300 340" y="120 130">abcd</text>',
+    "deep-spans": '<text x="20" y="120">a<tspan dx="5">b<tspan dy="9">c<tspan dx="5" rotate="20">d</tspan>e</tspan>f</tspan>g</text>',
     "optimize-speed": '<text x="20" y="120" font-size="72" text-rendering="optimizeSpeed">AVATo fi</text>',
 }
 """Each within what is read exactly."""
