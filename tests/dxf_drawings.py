@@ -57,13 +57,13 @@ def _unclosed(model, rings):
 
 
 def lines_of(rings, *, gap=0.0, seed=1):
-    """Every side as a line, shortened by half the gap at both ends, in any order and direction."""
+    """Every side as a line, shortened by half the gap (an eighth of it at most) at both ends, in any order and direction."""
     chance = random.Random(seed)  # noqa: S311  an order, not a secret
     lines = []
     for ring in rings:
         for start, end in zip(ring, np.roll(ring, -1, axis=0), strict=True):
             length = math.dist(start, end)
-            cut = (end - start) * (min(gap, length / 2) / 2 / length)
+            cut = (end - start) * (min(gap, length / 4) / 2 / length)
             side = [start + cut, end - cut]
             lines.append(side[::-1] if chance.random() < 0.5 else side)
     chance.shuffle(lines)

@@ -164,6 +164,23 @@ startxref
 0
 %%EOF
 """
+_DISC = b"""0
+SECTION
+2
+ENTITIES
+0
+CIRCLE
+10
+0
+20
+0
+40
+9
+0
+ENDSEC
+0
+EOF
+"""
 
 
 def warm_up() -> None:
@@ -171,3 +188,4 @@ def warm_up() -> None:
     _bundle(_SMALL, read_job({}))
     lay(_LETTERED, read_job({}), fonts=[Path(font_file()).read_bytes()])
     lay(_PAPER, read_job({}))
+    lay(_DISC, read_job({}))

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 GAP_MM = 0.1  # on the finished face: common practice for joining, no source; below what a small mill shows
 MEETS_MM = 0.001  # on the finished face: ends nearer than this are the same, and not worth a word
+_NOISE_MM = 1e-6  # on the finished face: nearer ends have no corner of their own
 _OWN_LENGTH = 3.0  # a strand closes over its own ends only if it is so many times longer than the gap
 
 
@@ -60,7 +61,7 @@ def joined(strands: Sequence[Strand], *, scale: float) -> Joined:
     pieces, ends = [pieces[i] for i in kept], [ends[i] for i in kept]
     chains = [_chain(trail.steps, pieces, ends) for trail in trails(ends)]
     chains = _bridged(chains, found, gap=GAP_MM / scale)
-    _close(chains, found, _Corners(MEETS_MM / scale, GAP_MM / scale))
+    _close(chains, found, _Corners(_NOISE_MM / scale, GAP_MM / scale))
     return found
 
 
