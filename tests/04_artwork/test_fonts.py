@@ -186,10 +186,12 @@ STRANGE = [
     "<text>" + "H" * 2_001 + "</text>",
     "<text>" + "e" + "\u0301" * 500 + "</text>",
     '<defs><text id="t">Apis</text></defs>' + '<use href="#t"/>' * 600,
+    '<defs><text id="t" x="' + "1 " * 200_000 + '">Apis</text></defs>' + '<use href="#t"/>' * 400,
+    "<text>" + "H " * 900_000 + "</text>",
 ]
 
 
-@pytest.mark.parametrize("body", [f'<text y="90" {each}>Hive</text>' for each in EXTREME] + STRANGE, ids=range(24))
+@pytest.mark.parametrize("body", [f'<text y="90" {each}>Hive</text>' for each in EXTREME] + STRANGE, ids=range(26))
 def test_extremes_are_set_or_refused(body):
     known = {"read", "no-ink", "coordinate-range", "too-many-letters", "too-many-elements", "too-tangled"}
     assert outcome(body, dejavu()) in known

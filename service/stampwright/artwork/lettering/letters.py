@@ -141,9 +141,10 @@ class _Reader:
         keeps = self._keeps(element, style)
         case = {"uppercase": str.upper, "lowercase": str.lower}.get(style["text-transform"], str)
         blanks = _BLANK if keeps else _BLANKS
-        for sign in case(blanks.sub(" ", text)):
+        signs = case(blanks.sub(" ", text))
+        keep_within("letters", len(self.text.letters) + len(signs))
+        for sign in signs:
             self.text.letters.append(Letter(sign, element, style, kept.rise_px, keeps, kept.language, kept.opacity))
-        keep_within("letters", len(self.text.letters))
 
     def _keeps(self, element: Element, style: Style) -> bool:
         if style["white-space"] != "normal":
@@ -191,7 +192,7 @@ class _Reader:
                     letter.along = number_of_span
                 if inside:
                     self._begin(inside[0])
-            elif span.name in {"text", "tspan"}:
+            elif inside and span.name in {"text", "tspan"}:
                 self._lists(span, inside)
 
     @staticmethod
@@ -203,18 +204,18 @@ class _Reader:
 
     def _lists(self, span: Span, inside: list[Letter]) -> None:
         for name, axis in _ATTRIBUTES:
-            for letter, value in zip(inside, self._lengths(span, name, axis), strict=False):
+            for letter, value in zip(inside, self._lengths(span, name, axis, len(inside)), strict=False):
                 if name != "y" or letter.along is None:
                     setattr(letter, name, value)
                 letter.begins = letter.begins or name in {"x", "y"}
-        turns = self._numbers(span)
+        turns = self._numbers(span, len(inside))
         if turns:
             for place, letter in enumerate(inside):
                 letter.turn_deg = turns[min(place, len(turns) - 1)]
 
-    def _lengths(self, span: Span, name: str, axis: str) -> list[float]:
+    def _lengths(self, span: Span, name: str, axis: str, most: int) -> list[float]:
         text = span.element.get(name, "").strip()
-        found = [length(part) for part in _PARTED.split(text)] if text else []
+        found = [length(part) for part in _PARTED.split(text, most)[:most]] if text else []
         if None in found:
             self.walk.log.note("bad-value", span.element, what=f"{name}: {text[:40]}")
             return []
@@ -225,9 +226,9 @@ class _Reader:
             return found.value * self._ex_px(style)
         return px_of(found, axis, view=self.at.view, font_px=style.font_px)
 
-    def _numbers(self, span: Span) -> list[float]:
+    def _numbers(self, span: Span, most: int) -> list[float]:
         text = span.element.get("rotate", "").strip()
-        found = [number(part) for part in _PARTED.split(text)] if text else []
+        found = [number(part) for part in _PARTED.split(text, most)[:most]] if text else []
         if not all(value is not None and math.isfinite(value) for value in found):
             self.walk.log.note("bad-value", span.element, what=f"rotate: {text[:40]}")
             return []
