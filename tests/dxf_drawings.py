@@ -57,7 +57,7 @@ def _unclosed(model, rings):
 
 
 def lines_of(rings, *, gap=0.0, seed=1):
-    """Every side as a line, shortened by half the gap (an eighth of it at most) at both ends, in any order and direction."""
+    """Every side as a line, in any order and direction, shortened at both ends by half the gap or by an eighth."""
     chance = random.Random(seed)  # noqa: S311  an order, not a secret
     lines = []
     for ring in rings:

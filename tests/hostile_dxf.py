@@ -92,10 +92,6 @@ HOSTILE = {
         square(m.doc.blocks.new("A")),
         m.add_blockref("A", (0, 0), dxfattribs={"xscale": 1e308, "yscale": 1e308}),
     ),
-    "an insert of no size": lambda m: (
-        square(m.doc.blocks.new("A")),
-        m.add_blockref("A", (0, 0), dxfattribs={"xscale": 0, "yscale": 0}),
-    ),
     "five thousand lines meeting in a point": _lines(_around(10, 5000)),
     "two thousand lines within a gap": _lines(_around(1e-3, 2000)),
     "a scribble": lambda m: m.add_lwpolyline(_scribble(3000), close=True),
