@@ -7,6 +7,8 @@ import math
 import pytest
 
 from dxf_drawings import SQUARE, codes, drawn_in_lines, dxf, read, square, told
+from stampwright.artwork import read_artwork
+from stampwright.job import ArtworkChoice
 
 GAPS = [(0.09, 1, True), (0.11, 1, False), (0.09, 2, False), (0.19, 0.5, True)]
 
@@ -17,6 +19,25 @@ def test_ends_are_joined_within_a_gap_on_the_face(gap_mm, scale, joins):
     mark = read(data, scale=scale)
     assert codes(mark) == (["gap-bridged"] if joins else ["open-contour"])
     assert len(mark.ink.geoms) == 1 + joins
+    assert not joins or f"{gap_mm * scale:.2g} mm on the face" in mark.repaired[0].says
+
+
+def test_what_lies_far_off_and_is_left_out_does_not_widen_the_gap_that_is_joined():
+    half_open = [*SQUARE, (0, 0.5)]
+    data = dxf(lambda m: (m.add_circle((30, 5), 5), m.add_lwpolyline(half_open), m.add_line((0, 9e3), (1, 9e3))))
+    mark = read_artwork(data, ArtworkChoice(), scale_of=lambda box: 30 / max(box[2] - box[0], box[3] - box[1]))
+    assert mark.ink.area == pytest.approx(25 * math.pi, rel=1e-3)
+    assert [(notice.code, notice.count) for notice in mark.left_out] == [("open-contour", 2)]
+
+
+def test_ends_that_differ_by_a_rounding_are_the_same():
+    def draw(model):
+        for i in range(60):
+            a, b = (math.radians(6 * k) for k in (i, i + 1))
+            off = 4e-4 * (-1) ** i  # less than a thousandth of a millimetre apart
+            model.add_line((9 * math.cos(a) + off, 9 * math.sin(a)), (9 * math.cos(b), 9 * math.sin(b) - off))
+
+    assert told(draw)[1] == []
 
 
 def test_an_open_contour_is_told_with_its_place_and_its_gap():

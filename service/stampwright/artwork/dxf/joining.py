@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 GAP_MM = 0.1  # on the finished face: common practice for joining, no source; below what a small mill shows
 MEETS_MM = 0.001  # on the finished face: ends nearer than this are the same, and not worth a word
-_NOISE_MM = 1e-6  # on the finished face: nearer ends have no corner of their own
+_NOISE = 1e-3  # of that: still nearer ends have no corner of their own
 _OWN_LENGTH = 3.0  # a strand closes over its own ends only if it is so many times longer than the gap
 
 
@@ -41,9 +41,9 @@ class _Chain(NamedTuple):
 
 
 class _Corners(NamedTuple):
-    """How far apart ends are at least, and how far ahead of both their common corner may lie."""
+    """Ends closer than `same` may be taken as one; their common corner lies ahead of both by no more than `reach`."""
 
-    gap: float
+    same: float
     reach: float
 
 
@@ -61,7 +61,7 @@ def joined(strands: Sequence[Strand], *, scale: float) -> Joined:
     pieces, ends = [pieces[i] for i in kept], [ends[i] for i in kept]
     chains = [_chain(trail.steps, pieces, ends) for trail in trails(ends)]
     chains = _bridged(chains, found, gap=GAP_MM / scale)
-    _close(chains, found, _Corners(_NOISE_MM / scale, GAP_MM / scale))
+    _close(chains, found, _Corners(MEETS_MM / scale, GAP_MM / scale))
     return found
 
 
@@ -142,11 +142,19 @@ def _laid(strands: Sequence[Strand], corners: _Corners, *, closed: bool) -> Stra
         whole.nodes += path.nodes
         whole.cubics += [(row[0] + at, *row[1:]) for row in path.cubics]
         whole.arcs += [(row[0] + at, *row[1:]) for row in path.arcs]
-        corner = after and _corner(path, after, corners)
-        if corner:
+        if after and (corner := _corner(path, after, corners)):
             whole.nodes.append(corner)
+        elif after and _meet(path, after, corners):
+            whole.nodes.pop()
     whole.subpaths = [(0, len(whole.nodes), closed)]
     return Strand(strands[0].placed, whole)
+
+
+def _meet(path: Path, after: Path, corners: _Corners) -> bool:
+    """Whether a straight end can as well be where the next strand begins."""
+    last = len(path.nodes) - 1
+    bent = any(rows and rows[-1][0] == last for rows in (path.arcs, path.cubics))
+    return not bent and last > 0 and math.dist(path.nodes[-1], after.nodes[0]) <= corners.same
 
 
 def _corner(path: Path, after: Path, corners: _Corners) -> Point | None:
@@ -157,7 +165,7 @@ def _corner(path: Path, after: Path, corners: _Corners) -> Point | None:
     (ux, uy), (vx, vy) = ahead(path), ahead(backwards(after))
     u, v = math.hypot(ux, uy), math.hypot(vx, vy)
     across = ux * vy - uy * vx
-    if gap <= corners.gap or abs(across) <= 1e-6 * u * v:
+    if gap <= _NOISE * corners.same or abs(across) <= 1e-6 * u * v:
         return None
     s, t = (gx * vy - gy * vx) / across, (gx * uy - gy * ux) / across
     near = 0 <= s * u <= corners.reach and 0 <= t * v <= corners.reach
