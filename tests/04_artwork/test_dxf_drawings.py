@@ -51,17 +51,22 @@ def test_what_does_not_show_is_left_out(how):
     assert found == ["hidden-layer"]
 
 
-def test_in_a_block_layer_0_is_the_layer_of_the_insert():
-    def draw(model):
-        square(model)
-        model.doc.layers.add("CUT").off()
-        block = model.doc.blocks.new("TWO")
-        square(block, 20)
-        square(block, 40, dxfattribs={"layer": "SEEN"})
-        model.add_blockref("TWO", (0, 0), dxfattribs={"layer": "CUT"})
+def insert_on(model, how):
+    """Beside a square, an insert on such a layer with two squares: one of its own layer, one of another."""
+    square(model)
+    layer = model.doc.layers.add("CUT")
+    layer.off() if how == "off" else layer.freeze()
+    block = model.doc.blocks.new("TWO")
+    square(block, 20)
+    square(block, 40, dxfattribs={"layer": "SEEN"})
+    model.add_blockref("TWO", (0, 0), dxfattribs={"layer": "CUT"})
 
-    ink, found = told(draw)
-    assert ink.area == pytest.approx(200)
+
+@pytest.mark.parametrize(("how", "squares"), [("off", 2), ("frozen", 1)])
+def test_in_a_block_layer_0_is_the_layer_of_the_insert_and_a_frozen_insert_shows_nothing(how, squares):
+    """Common practice of drawing programs, no source."""
+    ink, found = told(lambda m: insert_on(m, how))
+    assert ink.area == pytest.approx(100 * squares)
     assert found == ["hidden-layer"]
 
 

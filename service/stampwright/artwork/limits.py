@@ -58,9 +58,9 @@ LIMITS = {
         20_000,
         "too-many-elements",
         "entities in the file",
-        "3 s and 110 MB to load at this size",
+        "0.7 s and 30 MB to load at this size",
     ),
-    "vertices": Limit(150_000, "too-many-points", "vertices in the file", "1.5 s and 150 MB to load at this size"),
+    "vertices": Limit(150_000, "too-many-points", "vertices in the file", "0.8 s and 60 MB to load at this size"),
     "drawn": Limit(20_000, "too-many-elements", "entities after inserts", "stops arrays of arrays before they expand"),
     "alike": Limit(200_000, "too-tangled", "pairs of outlines with the same box", "some 50 µs each to compare"),
     "touching": Limit(
