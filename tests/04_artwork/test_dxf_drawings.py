@@ -109,6 +109,19 @@ def test_what_has_no_outline_is_left_out_and_told(code):
     assert found == [code]
 
 
+@pytest.mark.parametrize("side", ["width", "height"])
+def test_a_single_wide_line_can_be_sized_by_either_side(side):
+    data = dxf(lambda m: m.add_lwpolyline([(0, 0), (10, 0)], dxfattribs={"const_width": 5}))
+    face = review_mark(data, read_job({"placement": {"fit": {side: 10}}})).face
+    assert face.scale == pytest.approx(1 if side == "width" else 2, rel=1e-3)
+
+
+@pytest.mark.parametrize("side", ["width", "height"])
+def test_a_flat_drawing_has_no_ink(side):
+    with pytest.raises(ArtworkError, match="no-ink"):
+        review_mark(dxf(lambda m: m.add_line((0, 0), (10, 0))), read_job({"placement": {"fit": {side: 10}}}))
+
+
 def test_colour_does_not_matter():
     data = dxf(lambda m: (square(m, dxfattribs={"color": 7}), square(m, 20, dxfattribs={"color": 2})))
     assert {read(data, ink=rule).ink.area for rule in ("dark", "painted", "light")} == {read(data).ink.area}

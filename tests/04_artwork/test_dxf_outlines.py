@@ -48,6 +48,15 @@ def test_an_open_contour_is_told_with_its_place_and_its_gap():
     assert notice.bounds_mm == pytest.approx((-25, 0, -15, 10))  # from the corner of the ink, which is the disc
 
 
+def test_beside_a_wide_line_the_gap_is_that_on_the_face_of_the_whole():
+    def draw(model):
+        model.add_lwpolyline([(0, 200), (10, 200)], dxfattribs={"const_width": 5})
+        model.add_lwpolyline([(100, 0), (110, 0), (110, 10), (100, 10), (100, 0.3)])
+
+    mark = read_artwork(dxf(draw), ArtworkChoice(), scale_of=lambda box: 30 / max(box[2] - box[0], box[3] - box[1]))
+    assert codes(mark) == ["gap-bridged"]  # 0.3 mm of 202.5 mm, which come to 30 mm
+
+
 def test_a_tail_is_left_out_and_the_outline_stays():
     ink, found = told(lambda m: (drawn_in_lines(m, SQUARE), m.add_line((0, 0), (-5, -5))))
     assert ink.area == pytest.approx(100)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 from scipy.spatial import cKDTree
 
-from stampwright.artwork.affine import IDENTITY, moved_box, shift, times
+from stampwright.artwork.affine import IDENTITY, moved_box, shift, stretch, times
 from stampwright.artwork.display import Pen, Shape
 from stampwright.artwork.ink import Painter
 from stampwright.artwork.paths import Path
@@ -103,14 +103,16 @@ def found_in(scene: Scene, scale_of: Callable[[Bounds], float]) -> Found:
 
 
 def _reach(scene: Scene) -> Bounds | None:
-    areas = [strand for area in (*scene.areas, *scene.tapers) for strand in area.strands]
+    """A box that holds all that may turn out to be ink; None when it has no width or no height."""
+    filled = [strand for area in (*scene.areas, *scene.tapers) for strand in area.strands]
     box = None
-    for strand in areas or ([] if scene.wide else scene.strands):
+    for strand in (*filled, *(() if scene.areas else scene.strands)):
         box = around(box, strand.path.reach())
     for wide in scene.wide:
-        reach = wide.path.reach()
-        box = around(box, moved_box(reach, wide.to_world) if reach else None)
-    return box if box and (box[0] < box[2] or box[1] < box[3]) else None
+        reach, half = wide.path.reach(), stretch(wide.to_world) * wide.width / 2
+        x0, y0, x1, y1 = moved_box(reach, wide.to_world) if reach else (0.0,) * 4
+        box = around(box, (x0 - half, y0 - half, x1 + half, y1 + half))
+    return box if box and box[0] < box[2] and box[1] < box[3] else None
 
 
 def _look(scene: Scene, scale: float) -> _Look:
