@@ -129,7 +129,7 @@ def test_text_is_set_in_the_font_that_is_added(form, drawn):
     text = """<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="20mm" viewBox="0 0 40 20">
     <text x="2" y="15" font-family="DejaVu Sans" font-size="14">Hive</text></svg>"""
     form.open().take_refused(drawn("text.svg", text))
-    assert "a font that was not sent" in form.read(".refused")
+    assert "a font that is not at hand" in form.read(".refused")
     assert any(button.text == "Add fonts" for button in form.all(".refused button"))
     form.after(lambda: form.find("#fonts").send_keys(str(drawn("DejaVuSans.ttf", dejavu()))))
     assert form.order()["verdict"] == "ready"
