@@ -84,6 +84,8 @@ HOSTILE = {
     "an array of nine hundred million": _array,
     "a circle of 1e308": lambda m: m.add_circle((0, 0), 1e308),
     "a circle of 1e9": lambda m: m.add_circle((0, 0), 1e9),
+    "a circle of 1e-300": lambda m: m.add_circle((0, 0), 1e-300),
+    "lines of the least number": _lines([((0, 0), (5e-324, 0)), ((5e-324, 0), (0, 5e-324)), ((0, 5e-324), (0, 0))]),
     "a circle of no number": lambda m: m.add_circle((0, 0), math.nan),
     "a corner at infinity": lambda m: m.add_lwpolyline([(0, 0), (math.inf, 0), (0, 9)], close=True),
     "a width of 1e308": lambda m: m.add_lwpolyline([(0, 0), (9, 0)], dxfattribs={"const_width": 1e308}),

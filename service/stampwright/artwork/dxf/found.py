@@ -34,7 +34,8 @@ if TYPE_CHECKING:
 
 _ROUNDS = 4  # of joining, should the ink turn out smaller than thought, so that it is enlarged more
 _SETTLED = 1.02
-_FINE = 1e-5  # of the drawing's size: how near the box of wide lines is to them
+_FINE = 2e-5  # of the drawing's size: how near the painted box is to the true one
+_LEAST_MM = 1e-6
 _MITRE_LIMIT = 4.0  # of wide polylines: what SVG takes when nothing is said; the DXF reference is silent
 
 
@@ -61,17 +62,25 @@ class Found:
         return shapes
 
     def box(self) -> Bounds | None:
-        """The box around it: exact for what is filled, of wide lines painted finely."""
-        box = extent_of([path for _, path in self.filled])
-        strokes = [shape for shape in self.shapes(IDENTITY) if shape.pen]
-        reach = around_px(strokes)
-        if reach:
-            x0, y0, x1, y1 = reach
-            fine = _FINE * max(x1 - x0, y1 - y0)
-            near = [replace(shape, to_page=times(shift(-x0, -y0), shape.to_page)) for shape in strokes]
-            a, b, c, d = Painter(sagitta_px=fine).ink(near).bounds()
-            box = around(box, (a + x0 - fine, b + y0 - fine, c + x0 + fine, d + y0 + fine))
-        return box if box and box[0] < box[2] and box[1] < box[3] else None
+        """The box of the ink; None when there is none. What has no area, such as a line there and back, is none."""
+        shapes = self.shapes(IDENTITY)
+        reach = around_px(shapes)
+        if reach is None or _with_size(reach) is None:
+            return None
+        x0, y0, x1, y1 = reach
+        fine = _FINE * max(x1 - x0, y1 - y0)
+        near = [replace(shape, to_page=times(shift(-x0, -y0), shape.to_page)) for shape in shapes]
+        ink = Painter(sagitta_px=fine).ink(near)
+        if ink.is_empty():
+            return None
+        a, b, c, d = ink.bounds()
+        loose = (a + x0 - fine, b + y0 - fine, c + x0 + fine, d + y0 + fine)
+        exact = None if self.wide else extent_of([path for _, path in self.filled])
+        return _with_size(_common(loose, exact) if exact else loose)
+
+
+def _common(a: Bounds, b: Bounds) -> Bounds:
+    return max(a[0], b[0]), max(a[1], b[1]), min(a[2], b[2]), min(a[3], b[3])
 
 
 @dataclass(slots=True)
@@ -112,7 +121,12 @@ def _reach(scene: Scene) -> Bounds | None:
         reach, half = wide.path.reach(), stretch(wide.to_world) * wide.width / 2
         x0, y0, x1, y1 = moved_box(reach, wide.to_world) if reach else (0.0,) * 4
         box = around(box, (x0 - half, y0 - half, x1 + half, y1 + half))
-    return box if box and box[0] < box[2] and box[1] < box[3] else None
+    return _with_size(box)
+
+
+def _with_size(box: Bounds | None) -> Bounds | None:
+    """The box, unless it has no width or no height: a drawing is larger."""
+    return box if box and min(box[2] - box[0], box[3] - box[1]) > _LEAST_MM else None
 
 
 def _look(scene: Scene, scale: float) -> _Look:
