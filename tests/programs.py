@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -27,5 +28,12 @@ def run(*command: str | Path, cwd: Path | None = None, **environment: str) -> su
 
 
 def begin(*command: str) -> subprocess.Popen[str]:
+    """Start a program that hears Ctrl-C, also where the tests themselves run in the background of a shell."""
     pipe = subprocess.PIPE
-    return subprocess.Popen(command, stdin=pipe, stdout=pipe, text=True)  # noqa: S603  our own programs
+    return subprocess.Popen(  # noqa: S603  our own programs
+        command,
+        stdin=pipe,
+        stdout=pipe,
+        text=True,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509  no threads of ours hold locks
+    )
