@@ -41,10 +41,10 @@ def _flower():
     return shapely.Polygon(np.column_stack([np.cos(a), np.sin(a)]) * (1.1 + 0.35 * np.cos(5 * a))[:, None])
 
 
-def tiled(across):
+def tiled(across, down=None):
     """So many emblems across and down: what a mark of many vertices is like."""
     one = emblem()
-    tiles = [translate(one, 37 * i, 37 * j) for i in range(across) for j in range(across)]
+    tiles = [translate(one, 37 * i, 37 * j) for i in range(across) for j in range(down or across)]
     return on_grid(scale(shapely.union_all(tiles), 0.9, 0.9, origin=(0, 0)))
 
 
