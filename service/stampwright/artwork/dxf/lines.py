@@ -15,8 +15,6 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from stampwright.base import Bounds
-
     from .strands import Strand
 
 
@@ -36,8 +34,3 @@ def lines_of(points: Sequence[NDArray[np.float64]]) -> NDArray[np.object_]:
     which = np.repeat(np.arange(len(points)), [len(part) for part in points])
     every = np.concatenate(points) if points else np.zeros((0, 2))
     return np.asarray(shapely.linestrings(every, indices=which))
-
-
-def bounds_of(strand: Strand) -> Bounds | None:
-    """Box that holds a strand."""
-    return strand.path.reach()
