@@ -14,6 +14,7 @@ from stampwright.artwork import faults, read_artwork
 from stampwright.base import StampwrightError
 from stampwright.job import ArtworkChoice
 
+IGNORED = ("text-not-outlined", "raster-image", "soft-mask", "pattern-fill")
 PAGE = "/MediaBox[0 0 170 113]"  # units of 1/72 in: some 60 x 40 mm
 
 
@@ -70,9 +71,9 @@ def pictured(data, size=None):
     return np.asarray(image, dtype=float) / 255 @ LUMA < 0.5, size
 
 
-def read(data, *, ignore=(), ink="dark"):
+def read(data, *, ignore=(), ink="dark", chord_mm=0.005):
     """Read a PDF for a face whose larger side is 50 mm."""
-    choice = ArtworkChoice(ink=ink, ignore=frozenset(ignore), chord_mm=0.005)
+    choice = ArtworkChoice(ink=ink, ignore=frozenset(ignore), chord_mm=chord_mm)
     return read_artwork(data, choice, scale_of=lambda box: FACE_MM / max(box[2] - box[0], box[3] - box[1]))
 
 

@@ -10,6 +10,7 @@ import ezdxf
 import numpy as np
 import pytest
 import requests
+from reportlab.pdfgen.canvas import Canvas
 
 from lettered import dejavu
 from served import until
@@ -107,13 +108,25 @@ def test_a_press_looks_closer_and_a_second_steps_back(form):
     assert "scale" not in form.find(".sheet").get_attribute("style")
 
 
-def test_a_drawing_for_a_mill_is_taken_as_well(form, drawn):
-    drawing = ezdxf.new(units=ezdxf.units.MM)
+def ring_in_dxf():
+    drawing, text = ezdxf.new(units=ezdxf.units.MM), io.StringIO()
     drawing.modelspace().add_circle((10, 10), 9)
     drawing.modelspace().add_circle((10, 10), 5)
-    text = io.StringIO()
     drawing.write(text)
-    form.open().take(drawn("ring.dxf", text.getvalue()))
+    return text.getvalue()
+
+
+def ring_in_pdf():
+    page = Canvas((file := io.BytesIO()), pagesize=(60, 60))
+    page.setLineWidth(12)
+    page.circle(30, 30, 20)
+    page.save()
+    return file.getvalue()
+
+
+@pytest.mark.parametrize(("name", "ring"), [("ring.dxf", ring_in_dxf), ("ring.pdf", ring_in_pdf)])
+def test_drawings_of_other_kinds_are_taken_as_well(form, drawn, name, ring):
+    form.open().take(drawn(name, ring()))
     assert form.read(".verdict h2") == "Ready to cut."
     assert "Finest line" in form.read(".verdict")
 
@@ -129,7 +142,7 @@ def test_text_is_set_in_the_font_that_is_added(form, drawn):
     text = """<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="20mm" viewBox="0 0 40 20">
     <text x="2" y="15" font-family="DejaVu Sans" font-size="14">Hive</text></svg>"""
     form.open().take_refused(drawn("text.svg", text))
-    assert "a font that is not at hand" in form.read(".refused")
+    assert "Send the font" in form.read(".refused")
     assert any(button.text == "Add fonts" for button in form.all(".refused button"))
     form.after(lambda: form.find("#fonts").send_keys(str(drawn("DejaVuSans.ttf", dejavu()))))
     assert form.order()["verdict"] == "ready"

@@ -45,7 +45,7 @@ def test_the_price_list_adds_up(page):
 
 
 def test_an_iron_that_will_fail_cannot_be_ordered(page, drawn):
-    page.take(drawn("dandelion.svg", MARKS["dandelion"].svg))
+    page.take(drawn("dandelion.svg", MARKS["dandelion"].svg)).whole()
     assert page.order()["verdict"] == "unmakeable"
     assert not page.button("Put it in the basket").is_enabled()
 

@@ -218,9 +218,9 @@ def kernel(name):
     from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakePolygon
     from OCP.BRepMesh import BRepMesh_IncrementalMesh
     from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox, BRepPrimAPI_MakePrism
+    from OCP.collections import List_TopoDS_Shape
     from OCP.gp import gp_Pnt, gp_Vec
     from OCP.StlAPI import StlAPI_Writer
-    from OCP.TopTools import TopTools_ListOfShape
 
     svg, half = svg_of(marks()[name])
     ink = lay(svg, job_for(half)).face.ink  # what an import gives is taken as given
@@ -239,7 +239,7 @@ def kernel(name):
         return BRepPrimAPI_MakePrism(face.Face(), gp_Vec(0, 0, RELIEF_MM)).Shape()
 
     start = time.perf_counter()
-    lands, blocks = TopTools_ListOfShape(), TopTools_ListOfShape()
+    lands, blocks = List_TopoDS_Shape(), List_TopoDS_Shape()
     for land in shapely.get_parts(ink):
         lands.Append(prism(land))
     block = BRepPrimAPI_MakeBox(gp_Pnt(-half, -half, -THICKNESS_MM), gp_Pnt(half, half, -RELIEF_MM)).Shape()

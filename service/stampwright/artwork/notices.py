@@ -91,6 +91,7 @@ REMARKS = {
     ),
     "more-pages": Remark(LOST, "The file has further pages; the first is read.", "Send a file of one page."),
     "hairline": Remark(LOST, "A line without width was left out: it has no size.", "Give the line a width."),
+    "stream-unread": Remark(LOST, "A part of the page cannot be unpacked and was left out.", "Export it again."),
     "annotation-ignored": Remark(
         LOST, "A comment, a stamp or the field of a form was left out.", "Flatten it into the page."
     ),

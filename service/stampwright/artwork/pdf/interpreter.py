@@ -17,7 +17,7 @@ from stampwright.artwork.paths import Path
 from .canvas import Canvas, clipped
 from .colour import GRAY, Space, Tone, space_of
 from .lexer import Stray, operations
-from .objects import Named, affine, entry, identity, items, name, number, numbers, unpacked, whole
+from .objects import Named, affine, entry, identity, items, name, number, numbers, readable, whole
 from .operators import HANDLERS, NUMBERS
 from .shadings import shading_tone
 from .state import Clip, Paint, Spot, State, TextState
@@ -37,6 +37,8 @@ if TYPE_CHECKING:
 
 _UNIT = Path(nodes=[(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)], subpaths=[(0, 4, True)])
 
+_FORM = 16  # operators that a form weighs
+
 
 class Budget:
     """Counts over all streams of a page together, repeats included."""
@@ -52,6 +54,11 @@ class Budget:
     def operator(self) -> None:
         """Count an operator."""
         self.operators += 1
+        keep_within("operators", self.operators)
+
+    def form(self) -> None:
+        """Count a stream that is run within another: it costs as much as a good many operators."""
+        self.operators += _FORM
         keep_within("operators", self.operators)
 
     def bytes(self, more: int) -> None:
@@ -285,7 +292,7 @@ class Interpreter:
         self.log.refuse("raster-image", self.spot)
         self.log.shown(self.spot, [Shape(self.spot, _UNIT, self.state.to_page)])
 
-    def form(self, found: object, named: str) -> None:
+    def form(self, found: pikepdf.Stream, named: str) -> None:
         """A form: its matrix, its box as a clip, its own resources; a group keeps its opacity to itself."""
         key = identity(found)
         if key in self._running:
@@ -295,7 +302,7 @@ class Interpreter:
         with self._apart(key):
             self._form(found, f"{self.path}/{named[:40]}")
 
-    def _form(self, found: object, path: str) -> None:
+    def _form(self, found: pikepdf.Stream, path: str) -> None:
         self.concatenate(affine(entry(found, "/Matrix")))
         box = numbers(entry(found, "/BBox"))
         if len(box) == 4:
@@ -304,7 +311,7 @@ class Interpreter:
         if entry(found, "/Group") is not None:
             self._as_group()
         own = entry(found, "/Resources")
-        self.run(unpacked(found), self.resources if own is None else own, path=path)
+        self.run(self._content(found), self.resources if own is None else own, path=path)
 
     def glyph_procedure(self, font: Font, code: int, to_user: Affine) -> None:
         """A glyph of Type 3: a stream of its own, in the space of its font."""
@@ -320,8 +327,15 @@ class Interpreter:
         with self._apart(key):
             self.concatenate(to_user)
             self.state.text = TextState()
-            self.run(unpacked(found), resources, path=f"{self.path}/glyph")
+            self.run(self._content(found), resources, path=f"{self.path}/glyph")
         self.spot = spot
+
+    def _content(self, found: pikepdf.Stream) -> bytes:
+        self.budget.form()
+        data = readable(found)
+        if data is None:
+            self.log.note("stream-unread", self.spot)
+        return data or b""
 
     def uncoloured(self) -> None:
         """`d1`: what follows takes the colour of the text."""

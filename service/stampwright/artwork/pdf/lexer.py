@@ -22,8 +22,9 @@ _TOKEN = re.compile(
     rb"|(?P<name>/" + _PLAIN + rb"*+)|(?P<word>" + _PLAIN + rb"++)"
     rb"|(?P<string>\()|(?P<dict><<)|(?P<end>>>)|(?P<hex><[^>]*+>?)|(?P<array>\[)|(?P<shut>\])|(?P<stray>[>{})]))"
 )
-_IN_STRING = re.compile(rb"[()\\\r]")
-_ESCAPED = re.compile(rb"[0-7]{1,3}|\r\n|.", re.DOTALL)
+_IN_STRING = re.compile(rb"[()]|\\.", re.DOTALL)
+_ESCAPED = re.compile(rb"\\([0-7]{1,3}|\r\n|.)|\r\n?", re.DOTALL)
+_OCTAL = tuple(b"%d" % digit for digit in range(8))
 _ESCAPES = {b"n": b"\n", b"r": b"\r", b"t": b"\t", b"b": b"\b", b"f": b"\f", b"\n": b"", b"\r": b"", b"\r\n": b""}
 _HASH = re.compile(rb"#([0-9A-Fa-f]{2})")
 _NUMBER_LIKE = re.compile(rb"[+-]*(\d*\.?\d*)")
@@ -67,7 +68,7 @@ def operations(data: bytes, count: Callable[[int], None]) -> Iterator[Operation]
         if kind in _LEAVES:
             here.append(_LEAVES[kind](token[kind]))
         elif kind == "string":
-            found, at = _string(data, at)
+            found, at = _string(data, at, count)
             here.append(found)
         elif kind != "word":
             here = _nested(kind, here, opened)
@@ -127,33 +128,29 @@ def _paired(flat: list[Any]) -> dict[str, Any]:
 _LEAVES: dict[str, Callable[[bytes], Any]] = {"number": float, "name": _named, "hex": _hex}
 
 
-def _string(data: bytes, at: int) -> tuple[bytes, int]:
+def _string(data: bytes, at: int, count: Callable[[int], None]) -> tuple[bytes, int]:
     """A string in parentheses, which may hold balanced ones; and where it ends."""
-    parts, depth = [], 1
+    start, depth, marks = at, 1, 0
     while found := _IN_STRING.search(data, at):
-        parts.append(data[at : found.start()])
         at = found.end()
-        mark = found[0]
-        if mark == b"\\":
-            escaped = _ESCAPED.match(data, at)
-            if escaped is None:
-                break
-            at = escaped.end()
-            parts.append(_unescaped(escaped[0]))
-            continue
-        if mark == b"\r":  # 7.3.4.2: an end of line in a string is a line feed, however it is written
-            at += data[at : at + 1] == b"\n"
-            parts.append(b"\n")
-            continue
-        depth += 1 if mark == b"(" else -1
+        depth += {b"(": 1, b")": -1}.get(found[0], 0)
         if depth == 0:
-            return b"".join(parts), at
-        parts.append(mark)
-    return b"".join(parts), len(data)
+            break
+        marks += 1
+        if marks % 1024 == 0:
+            count(1024)
+    else:
+        at = len(data) + 1
+    raw = data[start : at - 1]
+    return (_ESCAPED.sub(_unescaped, raw) if b"\\" in raw or b"\r" in raw else raw), at
 
 
-def _unescaped(escaped: bytes) -> bytes:
-    if escaped[:1] in b"01234567":
+def _unescaped(found: re.Match[bytes]) -> bytes:
+    """7.3.4.2: octal codes, letters; an end of line is a line feed however it is written, and none when escaped."""
+    escaped = found[1]
+    if escaped is None:
+        return b"\n"
+    if escaped[:1] in _OCTAL:
         return bytes([int(escaped, 8) & 0xFF])
     return _ESCAPES.get(escaped, escaped)
 

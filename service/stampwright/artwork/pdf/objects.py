@@ -118,8 +118,11 @@ def affine(value: object) -> Affine:
 
 def unpacked(stream: object) -> bytes:
     """Bytes of a stream with all filters undone; nothing when it cannot be read. `TooComplex` beyond the bound."""
-    if not isinstance(stream, pikepdf.Stream):
-        return b""
+    return (readable(stream) if isinstance(stream, pikepdf.Stream) else None) or b""
+
+
+def readable(stream: pikepdf.Stream) -> bytes | None:
+    """Bytes of a stream with all filters undone; None when that cannot be done. `TooComplex` beyond the bound."""
     try:
         return stream.read_bytes()
     except UNREADABLE as error:
@@ -127,4 +130,4 @@ def unpacked(stream: object) -> bytes:
             limit = LIMITS["unpacked"]
             detail = f"A stream unpacks to more than {limit.most:,.8g} {limit.what}. Simplify the drawing."
             raise TooComplex.at(limit.code, detail) from None
-        return b""
+        return None

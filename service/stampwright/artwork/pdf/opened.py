@@ -15,7 +15,7 @@ from stampwright.base.quantities import MM_PER_CSS_PX, MM_PER_INCH
 
 from .interpreter import Interpreter
 from .layers import Layers
-from .objects import UNREADABLE, entry, guard, items, name, number, numbers, unpacked, whole
+from .objects import UNREADABLE, entry, guard, items, name, number, numbers, readable, whole
 from .state import Spot
 
 if TYPE_CHECKING:
@@ -61,7 +61,7 @@ class PdfSource:
         frame = self._frame
         page_px = (frame.width_px, frame.height_px)
         run = Interpreter(log, rule, Layers(self._pdf.Root), to_page=frame.to_page, page_px=page_px)
-        run.run(_content(self._page), entry(self._page, "/Resources"), path=_PLACE)
+        run.run(_content(self._page, log), entry(self._page, "/Resources"), path=_PLACE)
         _tell_of_annotations(self._page, log)
         return Drawing(run.canvas.shapes, page_px)
 
@@ -142,13 +142,18 @@ def _upright(corners: list[float]) -> Bounds | None:
     return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
 
 
-def _content(page: object) -> bytes:
+def _content(page: object, log: Log) -> bytes:
     """The content of a page; its parts belong together, and tokens end where a part does (7.8.2)."""
     found = entry(page, "/Contents")
     parts = items(found) if isinstance(found, pikepdf.Array) else [found]
     data, most = [], LIMITS["content"].most
-    for part in parts:
-        data.append(unpacked(part))
+    for place, part in enumerate(parts):
+        if not isinstance(part, pikepdf.Stream):
+            continue
+        read = readable(part)
+        if read is None:
+            log.note("stream-unread", Spot(_PLACE, "content", place + 1))
+        data.append(read or b"")
         most -= len(data[-1])
         if most < 0:
             break  # the interpreter counts the same and refuses

@@ -43,7 +43,7 @@ export class AnswerView {
     this.verdict.replaceChildren(...this.#verdict(answer, around));
     this.drawing.replaceChildren(notices(answer.mark, { words: this.words, mend: this.does.mend, job }) ?? "");
     this.digest.textContent = answer.digest.slice(0, 16);
-    if (this.ordering) this.ordering.disabled = answer.verdict === "unmakeable";
+    if (this.ordering) this.ordering.disabled = true; // until the price is known
     this.#tell(answer, done);
     this.peek.show(this.stage.print.address, this.words.say(`verdict.${answer.verdict}`));
   }
@@ -52,6 +52,7 @@ export class AnswerView {
   figures(stamp) {
     this.quote.replaceChildren(make("h3", {}, this.words.say("quote.title")), ...figures(stamp, this.words));
     this.quote.hidden = false;
+    if (this.ordering) this.ordering.disabled = stamp.verdict === "unmakeable";
   }
 
   /** Show why there is no answer; `rest` are the reasons that stand beside no field. */

@@ -110,11 +110,11 @@ class IronOrder extends HTMLElement {
     const does = {
       mend: (job, says) => this.#mend(job, says),
       again: () => { this.refocus = true; this.#ask(); },
-      cancel: () => { this.turn?.abort(); this.view.cancelled(); },
+      cancel: () => { this.turn?.abort(); this.saving?.abort(); this.view.cancelled(); },
       sample: () => this.#sample(),
       chooseFonts: () => this.markField.chooseFonts(),
-      look: () => this.#during((turn) => this.#settle(turn)),
-      save: (name) => this.#during((turn) => this.#save(name, turn)),
+      look: () => this.#during(this.#standing(), (turn) => this.#settle(turn)),
+      save: (name) => this.#during(this.saving = new AbortController(), (turn) => this.#save(name, turn)), // outlives a change
       order: () => { this.#tell("iron:ordered"); this.view.say(words.say("take.ordered")); },
     };
     const fetchSolid = (solid, accept) => this.service.ask("v1/solids", this.#asked({ solid }), { accept, ...this.#waiting(this.turn, "busy.solid") });
@@ -162,25 +162,33 @@ class IronOrder extends HTMLElement {
     this.turn = null;
     this.stamp = null;
     this.fields.refuse([]);
-    await this.#during(async (turn) => {
+    await this.#during(this.#standing(), async (turn) => {
       await this.#quick(turn);
       await this.#whole(turn);
     });
   }
 
-  /** Do something that asks the service, in the turn that is, or a new one; show what went wrong, and when it is over. */
-  async #during(act) {
-    if (!this.mark) return;
+  /** The turn that stands, or a new one. */
+  #standing() {
     if (!this.turn || this.turn.signal.aborted) this.turn = new AbortController();
-    const { turn } = this;
+    return this.turn;
+  }
+
+  /** Do something that asks the service; show what went wrong, and when it is over. */
+  async #during(turn, act) {
+    if (!this.mark) return;
     try {
       await act(turn);
     } catch (error) {
       if (!turn.signal.aborted) this.#refused(error);
     } finally {
       for (const slow of turn.slow ?? []) clearTimeout(slow);
-      if (this.turn === turn) this.view.still();
+      if (this.#stands(turn)) this.view.still();
     }
+  }
+
+  #stands(turn) {
+    return turn === this.turn || turn === this.saving;
   }
 
   async #quick(turn) {
@@ -225,7 +233,7 @@ class IronOrder extends HTMLElement {
 
   /** Options of a request that say what is being waited for, once it takes a while. */
   #waiting(turn, name) {
-    const slow = setTimeout(() => this.turn === turn && this.view.wait(this.words.say(name)), SLOW_MS);
+    const slow = setTimeout(() => this.#stands(turn) && this.view.wait(this.words.say(name)), SLOW_MS);
     turn.slow = [...(turn.slow ?? []), slow];
     turn.signal.addEventListener("abort", () => clearTimeout(slow));
     const waits = (seconds) => {
