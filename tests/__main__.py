@@ -1,5 +1,5 @@
 """`python3 tests`: sets up the environment when it is not there, then runs all tests in it, a file at a time on each
-of two processes. With arguments they go to pytest, in one process: `python3 tests tests/07_review -k corner`.
+of two processes. With arguments they go to pytest, in one process: `python3 tests tests/08_review -k corner`.
 
 `python3 tests NAME ...` runs a long comparison instead: the folders here that have a `__main__`, such as `corpora`.
 """

@@ -1,6 +1,6 @@
 """The whole contract, fuzzed: what is asked within it and beyond it is answered as it says.
 
-`STAMPWRIGHT_TEST_EXAMPLES=1000 python3 tests tests/12_web/test_contract_fuzzed.py` is the long run.
+`STAMPWRIGHT_TEST_EXAMPLES=1000 python3 tests tests/15_web/test_contract_fuzzed.py` is the long run.
 """
 
 from __future__ import annotations
