@@ -135,6 +135,8 @@ TASKS: Mapping[Task, Callable[..., bytes]] = {
 }
 """Each task with the function that does it. The same mark, job and fonts give the same bytes."""
 
+_COARSE_DPI = 10.0
+
 _SMALL = b"""<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 12">\
 <path d="M2 2h16v8h-16z M6 4h8v4h-8z" fill-rule="evenodd"/></svg>"""
 
@@ -184,8 +186,14 @@ EOF
 
 
 def warm_up() -> None:
-    """Do one small job that asks for everything: libraries load parts of themselves at their first use."""
-    _bundle(_SMALL, read_job({}))
+    """Use every library once: they load parts of themselves at their first use. Small, for each slot begins with it."""
+    stamp = make_stamp(_SMALL, read_job({}))
+    stamp_json(stamp)
+    stl_bytes(stamp.solid)
+    threemf_bytes(stamp.solid, digest=stamp.digest)
+    outlines_dxf(stamp)
+    sheet_pdf(stamp)
+    png_of(VIEWS["face"](stamp), dpi=_COARSE_DPI)
     lay(_LETTERED, read_job({}), fonts=[Path(font_file()).read_bytes()])
     lay(_PAPER, read_job({}))
     lay(_DISC, read_job({}))
