@@ -89,13 +89,13 @@ def judge(data, *, ignore=()):
         mark = read(data, ignore=ignore)
     except StampwrightError as refusal:
         return Judged(refusal.refusals[0].code, (), int(wanted.sum()), int(wanted.sum()), ())
-    left = ndimage.binary_opening(wanted ^ dark(drawn(mark), size), np.ones((3, 3)))
+    left = ndimage.binary_opening(wanted ^ dark(drawn(mark, size), size), np.ones((3, 3)))
     return Judged(None, codes(mark), int(left.sum()), int(wanted.sum()), tuple(faults(mark)))
 
 
 def shown(data, path):
     """Two pictures side by side, the renderer's and the reader's, for the eye."""
     wanted, size = pictured(data)
-    got = dark(drawn(read(data)), size)
+    got = dark(drawn(read(data), size), size)
     both = np.hstack([wanted, np.ones((size[1], 4), bool), got])
     Image.fromarray(np.where(both, 0, 255).astype("uint8")).save(path)

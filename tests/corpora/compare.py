@@ -71,13 +71,14 @@ def compare(data):
     return Comparison(None, said, int(left.sum()), int(wanted.sum()), tuple(faults(mark)))
 
 
-def drawn(mark):
-    """A mark as one even-odd path on its page."""
+def drawn(mark, size=None):
+    """A mark as one even-odd path on its page; with `size` in whole px, which the renderer does not round."""
     width, height = mark.page_mm
+    across, down = size or (f"{width}mm", f"{height}mm")
     rings = [ring for land in mark.ink.geoms for ring in (land.exterior, *land.interiors)]
     data = "".join("M" + "L".join(f"{x:.7g} {y:.7g}" for x, y in ring.coords[:-1]) + "Z" for ring in rings)
     frame = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" preserveAspectRatio="none"'
-    return f'{frame} width="{width}mm" height="{height}mm"><path fill-rule="evenodd" d="{data}"/></svg>'
+    return f'{frame} width="{across}" height="{down}"><path fill-rule="evenodd" d="{data}"/></svg>'
 
 
 def _size_px(data):
