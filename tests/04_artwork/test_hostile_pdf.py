@@ -9,7 +9,7 @@ import pytest
 
 import paper_mutants
 
-SECONDS, MB = 8.0, 300.0  # of CPU; the slowest takes 1.3 s of a quiet machine, a bomb that goes off takes minutes
+SECONDS, MB = 8.0, 300.0  # of CPU; the slowest takes 1.0 s of a quiet machine, a bomb that goes off takes minutes
 
 
 def told_by(*arguments):

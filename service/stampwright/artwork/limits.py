@@ -69,7 +69,7 @@ LIMITS = {
     "far": Limit(1e10, "coordinate-range", "mm from the world's origin", "maps in metres; doubles still hold 2 nm"),
     "unpacked": Limit(16_000_000, "too-large", "bytes of a PDF's stream after unpacking", "a large font has 10 MB"),
     "content": Limit(8_000_000, "too-large", "bytes of a page's content", "twice the largest drawing of lines let in"),
-    "operators": Limit(150_000, "too-many-operators", "operators and glyphs of a page", "forms run again count again"),
+    "operators": Limit(100_000, "too-many-operators", "operators and glyphs of a page", "forms run again count again"),
     "tokens": Limit(1_000_000, "too-many-operators", "numbers, names and operators of a page", "seven to a curve"),
     "saves": Limit(512, "too-deep", "graphics states saved in each other", "programs write some ten"),
     "forms": Limit(12, "too-deep", "forms of a page within each other", "programs write two or three"),
