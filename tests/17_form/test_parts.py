@@ -9,6 +9,7 @@ import re
 import pytest
 
 from house import SERVICE
+from stampwright.artwork.limits import LIMITS
 from stampwright.web import Settings, create_app
 from stampwright.web.form import FORM_PARTS, form_part
 
@@ -106,3 +107,7 @@ def test_every_finding_and_every_field_has_its_plain_words():
     fields = re.findall(r'^  "?([a-z_.]+)"?: \{ kind:', SCRIPTS["fields.js"], re.MULTILINE)
     assert len(fields) > 15
     assert {f"finding.{code}" for code in codes} | set(fields) <= set(WORDS)
+
+
+def test_the_size_it_asks_for_is_the_size_the_reader_takes():
+    assert f"at most {LIMITS['bytes'].most / 1e6:.0f} MB" in WORDS["mark.hint"]

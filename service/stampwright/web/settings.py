@@ -30,7 +30,9 @@ class Settings:
     host: str = _setting("127.0.0.1", "address", "nothing listens to the outside unless told to")
     port: int = _setting(8080, "port", "an unprivileged one")
     max_body_bytes: int = _setting(
-        25_000_000, "bytes", "a mark of 8 MB and four fonts of 4 MB; base64 adds a third, so it lets in fewer"
+        25_000_000,
+        "bytes",
+        "a mark and four fonts of 4 MB each; base64 adds a third, so it lets in three of these fonts",
     )
     max_job_bytes: int = _setting(
         262_144, "bytes", "a full rack written out has 5 kB; below 131072 the form parser refuses files too"
