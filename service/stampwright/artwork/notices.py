@@ -149,16 +149,6 @@ REMARKS = {
     "paper-space": Remark(LOST, "What lies in paper space was not read.", "Move the mark to the modelspace."),
 }
 DECIDING = frozenset({"filter-ignored", "blend-ignored", "mask-thresholded"})  # ink hangs on it, though not by how much
-REFUSING = (
-    "text-not-outlined",
-    "glyph-missing",
-    "text-direction",
-    "text-style",
-    "raster-image",
-    "foreign-object",
-    "pattern-fill",
-    "soft-mask",
-)
 
 
 @dataclass(slots=True)

@@ -17,7 +17,6 @@ if TYPE_CHECKING:
 
     from .affine import Affine
 
-Numbers8 = tuple[float, float, float, float, float, float, float, float]
 Node = tuple[float, float]
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from .affine import moved_box, stretch
+from .boxes import around, common
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from stampwright.base import Bounds
 
@@ -20,13 +21,13 @@ def reach_px(shapes: Sequence[Shape], *, page: tuple[float, float] | None) -> Bo
     It is exact when the outermost points of curves are nodes, as drawing programs place them.
     """
     box = around_px([shape for shape in shapes if shape.adds])
-    return box if page is None else _common(box, (0.0, 0.0, *page))
+    return box if page is None else common(box, (0.0, 0.0, *page))
 
 
 def around_px(shapes: Sequence[Shape]) -> Bounds | None:
     """Box around shapes, whether they add ink or cover it."""
     known: dict[int, Bounds | None] = {}
-    return _joined(_of_shape(shape, known) for shape in shapes)
+    return around(_of_shape(shape, known) for shape in shapes)
 
 
 def _of_shape(shape: Shape, known: dict[int, Bounds | None]) -> Bounds | None:
@@ -38,26 +39,11 @@ def _of_shape(shape: Shape, known: dict[int, Bounds | None]) -> Bounds | None:
         half = shape.pen.width / 2 * (1.0 if shape.pen.non_scaling else stretch(shape.to_page))
         box = (box[0] - half, box[1] - half, box[2] + half, box[3] + half)
     for stencil in shape.stencils:
-        box = _common(box, _of_stencil(stencil, known))
+        box = common(box, _of_stencil(stencil, known))
     return box
 
 
 def _of_stencil(stencil: Stencil, known: dict[int, Bounds | None]) -> Bounds | None:
     if id(stencil) not in known:
-        known[id(stencil)] = _joined(_of_shape(shape, known) for shape in stencil.shapes if shape.adds)
+        known[id(stencil)] = around(_of_shape(shape, known) for shape in stencil.shapes if shape.adds)
     return known[id(stencil)]
-
-
-def _joined(boxes: Iterable[Bounds | None]) -> Bounds | None:
-    found = [box for box in boxes if box is not None]
-    if not found:
-        return None
-    x0, y0, x1, y1 = zip(*found, strict=True)
-    return min(x0), min(y0), max(x1), max(y1)
-
-
-def _common(a: Bounds | None, b: Bounds | None) -> Bounds | None:
-    if a is None or b is None:
-        return None
-    x0, y0, x1, y1 = max(a[0], b[0]), max(a[1], b[1]), min(a[2], b[2]), min(a[3], b[3])
-    return (x0, y0, x1, y1) if x0 < x1 and y0 < y1 else None

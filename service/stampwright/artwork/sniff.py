@@ -38,7 +38,7 @@ _KINDS = (
     _Kind(b"PK\x03\x04", "a ZIP archive", "Unpack it and send the drawing inside."),
     _Kind(b"AC10", "a DWG drawing", "Save it as DXF, ASCII."),
 )
-_BINARY_DXF = b"AutoCAD Binary DXF"  # what the format prescribes
+BINARY_DXF = b"AutoCAD Binary DXF"  # the sentinel that the format prescribes
 _DXF = re.compile(rb"\A\s*(?:999\r?\n[^\n]*\n\s*)*0\r?\n\s*SECTION\b")
 _PROLOGUE = re.compile(rb"\s+|<\?.*?\?>|<!--.*?-->|<!DOCTYPE[^\[>]*(?:\[.*?\]\s*)?>", re.DOTALL)
 _ROOT = re.compile(rb"<(?:[\w.-]+:)?([\w.-]+)")
@@ -70,7 +70,7 @@ def recognised(data: bytes) -> Sent:
     at = head.find(b"%PDF-", 0, 1024)
     if at >= 0 and b"<" not in head[:at]:
         return Sent("pdf", data)
-    if data.startswith(_BINARY_DXF) or _DXF.match(head):
+    if data.startswith(BINARY_DXF) or _DXF.match(head):
         return Sent("dxf", data)
     other = _other_root(head)
     if other:

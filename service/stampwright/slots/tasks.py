@@ -17,43 +17,47 @@ from stampwright.solid import stl_bytes, threemf_bytes
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
-    from stampwright.drawings import Paper
+    from stampwright.drawings import Tile
     from stampwright.job import Job
-    from stampwright.pipeline import Reviewed
+    from stampwright.pipeline import Reviewed, Stamp
+    from stampwright.solid import Solid
 
     from .compute import Task
 
     Fonts = Sequence[bytes]
 
 
-def _stamp(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
-    stamp = make_stamp(mark, job, fonts=fonts)
-    with stage("documents"):
-        return stamp_json(stamp)
+def _of_stamp(write: Callable[[Stamp], bytes], at: str) -> Callable[..., bytes]:
+    """The whole job, and what is written of it at a later stage."""
+
+    def done(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
+        stamp = make_stamp(mark, job, fonts=fonts)
+        with stage(at):
+            return write(stamp)
+
+    return done
 
 
-def _bundle(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
-    stamp = make_stamp(mark, job, fonts=fonts)
-    with stage("documents"):
-        return bundle_bytes(stamp)
+def _of_solid(write: Callable[[Solid, str], bytes], at: str) -> Callable[..., bytes]:
+    """The solid alone; `write` is given the digest too."""
+
+    def done(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
+        solid = make_solid(mark, job, fonts=fonts)
+        with stage(at):
+            return write(solid, digest_of(mark, job, fonts=fonts))
+
+    return done
 
 
-def _outlines(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
-    stamp = make_stamp(mark, job, fonts=fonts)
-    with stage("documents"):
-        return outlines_dxf(stamp)
+def _of_tiles(write: Callable[[Sequence[Tile]], bytes]) -> Callable[..., bytes]:
+    """Many marks, packed as one, each reviewed."""
 
+    def done(marks: bytes, _job: Job, *, fonts: Fonts = ()) -> bytes:
+        tiles = tiles_of(marks, fonts=fonts)
+        with stage("drawings"):
+            return write(tiles)
 
-def _solid(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
-    solid = make_solid(mark, job, fonts=fonts)
-    with stage("documents"):
-        return stl_bytes(solid)
-
-
-def _solid_3mf(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
-    solid = make_solid(mark, job, fonts=fonts)
-    with stage("documents"):
-        return threemf_bytes(solid, digest=digest_of(mark, job, fonts=fonts))
+    return done
 
 
 def _review(mark: bytes, job: Job, *, fonts: Fonts = (), drawn: bool = False) -> bytes:
@@ -79,59 +83,37 @@ def _drawn_plain(reviewed: Reviewed, job: Job) -> str:
     return draw_plain(reviewed, job)
 
 
-def _drawn(mark: bytes, job: Job, *, view: str, fonts: Fonts = ()) -> bytes:
-    stamp = make_stamp(mark, job, fonts=fonts)
-    with stage("drawings"):
-        return VIEWS[view](stamp).encode()
+def _svg_of(view: str) -> Callable[..., bytes]:
+    return _of_stamp(lambda stamp: VIEWS[view](stamp).encode(), "drawings")
 
 
-def _pictured(mark: bytes, job: Job, *, view: str, fonts: Fonts = ()) -> bytes:
-    stamp = make_stamp(mark, job, fonts=fonts)
-    with stage("drawings"):
-        return png_of(VIEWS[view](stamp))
-
-
-def _sheet(mark: bytes, job: Job, *, paper: Paper, fonts: Fonts = ()) -> bytes:
-    stamp = make_stamp(mark, job, fonts=fonts)
-    with stage("drawings"):
-        return sheet_pdf(stamp, paper=paper)
-
-
-def _contact(marks: bytes, _job: Job, *, paper: Paper, svg: bool, fonts: Fonts = ()) -> bytes:
-    tiles = tiles_of(marks, fonts=fonts)
-    with stage("drawings"):
-        return contact_svg(tiles, paper=paper).encode() if svg else contact_pdf(tiles, paper=paper)
-
-
-def _solid_png(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
-    solid = make_solid(mark, job, fonts=fonts)
-    with stage("drawings"):
-        return picture_png(solid, digest=digest_of(mark, job, fonts=fonts))
+def _png_of(view: str) -> Callable[..., bytes]:
+    return _of_stamp(lambda stamp: png_of(VIEWS[view](stamp)), "drawings")
 
 
 TASKS: Mapping[Task, Callable[..., bytes]] = {
-    "stamp": _stamp,
-    "bundle": _bundle,
-    "outlines": _outlines,
-    "solid": _solid,
-    "solid_3mf": _solid_3mf,
-    "solid_png": _solid_png,
+    "stamp": _of_stamp(stamp_json, "documents"),
+    "bundle": _of_stamp(bundle_bytes, "documents"),
+    "outlines": _of_stamp(outlines_dxf, "documents"),
+    "solid": _of_solid(lambda solid, _: stl_bytes(solid), "documents"),
+    "solid_3mf": _of_solid(lambda solid, digest: threemf_bytes(solid, digest=digest), "documents"),
+    "solid_png": _of_solid(lambda solid, digest: picture_png(solid, digest=digest), "drawings"),
     "review": _review,
     "review_drawn": partial(_review, drawn=True),
     "plain_svg": _plain,
     "plain_png": _plain_png,
-    "print_svg": partial(_drawn, view="print"),
-    "print_png": partial(_pictured, view="print"),
-    "face_svg": partial(_drawn, view="face"),
-    "face_png": partial(_pictured, view="face"),
-    "cutting_svg": partial(_drawn, view="cutting"),
-    "cutting_png": partial(_pictured, view="cutting"),
-    "a4_pdf": partial(_sheet, paper="a4"),
-    "letter_pdf": partial(_sheet, paper="letter"),
-    "contact_a4_pdf": partial(_contact, paper="a4", svg=False),
-    "contact_letter_pdf": partial(_contact, paper="letter", svg=False),
-    "contact_a4_svg": partial(_contact, paper="a4", svg=True),
-    "contact_letter_svg": partial(_contact, paper="letter", svg=True),
+    "print_svg": _svg_of("print"),
+    "print_png": _png_of("print"),
+    "face_svg": _svg_of("face"),
+    "face_png": _png_of("face"),
+    "cutting_svg": _svg_of("cutting"),
+    "cutting_png": _png_of("cutting"),
+    "a4_pdf": _of_stamp(partial(sheet_pdf, paper="a4"), "drawings"),
+    "letter_pdf": _of_stamp(partial(sheet_pdf, paper="letter"), "drawings"),
+    "contact_a4_pdf": _of_tiles(partial(contact_pdf, paper="a4")),
+    "contact_letter_pdf": _of_tiles(partial(contact_pdf, paper="letter")),
+    "contact_a4_svg": _of_tiles(lambda tiles: contact_svg(tiles, paper="a4").encode()),
+    "contact_letter_svg": _of_tiles(lambda tiles: contact_svg(tiles, paper="letter").encode()),
 }
 """Each task with the function that does it. The same mark, job and fonts give the same bytes."""
 

@@ -15,6 +15,7 @@ from ezdxf.lldxf.tagger import ascii_tags_loader, binary_tags_loader
 from ezdxf.units import InsertUnits, conversion_factor
 
 from stampwright.artwork.limits import keep_within
+from stampwright.artwork.sniff import BINARY_DXF
 from stampwright.base import ArtworkError, Refusal, StampwrightError
 from stampwright.base.quantities import MM_PER_INCH
 
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
 
 # What the library raises on damaged drawings, seen over some thousand mutated ones
 FAULTS = (DXFError, ValueError, LookupError, TypeError, AttributeError, AssertionError, ArithmeticError, RuntimeError)
-BINARY = b"AutoCAD Binary DXF"  # the sentinel that the format prescribes
 _UTF8_SINCE = "AC1021"
 _VERSION = re.compile(rb"\$ACADVER\s+1\s+(AC\d{4})")
 MM_PER = {"mm": 1.0, "in": MM_PER_INCH}
@@ -47,7 +47,7 @@ def opened(data: bytes) -> Drawing:
 def _recovered(data: bytes) -> Drawing:
     """Parse with the slower loader that mends what it can; it has none for the binary form."""
     try:
-        if not data.startswith(BINARY):
+        if not data.startswith(BINARY_DXF):
             deque(_counted(recover.bytes_loader(io.BytesIO(data))), maxlen=0)
             return recover.read(io.BytesIO(data))[0]
     except StampwrightError:
@@ -64,7 +64,7 @@ def broken() -> ArtworkError:
 
 
 def _tags(data: bytes) -> Iterator[DXFTag]:
-    if data.startswith(BINARY):
+    if data.startswith(BINARY_DXF):
         return binary_tags_loader(data)
     version = _VERSION.search(data[:65_536])
     coding = "utf-8" if version and version[1].decode() >= _UTF8_SINCE else "cp1252"

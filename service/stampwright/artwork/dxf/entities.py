@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from .placed import Placed
 
 _TEXT = ("TEXT", "MTEXT", "ATTRIB", "ATTDEF", "SHAPE", "ARCALIGNEDTEXT", "RTEXT")
-_EXPLODE = ": no font is set in a DXF, explode it to outlines"
 _PICTURES = ("IMAGE", "PDFUNDERLAY", "DWFUNDERLAY", "DGNUNDERLAY")
 _FOREIGN = ("OLEFRAME", "OLE2FRAME", "OLE_FRAME", "OLE2_FRAME")
 _CONSTRUCTION = (

@@ -9,6 +9,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from stampwright.artwork.affine import IDENTITY, moved_box, shift, stretch, times
+from stampwright.artwork.boxes import around, common
 from stampwright.artwork.display import Pen, Shape
 from stampwright.artwork.ink import Painter
 from stampwright.artwork.paths import Path
@@ -19,7 +20,6 @@ from .beside import beside
 from .doubt import doubts
 from .extent import extent_of
 from .joining import GAP_MM, Joined, joined
-from .remarks import around
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -76,11 +76,7 @@ class Found:
         a, b, c, d = ink.bounds()
         loose = (a + x0 - fine, b + y0 - fine, c + x0 + fine, d + y0 + fine)
         exact = None if self.wide else extent_of([path for _, path in self.filled])
-        return _with_size(_common(loose, exact) if exact else loose)
-
-
-def _common(a: Bounds, b: Bounds) -> Bounds:
-    return max(a[0], b[0]), max(a[1], b[1]), min(a[2], b[2]), min(a[3], b[3])
+        return _with_size(common(loose, exact) if exact else loose)
 
 
 @dataclass(slots=True)
@@ -114,14 +110,12 @@ def found_in(scene: Scene, scale_of: Callable[[Bounds], float]) -> Found:
 def _reach(scene: Scene) -> Bounds | None:
     """A box that holds all that may turn out to be ink; None when it has no width or no height."""
     filled = [strand for area in (*scene.areas, *scene.tapers) for strand in area.strands]
-    box = None
-    for strand in (*filled, *(() if scene.areas else scene.strands)):
-        box = around(box, strand.path.reach())
+    boxes = [strand.path.reach() for strand in (*filled, *(() if scene.areas else scene.strands))]
     for wide in scene.wide:
         reach, half = wide.path.reach(), stretch(wide.to_world) * wide.width / 2
         x0, y0, x1, y1 = moved_box(reach, wide.to_world) if reach else (0.0,) * 4
-        box = around(box, (x0 - half, y0 - half, x1 + half, y1 + half))
-    return _with_size(box)
+        boxes.append((x0 - half, y0 - half, x1 + half, y1 + half))
+    return _with_size(around(boxes))
 
 
 def _with_size(box: Bounds | None) -> Bounds | None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from stampwright.artwork.boxes import around
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -37,7 +39,7 @@ class Remarks:
         """Count an occurrence; `box` in millimetres of the world."""
         entry = self._entries.setdefault(code, _Entry(placed))
         entry.count += count
-        entry.box = around(entry.box, box)
+        entry.box = around((entry.box, box))
         if what and len(entry.what) < _MOST_PARTICULARS:
             entry.what[what] = None
 
@@ -55,10 +57,3 @@ class Remarks:
         for code, entry in self._entries.items():
             box = to_page(entry.box) if entry.box else None
             self.log.note(code, entry.placed, what=", ".join(entry.what), count=entry.count, box_mm=box)
-
-
-def around(a: Bounds | None, b: Bounds | None) -> Bounds | None:
-    """The box around two boxes."""
-    if a is None or b is None:
-        return a or b
-    return min(a[0], b[0]), min(a[1], b[1]), max(a[2], b[2]), max(a[3], b[3])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from stampwright.artwork.affine import moved_box, stretch
+from stampwright.artwork.boxes import around, common
 from stampwright.artwork.display import Pen, Shape, Stencil
 from stampwright.artwork.limits import keep_within
 from stampwright.artwork.paint import HALF, Colour, adds_ink
@@ -133,8 +134,7 @@ def _pen(state: State) -> Pen:
 
 def clipped(spot: Spot, clip: Clip, paths: list[tuple[Path, Affine]], rule: Rule) -> Clip:
     """A clip made narrower by the area of paths together. A rectangle that holds what shows anyway is none."""
-    boxes = [moved_box(reach, to) for path, to in paths if (reach := path.reach()) is not None]
-    box = _around(boxes)
+    box = around(moved_box(reach, to) for path, to in paths if (reach := path.reach()) is not None)
     for corner in box or ():
         keep_near(spot, abs(corner))
     if box and len(paths) == 1 and _holds(box, clip.box) and _is_upright_box(*paths[0]):
@@ -142,8 +142,8 @@ def clipped(spot: Spot, clip: Clip, paths: list[tuple[Path, Affine]], rule: Rule
     keep_within("clips_of_page", clip.depth + 1, element=spot.place)
     within = (clip.stencil,) if clip.stencil else ()
     shapes = tuple(Shape(spot, path, to, rule, stencils=within) for path, to in paths)
-    common = _common(clip.box, box) if box else (clip.box[0], clip.box[1], clip.box[0], clip.box[1])
-    return Clip(Stencil(shapes), common, clip.depth + 1)
+    x, y, _, _ = clip.box
+    return Clip(Stencil(shapes), common(clip.box, box) or (x, y, x, y), clip.depth + 1)
 
 
 def _is_upright_box(path: Path, to_page: Affine) -> bool:
@@ -157,17 +157,5 @@ def _is_upright_box(path: Path, to_page: Affine) -> bool:
     return (y0, x1, y2, x3) == (y1, x2, y3, x0) or (x0, y1, x2, y3) == (x1, y2, x3, y0)
 
 
-def _around(boxes: list[Bounds]) -> Bounds | None:
-    if not boxes:
-        return None
-    x0, y0, x1, y1 = zip(*boxes, strict=True)
-    return min(x0), min(y0), max(x1), max(y1)
-
-
 def _holds(outer: Bounds, inner: Bounds) -> bool:
     return outer[0] <= inner[0] and outer[1] <= inner[1] and outer[2] >= inner[2] and outer[3] >= inner[3]
-
-
-def _common(a: Bounds, b: Bounds) -> Bounds:
-    x0, y0 = max(a[0], b[0]), max(a[1], b[1])
-    return x0, y0, max(x0, min(a[2], b[2])), max(y0, min(a[3], b[3]))

@@ -16,7 +16,7 @@ from stampwright.artwork.paths import Path
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    Affine = tuple[float, float, float, float, float, float]
+    from stampwright.artwork.affine import Affine
 
 BROKEN_FONT = (
     *(TTLibError, struct.error, AssertionError, AttributeError, LookupError, TypeError, ValueError),

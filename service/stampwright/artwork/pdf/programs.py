@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any
 
 from fontTools.cffLib import CFFFontSet
 from fontTools.encodings.StandardEncoding import StandardEncoding
@@ -17,32 +17,18 @@ if TYPE_CHECKING:
     from stampwright.artwork.affine import Affine
     from stampwright.artwork.paths import Path
 
-THOUSANDTHS: Affine = (0.001, 0.0, 0.0, 0.001, 0.0, 0.0)
-
-
-class Program(Protocol):
-    """A font program: its glyphs by names of its own, and the matrix from their space to that of text."""
-
-    matrix: Affine
-
-    def outline(self, glyph: str) -> Path:
-        """Outline of a glyph in the program's own space. May raise any of `BROKEN_FONT`, and `TooComplex`."""
-
-    def has(self, glyph: str) -> bool:
-        """Whether there is such a glyph."""
-
-    def by_number(self, number: int) -> str:
-        """Name of the glyph that a character of a composite font means; `LookupError` when there is none."""
-
 
 class Drawn:
-    """What the kinds have in common: a pen that draws glyph within glyph, and the count of the work."""
+    """What the kinds have in common: a pen that draws glyph within glyph, and the count of the work.
+
+    Each knows its glyphs by names of its own, and has the `matrix` from their space to that of text.
+    """
 
     def __init__(self) -> None:
         self._work = Work()
 
     def outline(self, glyph: str) -> Path:
-        """Draw a glyph."""
+        """Outline of a glyph in the program's own space. May raise any of `BROKEN_FONT`, and `TooComplex`."""
         pen = PathPen(self._work, self.draw)
         self.draw(glyph, pen)
         pen.path.end(closed=True)
