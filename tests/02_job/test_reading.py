@@ -131,6 +131,8 @@ CONTRADICTIONS = [
     ({"head": {"shape": "round", "diameter": 40, "width": 40}}, "/job/head/width", "contradiction"),
     ({"head": {"diameter": 40}}, "/job/head/diameter", "contradiction"),
     ({"head": {"width": 10, "corner_radius": 6}}, "/job/head/corner_radius", "contradiction"),
+    ({"head": {"edge_break": 0.01}}, "/job/head/edge_break", "out-of-range"),
+    ({"head": {"edge_break": 11}}, "/job/head/edge_break", "out-of-range"),
     ({"placement": {"fit": {"width": 10, "height": 10}}}, "/job/placement/fit", "contradiction"),
     ({"placement": {"fit": {}}}, "/job/placement/fit", "contradiction"),
     ({"placement": {"fit": {"width": 0}}}, "/job/placement/fit/width", "out-of-range"),

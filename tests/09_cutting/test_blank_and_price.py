@@ -44,6 +44,16 @@ def test_the_checklist_does_the_back_before_the_front(plan):
     assert text.index("drill 5.105 mm") < text.index("Turn the block over") < text.index("rough to 1.5 mm")
 
 
+def test_an_edge_that_the_job_wants_broken_is_a_step_at_the_back_and_a_line_of_the_checklist():
+    plan = plan_of(clover(), Job(head=Head(edge_break_mm=0.5)))[1]
+    step = next(
+        operation for operation in plan.operations if operation.kind == "break_edge" and operation.side == "back"
+    )
+    assert step.time_min > 1
+    assert any("round the back, 0.5 mm at 45°" in line for line in plan.blank.checklist)
+    assert "15.0 mm are gripped" in plan.blank.holding  # 19 less relief 1.5, 2 free, 0.5 of chamfer
+
+
 def test_a_thin_head_warns_of_its_short_grip():
     blank = blank_for(Head(thickness_mm=6), metal=BRASS, relief_mm=1.5, hole=None)
     assert "less than half" in blank.holding

@@ -117,7 +117,7 @@ CROSSED = st.fixed_dictionaries(
         "units": st.sampled_from(["mm", "in"]),
         "head": st.fixed_dictionaries(
             {},
-            optional=dict.fromkeys(("width", "height", "thickness", "corner_radius", "diameter"), LENGTHS)
+            optional=dict.fromkeys(("width", "height", "thickness", "corner_radius", "edge_break", "diameter"), LENGTHS)
             | {"shape": st.sampled_from(["rectangle", "round"])},
         ),
         "placement": st.fixed_dictionaries(

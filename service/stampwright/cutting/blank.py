@@ -88,7 +88,7 @@ def _stands_out_mm(relief_mm: float) -> float:
 
 def _holding(head: Head, relief_mm: float) -> str:
     jaws = "soft jaws bored to size, or V-jaws," if head.shape == "round" else "a vice, on parallels,"
-    grip_mm = head.thickness_mm - _stands_out_mm(relief_mm)
+    grip_mm = head.thickness_mm - _stands_out_mm(relief_mm) - head.edge_break_mm
     few = "" if grip_mm >= GRIP_SHARE * head.thickness_mm else "; this grips less than half: mill with care"
     return (
         f"in {jaws} seated with a soft blow; {_stands_out_mm(relief_mm):.1f} mm stand out, "
@@ -108,6 +108,11 @@ def _checklist(head: Head, relief_mm: float, hole: Hole | None) -> tuple[str, ..
         f"Bring the outline to {across}: {bring}; this is not in the plan's minutes",
         f"Back up: face the back, {ALLOWANCE_MM / 2:.2g} mm",
         back,
+        *(
+            [f"Break the edge round the back, {head.edge_break_mm:.3g} mm at 45°, with a file or a deburring tool"]
+            if head.edge_break_mm
+            else []
+        ),
         "Turn the block over on clean parallels, seat it with a soft blow, side stop in place",
         f"Face the front to {head.thickness_mm:.4g} mm, set Z to zero on it, X and Y to the middle",
         f"Front: rough to {relief_mm:.3g} mm from the largest cutter to the smallest, then the walls, then the bores",

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Literal
 
 import shapely
 
+from stampwright.layout import outline_of
 from stampwright.plane import Closings, polygons_of
 
 from .blank import blank_for, facing
@@ -28,13 +29,14 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from stampwright.catalogue import Cutter, Metal
-    from stampwright.job import Job
+    from stampwright.job import Head, Job
     from stampwright.layout import Face
     from stampwright.solid import Hole
 
     from .bores import Bore
     from .plan import Operation
 
+_TAKE_UP_FILE_MIN, _FILED_MM3_PER_MIN = 1.0, 60.0  # a bastard file in brass; common practice, no source
 _BREAK_EDGES_MIN = 3.0  # a file round the block and along the lands; common practice, no source
 
 
@@ -60,7 +62,7 @@ def plan_cutting(face: Face, job: Job, *, hole: Hole | None, metal: Metal, closi
     cuts = [clock.cut_of(stage) for stage in stages]
     cutters = [each.cutter for each in chosen]
     front = [*_skimmed(cutters, "face", work), *cuts, *([pointed.cut] if pointed else []), _edges_broken()]
-    back = [*(cut.operation for cut in _skimmed(cutters, "back", work)), *_holed(hole, work)]
+    back = [*(cut.operation for cut in _skimmed(cutters, "back", work)), *_holed(hole, work), *_back_broken(job.head)]
     operations = numbered([*back, *(cut.operation for cut in front)])
     return CuttingPlan(
         operations=operations,
@@ -87,6 +89,17 @@ def _skimmed(cutters: Sequence[Cutter], side: Literal["face", "back"], work: Wor
 
 def _holed(hole: Hole | None, work: Work) -> list[Operation]:
     return hole_operations(hole, metal=work.metal, machine=work.machine) if hole else []
+
+
+def _back_broken(head: Head) -> list[Operation]:
+    """The broken edge round the back, if the job has one: by hand, before the block is turned over."""
+    wide_mm = head.edge_break_mm
+    if not wide_mm:
+        return []
+    taken_mm3 = outline_of(head).broken_mm3(wide_mm)
+    minutes = _TAKE_UP_FILE_MIN + taken_mm3 / _FILED_MM3_PER_MIN
+    why = f"the edge round the back broken by {wide_mm:.3g} mm at 45°, with a file or a deburring tool, for a safe grip"
+    return [simple("break_edge", "file", side="back", removed_mm3=taken_mm3, minutes=minutes, why=why)]
 
 
 def _edges_broken() -> Cut:

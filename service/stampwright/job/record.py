@@ -25,13 +25,17 @@ class ArtworkChoice:
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """The metal block. A round head has equal width and height and no corner radius."""
+    """The metal block. A round head has equal width and height and no corner radius.
+
+    `edge_break_mm` is the chamfer of 45 degrees round its back, along the face and along the side; 0: none.
+    """
 
     shape: Literal["rectangle", "round"] = "rectangle"
     width_mm: float = 38.0
     height_mm: float = 28.0
     thickness_mm: float = 19.0
     corner_radius_mm: float = 1.5
+    edge_break_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,11 +5,12 @@ from __future__ import annotations
 import dataclasses
 from typing import Any, ClassVar
 
-from marshmallow import Schema, ValidationError, fields, post_load, validate, validates_schema
+from marshmallow import Schema, ValidationError, fields, post_load, validate, validates, validates_schema
 
 from .fields import COMMON, Choice, Flag, Length, Number, Reason, Text, WordOrObject
 from .record import ArtworkChoice, Head, Limits, Placement, Relief
 
+LEAST_BREAK_MM = 0.05  # what a few strokes of a fine file take off; common practice, no source
 LARGEST_HEAD_MM = 500.0  # beyond any mill this is meant for; keeps areas and times within what was tested
 
 
@@ -76,6 +77,14 @@ class JobHeadSchema(Section):
     diameter = Length(attribute="diameter_mm", most=LARGEST_HEAD_MM)
     thickness = Length(attribute="thickness_mm", most=150)
     corner_radius = Length(attribute="corner_radius_mm", least=0, most=LARGEST_HEAD_MM / 2)
+    edge_break = Length(attribute="edge_break_mm", least=0, most=10)
+
+    @validates("edge_break")
+    def can_be_filed(self, edge_break_mm: float, **_: object) -> None:
+        """None, or as much as a file can be held to."""
+        if 0 < edge_break_mm < LEAST_BREAK_MM:
+            says = f"must be 0 (none) or at least {LEAST_BREAK_MM:g} mm; it is {edge_break_mm:g} mm"
+            raise ValidationError(Reason("out-of-range", says))
 
     @validates_schema(pass_original=True, skip_on_field_errors=False)
     def fits_its_shape(self, data: dict[str, Any], original: dict[str, Any], **_: object) -> None:

@@ -2,6 +2,7 @@
 
 from .face import Face
 from .fit import scale_for
+from .head import outline_of
 from .place import field_within, lay_out
 
-__all__ = ["Face", "field_within", "lay_out", "scale_for"]
+__all__ = ["Face", "field_within", "lay_out", "outline_of", "scale_for"]

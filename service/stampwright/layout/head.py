@@ -5,6 +5,7 @@ A disc is the rectangle whose corners are all there is of it, so one arithmetic 
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -38,10 +39,40 @@ class Outline:
         across = math.hypot(self.half_width_mm - self.corner_mm, self.half_height_mm - self.corner_mm)
         return 2 * (across + self.corner_mm)
 
+    @property
+    def area_mm2(self) -> float:
+        """Area of the true outline, its corners arcs."""
+        return 4 * self.half_width_mm * self.half_height_mm - (4 - math.pi) * self.corner_mm**2
+
+    def broken_mm3(self, break_mm: float) -> float:
+        """What a chamfer of 45 degrees along one edge of the block takes (the prismatoid's rule, exact)."""
+        levels_mm = (0.0, min(break_mm, self.corner_mm), break_mm)  # past the radius the corners are sharp
+        frusta_mm3 = [self._frustum_mm3(high, deep) for high, deep in itertools.pairwise(levels_mm)]
+        return self.area_mm2 * break_mm - sum(frusta_mm3)
+
+    def _frustum_mm3(self, high_mm: float, deep_mm: float) -> float:
+        """Between the outline inset by one and by the other, which lie as far apart in height."""
+        top, middle, bottom = (self.inset(by).area_mm2 for by in (high_mm, (high_mm + deep_mm) / 2, deep_mm))
+        return (deep_mm - high_mm) * (top + 4 * middle + bottom) / 6
+
     def inset(self, by_mm: float) -> Outline:
         """The outline `by_mm` further in (further out when negative); corners grow sharp when the radius is used up."""
         corner_mm = max(self.corner_mm - by_mm, 0.0)
         return Outline(self.half_width_mm - by_mm, self.half_height_mm - by_mm, corner_mm)
+
+    def moved_in(self, places_mm: NDArray[np.float64], by_mm: float) -> NDArray[np.float64]:
+        """Places (n, 2) of the outline, each moved along its normal onto the outline `by_mm` further in, on the grid.
+
+        Where the corner radius is used up, the places of a corner come together in the sharp one.
+        """
+        centres = np.array([self.half_width_mm - self.corner_mm, self.half_height_mm - self.corner_mm])
+        inner = np.clip(places_mm, -centres, centres)
+        if by_mm < self.corner_mm:
+            moved = inner + (places_mm - inner) * (1 - by_mm / self.corner_mm)
+        else:
+            most = centres - (by_mm - self.corner_mm)
+            moved = np.clip(inner, -most, most)
+        return np.asarray(np.round(moved * GRID_PER_MM) / GRID_PER_MM + 0.0)
 
     def polygon(self, *, chord_mm: float) -> shapely.Polygon:
         """Flatten the outline on the grid, counter-clockwise, its own mirror image in x and in y."""

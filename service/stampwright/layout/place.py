@@ -22,8 +22,9 @@ if TYPE_CHECKING:
 
     from stampwright.artwork import Mark
     from stampwright.catalogue import Cutter, Substrate
-    from stampwright.job import Job
+    from stampwright.job import Head, Job
 
+_LEAST_SIDE_MM = 1.0  # straight side between floor and broken edge: what a vice and a square still find; our own rule
 _TINY = 0.4  # of the page, both ways; published icons fill 0.56 and more
 _QUARTERS = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}  # exact, cos(90°) is not
 
@@ -100,7 +101,24 @@ def _relief_mm(job: Job, substrate: Substrate) -> float:
         )
         pointer = "/job/head/thickness" if relief.height_mm is None else "/job/relief/height"
         raise DoesNotFit.at("relief-through-head", detail, pointer=pointer)
+    _check_break(head, relief_mm)
     return relief_mm
+
+
+def _check_break(head: Head, relief_mm: float) -> None:
+    """The broken edge leaves a straight side under the floor, and at least half of the back."""
+    wide_mm, side_mm = head.edge_break_mm, min(head.width_mm, head.height_mm)
+    if not wide_mm:
+        return
+    most_mm = math.floor(100 * min(head.thickness_mm - relief_mm - _LEAST_SIDE_MM, side_mm / 4)) / 100
+    if not wide_mm <= most_mm:
+        most = f"give at most {most_mm:g} mm" if most_mm > 0 else "give 0, or a thicker head"
+        detail = (
+            f"an edge break of {wide_mm:g} mm on a head of {head.thickness_mm:g} mm with a relief of {relief_mm:g} mm: "
+            f"{_LEAST_SIDE_MM:g} mm of straight side must stay below the floor, and half of the back's shorter side, "
+            f"{side_mm:g} mm; {most}"
+        )
+        raise DoesNotFit.at("edge-break-too-wide", detail, pointer="/job/head/edge_break")
 
 
 def _keep_known_size(mark: Mark, job: Job) -> None:

@@ -15,6 +15,7 @@ from .bore import bore_of
 from .drafted import drafted_front
 from .mesh import at_height, check, walls, welded
 from .regions import directed_edges, regions_of, triangles_of
+from .rim import rim_of
 from .sharpened import foot_of, sharpened_front
 from .solid import Solid
 
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 
     from .bore import Bore
     from .mesh import Corners
+    from .rim import Rim
     from .sharpened import Sharpened
     from .solid import Hole
 
@@ -77,8 +79,9 @@ def build_solid(  # noqa: PLR0913  each a separate fact of the job
     else:
         front = straight_front(lands, face.head, relief_mm=face.relief_mm)
     bore = bore_of(hole, thickness_mm=head.thickness_mm, chord_mm=chord_mm) if hole else None
-    mesh = welded(front.surface + _plate(front.plate, bore, relief_mm=face.relief_mm, thickness_mm=head.thickness_mm))
-    check(mesh, expected_mm3=_volume_mm3(front, bore, plate_mm=head.thickness_mm - face.relief_mm))
+    rim = rim_of(front.plate, head, relief_mm=face.relief_mm)
+    mesh = welded(front.surface + rim.surface + _back(rim, bore, thickness_mm=head.thickness_mm))
+    check(mesh, expected_mm3=_volume_mm3(front, rim, bore, plate_mm=head.thickness_mm - face.relief_mm))
     volume_mm3 = mesh.volume_mm3
     low, high = mesh.vertices.min(axis=0), mesh.vertices.max(axis=0)
     return Solid(
@@ -113,15 +116,15 @@ def straight_front(lands: shapely.MultiPolygon, head: shapely.Polygon, *, relief
     return Front(surface, regions.plate, relief_mm * regions.lands.area)
 
 
-def _plate(plate: shapely.Geometry, bore: Bore | None, *, relief_mm: float, thickness_mm: float) -> list[Corners]:
-    """Sides from the floor down, the back at −thickness, and the hole in it."""
-    back = shapely.difference(plate, bore.mouth) if bore else plate
-    sides = walls(directed_edges(plate), -relief_mm, -thickness_mm)
-    return [sides, at_height(triangles_of(back), -thickness_mm, facing_up=False), *([bore.surface] if bore else [])]
+def _back(rim: Rim, bore: Bore | None, *, thickness_mm: float) -> list[Corners]:
+    """The back at −thickness, and the hole in it."""
+    back = shapely.difference(rim.back, bore.mouth) if bore else rim.back
+    return [at_height(triangles_of(back), -thickness_mm, facing_up=False), *([bore.surface] if bore else [])]
 
 
-def _volume_mm3(front: Front, bore: Bore | None, *, plate_mm: float) -> float | None:
+def _volume_mm3(front: Front, rim: Rim, bore: Bore | None, *, plate_mm: float) -> float | None:
     """What the polygons say of the volume; None for a front that no plan tells."""
     if front.volume_mm3 is None:
         return None
-    return plate_mm * float(front.plate.area) + front.volume_mm3 - (bore.volume_mm3 if bore else 0.0)
+    taken_mm3 = rim.broken_mm3 + (bore.volume_mm3 if bore else 0.0)
+    return plate_mm * float(front.plate.area) + front.volume_mm3 - taken_mm3

@@ -11,6 +11,7 @@ r"""The threaded hole in the back: how much full thread fits under the floor, an
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from stampwright.base import DoesNotFit
@@ -76,7 +77,14 @@ def plan_hole(thread: ThreadChoice | None, *, head: Head, relief_mm: float) -> H
 def _check_mouth(form: Thread, mouth_mm: float, *, head: Head) -> None:
     across_mm = min(head.width_mm, head.height_mm)
     least_mm = mouth_mm + 2 * _RIM_MM
-    if across_mm < least_mm:
+    room_mm = (across_mm - least_mm) / 2
+    if room_mm >= 0 and head.edge_break_mm > room_mm:
+        detail = (
+            f"the mouth of {form.size} is {mouth_mm:.2f} mm wide and wants {_RIM_MM:g} mm of metal around it in the "
+            f"back: give an edge break of at most {math.floor(100 * room_mm) / 100:g} mm, or a larger head"
+        )
+        raise DoesNotFit.at("edge-break-too-wide", detail, pointer="/job/head/edge_break")
+    if room_mm < 0:
         name = "diameter" if head.shape == "round" else "width" if head.width_mm <= head.height_mm else "height"
         detail = (
             f"the mouth of {form.size} is {mouth_mm:.2f} mm wide and wants {_RIM_MM:g} mm of metal around it: "

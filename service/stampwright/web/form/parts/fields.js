@@ -4,7 +4,7 @@ import { make, valueAt, withValue } from "./dom.js";
 
 /** Groups in the order in which a customer thinks: the block, the mark on it, what it burns, how it is cut. */
 export const GROUPS = {
-  head: ["head.shape", "head.width", "head.height", "head.diameter", "head.thickness", "head.corner_radius"],
+  head: ["head.shape", "head.width", "head.height", "head.diameter", "head.thickness", "head.corner_radius", "head.edge_break"],
   placement: ["placement.fit", "placement.fit.width", "placement.margin", "placement.turn_deg"],
   goods: ["substrate", "metal", "thread"],
   relief: ["relief.height", "relief.draft_deg", "relief.thicken"],
@@ -21,6 +21,7 @@ const KINDS = {
   "head.diameter": { kind: "number", least: 5, most: 500, step: 0.5 },
   "head.thickness": { kind: "number", least: 3, most: 150, step: 0.5 },
   "head.corner_radius": { kind: "number", least: 0, most: 250, step: 0.5 },
+  "head.edge_break": { kind: "number", least: 0, most: 10, step: 0.1 },
   "placement.fit": { kind: "choice", of: ["contain", "actual_size", "sized"] },
   "placement.fit.width": { kind: "number", least: 1, most: 500, step: 0.5 },
   "placement.margin": { kind: "number", least: 0, most: 250, step: 0.5 },
