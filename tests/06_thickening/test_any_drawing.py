@@ -72,6 +72,25 @@ def test_growing_and_scaling_may_change_places(shape, by):
     assert apart(scale(there, 1 / by, 1 / by, origin=(0, 0)), ink_of(shape)) < 0.01
 
 
+def strokes(*ways, width=0.49):
+    return shapely.union_all([shapely.LineString(way).buffer(width / 2, quad_segs=12) for way in ways])
+
+
+MEETING = {  # four walls and more are as near to the middle of each: rounding parts it, another way at each turn
+    "an arrow": strokes([(0, 0), (5, 0)], [(3, 2), (5, 0), (3, -2)]),
+    "a tee": strokes([(0, 0), (5, 0)], [(5, 2), (5, -2)]),
+    "a star": strokes(*[[(0, 0), (3 * math.cos(a), 3 * math.sin(a))] for a in np.radians(range(0, 360, 72))]),
+}
+
+
+@pytest.mark.parametrize("shape", MEETING.values(), ids=MEETING)
+@pytest.mark.parametrize("land_mm", [0.6, 0.8])
+def test_where_strokes_meet_turning_changes_nothing(shape, land_mm):
+    for angle in (17.3, 133.3):
+        there = ink_of(rotate(shape, angle, origin=(0, 0)), land_mm=land_mm, gap_mm=0.3)
+        assert apart(rotate(there, -angle, origin=(0, 0)), ink_of(shape, land_mm=land_mm, gap_mm=0.3)) < 0.01
+
+
 def apart(a, b):
     """How far the outlines of two areas lie from each other at most [mm]."""
     return shapely.hausdorff_distance(a.boundary, b.boundary)

@@ -1,8 +1,12 @@
-"""`python3 tests growth [--each 1.0] [--names]`: 300 open icons, three sizes, three least widths, grown and judged."""
+"""`python3 tests growth [--each 1.0] [--names]`: 300 open icons, three sizes, three least widths, grown and judged.
+
+With `--moved` each mark is grown once as it is, turned and scaled, and the outlines are held against each other.
+"""
 
 # ruff: noqa: T201  a report on the command line
 
 import argparse
+import random
 import sys
 import time
 from collections import Counter
@@ -10,8 +14,12 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-from marks import SIZES_MM, ink_at, marks
+import numpy as np
+import shapely
+from marks import SEED, SIZES_MM, ink_at, marks
+from shapely.affinity import rotate, scale
 
+from grown import ink_of
 from growth_judge import judged
 from stampwright.plane import medial_axis
 from stampwright.thickening.grow import grow
@@ -19,6 +27,7 @@ from stampwright.thickening.want import wants_of
 
 LANDS_MM = (0.4, 0.6, 0.8)
 GAP_MM = 0.5
+MOVED_MM = 0.01  # turning and scaling may change an outline by as much
 
 
 def main():
@@ -27,7 +36,11 @@ def main():
     wanted.add_argument("--each", type=float, default=1.0, help="share of the sample")
     wanted.add_argument("--sizes", type=int, default=3, help="sizes of each mark: 1 takes them in turn")
     wanted.add_argument("--names", action="store_true", help="name every mark that is at fault or given up")
+    wanted.add_argument("--moved", action="store_true", help="turned and scaled instead")
     asked = wanted.parse_args()
+    if asked.moved:
+        moved(asked.each, names=asked.names)
+        return
     done, ratios = Counter(), []
     for i, (name, svg) in enumerate(marks(asked.each)):
         for size in SIZES_MM if asked.sizes == 3 else [SIZES_MM[i % 3]]:
@@ -35,6 +48,28 @@ def main():
                 for land in LANDS_MM:
                     case(done, ratios, ink, land, name=f"{name} {size:g} {land}", names=asked.names)
     report(done, sorted(ratios))
+
+
+def moved(each, *, names):
+    """Grow marks turned and scaled, and print how far the outlines then lie from those grown as drawn."""
+    drawn, apart = random.Random(SEED), []  # noqa: S311  a sample, no secret
+    for name, svg in marks(each):
+        size, land, gap = (drawn.choice(of) for of in (SIZES_MM, (0.4, 0.5, 0.6, 0.8), (0.3, 0.5, 0.794)))
+        angle, by = drawn.uniform(0, 360), drawn.choice([0.5, 1.5, 2.0])
+        if (ink := ink_at(svg, size)) is None:
+            continue
+        home = ink_of(ink, land_mm=land, gap_mm=gap).boundary
+        turned = ink_of(rotate(ink, angle, origin=(0, 0)), land_mm=land, gap_mm=gap)
+        scaled = ink_of(scale(ink, by, by, origin=(0, 0)), land_mm=land * by, gap_mm=gap * by)
+        backs = rotate(turned, -angle, origin=(0, 0)), scale(scaled, 1 / by, 1 / by, origin=(0, 0))
+        far = [float(shapely.hausdorff_distance(home, back.boundary)) for back in backs]
+        apart += far
+        if names and max(far) > MOVED_MM:
+            print(name, f"{size:g} mm, {land} and {gap}: turned by {angle:.2f} {far[0]:.4f}, {by} times {far[1]:.4f}")
+    p99, most = np.percentile(apart, [99, 100])
+    print(
+        f"{len(apart)} moved: {sum(mm > MOVED_MM for mm in apart)} beyond {MOVED_MM} mm; p99 {p99:.4f}, most {most:.4f}"
+    )
 
 
 def case(done, ratios, ink, land, *, name, names):  # noqa: PLR0913  one line of the report each

@@ -15,6 +15,7 @@ import numpy as np
 from stampwright.plane import WALLS, along
 
 from .climb import climbed
+from .knots import tied
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -68,6 +69,7 @@ class Wants:
 
 def wants_of(axis: Axis, least_mm: float) -> Wants:
     """What the lands of an axis lack to be `least_mm` wide."""
+    axis, stands = tied(axis)
     radius, low, high, ink = axis.radius_mm, axis.low, axis.high, axis.in_ink
     rib = ink & (axis.separation_low_deg >= RIB_DEG)
     letters = _letters(axis, rib, least_mm)
@@ -85,7 +87,7 @@ def wants_of(axis: Axis, least_mm: float) -> Wants:
     root = climbed(axis, ink, stays=level | (radius >= least_mm / 2))
     towards = np.zeros(len(axis.low), dtype=bool)
     towards[fed.row[at_joint & (fed.row >= 0)]] = True
-    return Wants(least_mm, want[root], root, rib, rib & ~towards, letters, level, fed)
+    return Wants(least_mm, want[root][stands], root[stands], rib, rib & ~towards, letters, level[stands], fed)
 
 
 @dataclass(frozen=True, slots=True)
