@@ -9,6 +9,7 @@ import shapely
 import trimesh
 
 from stamped import MARKS, NAMES, stamp_of
+from stampwright.catalogue import CUTTERS
 from stampwright.job import read_job
 from stampwright.pipeline import make_solid, make_stamp, review_mark
 from stampwright.solid import stl_bytes
@@ -105,6 +106,15 @@ def test_a_flat_cutter_leaves_the_closing_of_the_ink_less_the_ink(stamp):
             closing = shapely.buffer(shapely.buffer(stamp.face.ink, radius, quad_segs=64), -radius, quad_segs=64)
             uncut = closing.area - stamp.face.ink.area
             assert reach.uncut_area_mm2 == pytest.approx(uncut, rel=2e-3, abs=2e-3)
+
+
+@pytest.mark.parametrize("name", ["dandelion", "frost", "skep"])
+def test_what_stays_uncut_is_what_geos_says_of_the_last_cutter(name):
+    stamp = stamp_of(name)
+    radius = CUTTERS[stamp.plan.cutters[-1]].diameter_mm / 2
+    closing = shapely.buffer(shapely.buffer(stamp.face.ink, radius, quad_segs=64), -radius, quad_segs=64)
+    left = shapely.intersection(shapely.difference(closing, stamp.face.ink), stamp.face.head)
+    assert stamp.plan.left_uncut_mm2 == pytest.approx(left.area, rel=5e-3)
 
 
 @pytest.mark.parametrize("name", ["skep", "flight"])

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import shapely
 
+from stampwright.plane import common, less
+
 from .clearing import levelled
 from .minutes import clearing_min
 from .reach import clean
@@ -30,7 +32,7 @@ def choose_cutters(candidates: Sequence[Ready], clearings: Clearings, work: Work
 
     def cost(before: int | None, this: int) -> float:
         cleared = shapely.MultiPolygon() if before is None else swept[before]
-        found = clean(shapely.intersection(shapely.difference(swept[this], cleared), ground.floor))
+        found = clean(common(less(swept[this], cleared), ground.floor))
         change = 0.0 if before is None else work.machine.tool_change_min
         return change + sum(
             clearing_min(found, setting, first=before is None, relief_mm=work.relief_mm, machine=work.machine)

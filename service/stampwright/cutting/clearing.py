@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from stampwright.plane import grown, polygons_of
+from stampwright.plane import SPECK_MM2, area_of, grown, less, polygons_of, section_of
 
 from .laying import lay_bores, lay_clearing, lay_slots, lay_walls
 from .reach import clean
@@ -75,13 +75,13 @@ def stages_of(chosen: Sequence[Ready], clearings: Clearings, bores: Sequence[Bor
     """
     ground = clearings.ground
     last = chosen[-1]
-    left = polygons_of(shapely.difference(ground.floor, ground.uncut(last.radius_mm)))
+    left = section_of(ground.floor) - section_of(ground.uncut(last.radius_mm))
     stages: list[Stage] = []
 
     def add(kind: OperationKind, ready: Ready, setting: Setting, laid: Laid, area: shapely.Geometry) -> None:
         nonlocal left
-        taken = polygons_of(shapely.intersection(left, area))
-        left = polygons_of(shapely.difference(left, area))
+        cut = section_of(area)
+        taken, left = area_of(left ^ cut, specks_mm2=SPECK_MM2), left - cut
         if kind not in {"rough", "rest_rough"}:
             stages.append(Stage(kind, ready, setting, 0.0, taken, laid, work.relief_mm))
             return
@@ -99,11 +99,12 @@ def stages_of(chosen: Sequence[Ready], clearings: Clearings, bores: Sequence[Bor
             after = ground.swept(before.radius_mm, STOCK_MM)
             add("rest_rough", ready, ready.rough, laid, ground.rest(ready.radius_mm, after=after, stock_mm=STOCK_MM))
         before = ready
-    slots = _slots(left, swept)
+    slots = _slots(area_of(left, specks_mm2=SPECK_MM2), swept)
     laid = lay_slots(ground, last.radius_mm, slots, last.slot)
     if laid.path_mm > 0:  # a cusp far from roughed ground is no slot: the wall pass takes it
         add("slot", last, last.slot, laid, grown(laid.lines, last.radius_mm))
-    add("wall", last, last.wall, lay_walls(ground, last.radius_mm, left, last.wall), left)
+    skin = area_of(left, specks_mm2=SPECK_MM2)
+    add("wall", last, last.wall, lay_walls(ground, last.radius_mm, skin, last.wall), skin)
     if bores:
         stages.append(_bored(last, bores, work.relief_mm))
     return stages
@@ -117,4 +118,4 @@ def _bored(last: Ready, bores: Sequence[Bore], relief_mm: float) -> Stage:
 
 def _slots(left: shapely.MultiPolygon, roughed: shapely.MultiPolygon) -> shapely.MultiPolygon:
     """Open ground too narrow for roughing with its stock and open to the bare cutter: gaps of D to D + 2 stocks."""
-    return clean(shapely.difference(left, shapely.buffer(roughed, STOCK_MM + _SLOT_SLACK_MM)))
+    return clean(less(left, shapely.buffer(roughed, STOCK_MM + _SLOT_SLACK_MM)))

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from stampwright.plane import grown, polygons_of
+from stampwright.plane import common, grown, less, polygons_of
 
 from .engagement import SLOT_RAD, feed_share, rim_in_metal, samples_along
 from .front import Entry, Level, directed, grow_front
@@ -79,22 +79,20 @@ def lay_clearing(
 ) -> Laid:
     """Lay the path of one cutter after a larger one of radius `before_mm`, or on the untouched block."""
     centre = ground.centre(radius_mm, stock_mm)
-    beside = shapely.difference(centre, grown(ground.head, radius_mm))
+    beside = less(centre, grown(ground.head, radius_mm))
     if before_mm is None:
-        levels, entries = grow_front(
-            polygons_of(beside), centre, touching=None, radius_mm=radius_mm, stepover_mm=setting.ae_mm
-        )
+        levels, entries = grow_front(beside, centre, touching=None, radius_mm=radius_mm, stepover_mm=setting.ae_mm)
         return _run(Course(levels, entries, centre), ground.head, radius_mm, setting)
     taken = ground.swept(before_mm, stock_mm)
     rest = ground.rest(radius_mm, after=taken, stock_mm=stock_mm)
-    target = polygons_of(shapely.intersection(centre, grown(rest, radius_mm + OVERLAP_MM)))
+    target = common(centre, grown(rest, radius_mm + OVERLAP_MM))
     open_before = shapely.union(grown(ground.centre(before_mm, stock_mm), before_mm - radius_mm), beside)
-    free = polygons_of(shapely.intersection(open_before, grown(target, 2 * setting.ae_mm)))
+    free = common(open_before, grown(target, 2 * setting.ae_mm))
     levels, entries = grow_front(
         free, target, touching=grown(rest, radius_mm), radius_mm=radius_mm, stepover_mm=setting.ae_mm
     )
     course = Course(levels, entries, polygons_of(shapely.union(target, free)))
-    return _run(course, shapely.difference(ground.head, taken), radius_mm, setting)
+    return _run(course, less(ground.head, taken), radius_mm, setting)
 
 
 def lay_slots(ground: Ground, radius_mm: float, slots: shapely.MultiPolygon, setting: Setting) -> Laid:
@@ -124,7 +122,7 @@ def lay_walls(ground: Ground, radius_mm: float, left: shapely.MultiPolygon, sett
 
     A path that keeps off by two thousandths falls short of a notch's end by that over the sine of half its angle.
     """
-    missed = shapely.get_parts(shapely.difference(left, grown(ground.swept(radius_mm, 0.0), _TIGHT_MM)))
+    missed = shapely.get_parts(less(left, grown(ground.swept(radius_mm, 0.0), _TIGHT_MM)))
     missed = missed[shapely.area(missed) > _MISSED_MM2]
     lines = ground.wall_path(radius_mm)
     if len(missed):
@@ -156,7 +154,7 @@ def _follow(
 ) -> Laid:
     field = ground.centre(radius_mm, 0.0)
     pieces = directed(lines, field)
-    ring = polygons_of(shapely.difference(field, ground.centre(radius_mm, STOCK_MM)))
+    ring = less(field, ground.centre(radius_mm, STOCK_MM))
     levels = [Level(ring, pieces)] if len(pieces) else []
     return _run(Course(levels, [], field), metal, radius_mm, setting)
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from stampwright.plane import grown, polygons_of
+from stampwright.plane import common, grown, less, polygons_of
 
 if TYPE_CHECKING:
     from stampwright.plane import Closings
@@ -37,30 +37,29 @@ class Ground:
     def __init__(self, closings: Closings, head: shapely.Polygon) -> None:
         self.closings = closings
         self.head = head
-        self.floor = polygons_of(shapely.difference(head, closings.ink))
+        self.floor = less(head, closings.ink)
         self.centre = lru_cache(maxsize=64)(self._centre)
         self.swept = lru_cache(maxsize=64)(self._swept)
 
     def _centre(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """Where the centre may go: the block and its surroundings, less the ink grown by radius and stock."""
         field = grown(self.head, radius_mm + OUTSIDE_MM)
-        free = polygons_of(shapely.difference(field, self.closings.grown(radius_mm + stock_mm + SAFE_MM)))
+        free = less(field, self.closings.grown(radius_mm + stock_mm + SAFE_MM))
         return shapely.MultiPolygon(
             [part for part in free.geoms if part.area > _THREAD_MM2 and not part.buffer(-_THREAD_MM).is_empty]
         )
 
     def _swept(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """Ground of the block under the discs of all those centres."""
-        return polygons_of(shapely.intersection(grown(self.centre(radius_mm, stock_mm), radius_mm), self.head))
+        return common(grown(self.centre(radius_mm, stock_mm), radius_mm), self.head)
 
     def rest(self, radius_mm: float, *, after: shapely.Geometry, stock_mm: float) -> shapely.MultiPolygon:
         """Ground this cutter reaches and `after` has not cleared, without crumbs."""
-        return clean(shapely.difference(self.swept(radius_mm, stock_mm), after))
+        return clean(less(self.swept(radius_mm, stock_mm), after))
 
     def uncut(self, radius_mm: float) -> shapely.MultiPolygon:
         """Floor this cutter cannot reach at all: the closing of the ink less the ink, within the head."""
-        left = shapely.difference(self.closings.closed(radius_mm), self.closings.ink)
-        return polygons_of(shapely.intersection(left, self.head))
+        return common(less(self.closings.closed(radius_mm), self.closings.ink), self.head)
 
     def wall_path(self, radius_mm: float) -> shapely.Geometry:
         """Rings on which the cutter's flank touches the walls, as lines."""

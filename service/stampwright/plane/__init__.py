@@ -6,9 +6,10 @@ from .diagram import Diagram, diagram_of
 from .grid import count_pinches, count_slivers, on_grid, part_pinches, polygons_of, slivers_of, without_slivers
 from .offset import Closings, grown, quarter_segments
 from .pieces import Pieces, pieces_below, strip_areas
-from .sections import Rule, area_of, section_of, section_of_rings
+from .sections import SPECK_MM2, Rule, area_of, common, less, section_of, section_of_rings
 
 __all__ = [
+    "SPECK_MM2",
     "WALLS",
     "Along",
     "Axis",
@@ -18,10 +19,12 @@ __all__ = [
     "Rule",
     "along",
     "area_of",
+    "common",
     "count_pinches",
     "count_slivers",
     "diagram_of",
     "grown",
+    "less",
     "medial_axis",
     "on_grid",
     "part_pinches",

@@ -5,7 +5,7 @@ Measured against GEOS on the same rings it is 40 times faster for fill rules and
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 import shapely
@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     Geometries = NDArray[np.object_]
 
 Rule = Literal["nonzero", "evenodd"]
+SPECK_MM2 = 1e-6
+"""What two outlines that nearly coincide leave between them: where they are meant to, 1,600 such come to 3e-5 mm²."""
+
 _RULES = {"nonzero": FillRule.NonZero, "evenodd": FillRule.EvenOdd}
 
 
@@ -35,19 +38,47 @@ def section_of(area: shapely.Geometry) -> CrossSection:
     return CrossSection([shapely.get_coordinates(ring)[:-1] for ring in rings], FillRule.NonZero)
 
 
-def area_of(section: CrossSection) -> shapely.MultiPolygon:
-    """Convert a CrossSection once, and make it valid: touching rings are legal there and not in a MultiPolygon."""
+def area_of(section: CrossSection, *, specks_mm2: float = 0.0) -> shapely.MultiPolygon:
+    """Convert a CrossSection once, and make it valid: touching rings are legal there and not in a MultiPolygon.
+
+    Rings below `specks_mm2` are left out.
+    """
     contours = section.to_polygons()
     if not contours:
         return shapely.MultiPolygon()
-    which = np.repeat(np.arange(len(contours)), [len(contour) for contour in contours])
-    rings = shapely.linearrings(np.concatenate(contours), indices=which)
-    shell = shapely.is_ccw(rings)
-    area = shapely.multipolygons(_nested(rings[shell], rings[~shell]))
-    if shapely.is_valid(area):  # as nearly all are; the question costs a tenth of the repair
-        return area
-    valid = shapely.make_valid(area, method="structure", keep_collapsed=False)  # noqa: TID251  here, and only here
-    return polygons_of(valid)
+    counts = np.array([len(contour) for contour in contours])
+    points = np.concatenate(contours)
+    rings = shapely.linearrings(points, indices=np.repeat(np.arange(len(counts)), counts))
+    signed_mm2 = _signed_areas(points, counts)
+    told = np.abs(signed_mm2) >= specks_mm2
+    rings, shell = rings[told], signed_mm2[told] > 0
+    parts = _nested(rings[shell], rings[~shell])
+    broken = ~shapely.is_valid(parts)  # few are; the question costs a tenth of the repair
+    area = shapely.multipolygons(np.concatenate([parts[~broken], shapely.get_parts(_repaired(parts[broken]))]))
+    return area if shapely.is_valid(area) else polygons_of(_repaired(area))
+
+
+def _signed_areas(points: NDArray[np.float64], counts: NDArray[np.int64]) -> NDArray[np.float64]:
+    """Areas of rings in a row, positive where counterclockwise: true of rings that touch themselves as well."""
+    first = np.cumsum(counts) - counts
+    local = points - np.repeat(points[first], counts, axis=0)
+    after = np.roll(local, -1, axis=0)
+    after[first + counts - 1] = 0.0
+    return np.add.reduceat(local[:, 0] * after[:, 1] - local[:, 1] * after[:, 0], first) / 2
+
+
+def _repaired(areas: Any) -> Any:  # noqa: ANN401  one geometry or many
+    return shapely.make_valid(areas, method="structure", keep_collapsed=False)  # noqa: TID251  here, and only here
+
+
+def less(area: shapely.Geometry, other: shapely.Geometry) -> shapely.MultiPolygon:
+    """What of an area lies outside another. Where outlines nearly coincide, 10 to 100 times faster than in GEOS."""
+    return area_of(section_of(area) - section_of(other), specks_mm2=SPECK_MM2)
+
+
+def common(area: shapely.Geometry, other: shapely.Geometry) -> shapely.MultiPolygon:
+    """What two areas have in common."""
+    return area_of(section_of(area) ^ section_of(other), specks_mm2=SPECK_MM2)
 
 
 def _nested(shells: Geometries, holes: Geometries) -> Geometries:
@@ -65,4 +96,9 @@ def _nested(shells: Geometries, holes: Geometries) -> Geometries:
     first = np.unique(hole_at[order], return_index=True)[1]  # of each hole, its smallest shell
     owner = np.full(len(holes), -1)
     owner[hole_at[order][first]] = shell_at[order][first]
-    return np.array([shapely.Polygon(shell, holes[owner == k]) for k, shell in enumerate(shells)], dtype=object)
+    by_owner = np.argsort(owner, kind="stable")
+    owners, starts = np.unique(owner[by_owner], return_index=True)
+    for k, inner in zip(owners, np.split(holes[by_owner], starts[1:]), strict=True):
+        if k >= 0:
+            plates[k] = shapely.Polygon(shells[k], inner)
+    return plates
