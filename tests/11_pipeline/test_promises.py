@@ -108,7 +108,7 @@ def test_a_flat_cutter_leaves_the_closing_of_the_ink_less_the_ink(stamp):
             assert reach.uncut_area_mm2 == pytest.approx(uncut, rel=2e-3, abs=2e-3)
 
 
-@pytest.mark.parametrize("name", ["dandelion", "frost", "skep"])
+@pytest.mark.parametrize("name", ["dandelion", "frost"])
 def test_what_stays_uncut_is_what_geos_says_of_the_last_cutter(name):
     stamp = stamp_of(name)
     radius = CUTTERS[stamp.plan.cutters[-1]].diameter_mm / 2
