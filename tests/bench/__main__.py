@@ -1,4 +1,4 @@
-"""`python3 tests bench review|solid|job|form [--json FILE]`: ratios to bare libraries; the form in ms."""
+"""`python3 tests bench review|solid|job|serving|form [--json FILE]`: ratios in one run."""
 
 import argparse
 import json
@@ -10,13 +10,20 @@ sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parent.parent)]
 import forms  # noqa: E402  found by the line above
 import jobs  # noqa: E402  likewise
 import reviewing  # noqa: E402  likewise
+import serving  # noqa: E402  likewise
 import solids  # noqa: E402  likewise
 
 from stamped import MARKS  # noqa: E402  likewise
 from stampwright.job import read_job  # noqa: E402  likewise
 from stampwright.pipeline import lay  # noqa: E402  likewise
 
-BENCHES = {"review": reviewing.report, "solid": solids.report, "job": jobs.report, "form": forms.report}
+BENCHES = {
+    "review": reviewing.report,
+    "solid": solids.report,
+    "job": jobs.report,
+    "serving": serving.report,
+    "form": forms.report,
+}
 """By stage: each takes areas of ink by name, adds larger ones of its own, prints a table and returns its figures."""
 
 

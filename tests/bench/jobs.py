@@ -92,12 +92,15 @@ def svg_of(data):
     return drawing.encode(), max(x1 - x0, y1 - y0) / 2 + 5
 
 
-def job_for(half):
-    """The job of every mark: four cutters, its true size, a square head."""
+def document_for(half):
+    """The job of every mark as it is sent: four cutters, its true size, a square head."""
     head = {"width": 2 * half, "height": 2 * half, "corner_radius": 0, "thickness": THICKNESS_MM}
-    return read_job(
-        {"head": head, "placement": {"fit": "actual_size"}, "relief": {"height": RELIEF_MM}, "cutters": RACK}
-    )
+    return {"head": head, "placement": {"fit": "actual_size"}, "relief": {"height": RELIEF_MM}, "cutters": RACK}
+
+
+def job_for(half):
+    """The same as it is read."""
+    return read_job(document_for(half))
 
 
 def floor_stl(data, half):
