@@ -18,7 +18,8 @@ from stampwright.plane.diagram import walls_of
 from stampwright.review import review_face
 
 RACK = tuple(CUTTERS[key] for key in ("flat-3.175", "flat-1.588", "flat-0.794", "flat-0.4"))
-ROUNDS = 7
+RELIEF_MM = 1.5  # the least that oak asks for: with less no size of the mark helps, and none is searched
+ROUNDS, MANY_ROUNDS, FEW_VERTICES = 7, 41, 500  # a mark of few vertices takes milliseconds
 
 
 def emblem():
@@ -48,12 +49,25 @@ def tiled(across, down=None):
     return on_grid(scale(shapely.union_all(tiles), 0.9, 0.9, origin=(0, 0)))
 
 
+def plain():
+    """The smallest marks there are, by name."""
+    square, disc = shapely.box(-6, -6, 6, 6), shapely.Point(0, 0).buffer(3, quad_segs=8)
+    sides = np.linspace(0, 2 * math.pi, 7)[:-1]
+    hexagon = shapely.Polygon(8 * np.column_stack([np.cos(sides), np.sin(sides)]))
+    shapes = {"square": square, "window": square - shapely.box(-2, -2, 2, 2), "nut": hexagon - disc, "ring": _ring()}
+    return {name: on_grid(shape) for name, shape in shapes.items()}
+
+
+def _ring():
+    return shapely.Point(0, 0).buffer(8) - shapely.Point(0, 0).buffer(6)
+
+
 def reviewed(ink):
     """Axis, closings and review, as the pipeline makes them."""
     x0, y0, x1, y1 = ink.bounds
     half = max(abs(x0), abs(y0), abs(x1), abs(y1)) + 5
     head = Head(width_mm=2 * half, height_mm=2 * half, corner_radius_mm=0.0)
-    face = Face(ink, shapely.box(-half, -half, half, half), 1.2, 1.0, reversed=True, mirror_symmetric=False)
+    face = Face(ink, shapely.box(-half, -half, half, half), RELIEF_MM, 1.0, reversed=True, mirror_symmetric=False)
     job = Job(head=head, cutters=RACK)
     axis, closings = medial_axis(ink), Closings(ink)
     return review_face(face, job, hole=None, substrate=SUBSTRATES["oak-white"], axis=axis, closings=closings)
@@ -90,12 +104,13 @@ def ratios(ink, rounds=ROUNDS):
 
 def report(marks):
     """A line a mark, then the growth between the emblem and the largest; returns seconds by vertices, and growth."""
-    marks = marks | {"nine emblems": tiled(3), "36 emblems": tiled(6)}
+    marks = plain() | marks | {"nine emblems": tiled(3), "36 emblems": tiled(6)}
     print("mark                 vertices  review ms  x openings  x constructions")  # noqa: T201  a report
     seconds = {}
     for name, ink in marks.items():
         vertices = int(shapely.get_num_coordinates(ink))
-        review, by_opening, by_construction = ratios(ink, ROUNDS if vertices < 10_000 else 3)
+        rounds = MANY_ROUNDS if vertices < FEW_VERTICES else ROUNDS if vertices < 10_000 else 3
+        review, by_opening, by_construction = ratios(ink, rounds)
         seconds[vertices] = review
         line = f"{name:20s} {vertices:9d} {1e3 * review:10.1f} {by_opening:11.1f} {by_construction:16.1f}"
         print(line, flush=True)  # noqa: T201

@@ -18,12 +18,11 @@ Rows are split where the radius is least, so that it never falls from `low` to `
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from stampwright.base import InternalFault
 
@@ -45,7 +44,7 @@ _RADIUS_FAULT_MM = 1e-4  # a diagram of crossing segments goes wrong by far more
 _SAMPLES = 48  # axis vertices whose radius is measured a second way, against the outline itself
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Axis:
     """Rows (n) and vertices (m) of the medial axis; lengths in mm, angles in degrees.
 
@@ -74,15 +73,38 @@ class Axis:
     part: Ints
     part_open: Bools
 
-    @property
+    @cached_property
     def low_mm(self) -> Floats:
         """Radius at the lower end of each row, the row's least."""
         return self.radius_mm[self.low]
 
-    @property
+    @cached_property
     def high_mm(self) -> Floats:
         """Radius at the higher end of each row."""
         return self.radius_mm[self.high]
+
+    @cached_property
+    def part_in_ink(self) -> Bools:
+        """Whether each part, (p,), is a land; the others are floor."""
+        out = np.zeros(len(self.part_open), dtype=bool)
+        out[self.part[self.in_ink]] = True
+        return out
+
+    @cached_property
+    def part_widest_mm(self) -> Floats:
+        """Radius of the largest disc in each part, (p,)."""
+        out = np.zeros(len(self.part_open))
+        np.maximum.at(out, self.part, self.high_mm)
+        return out
+
+    @cached_property
+    def part_is_counter(self) -> Bools:
+        """Parts, (p,), that are floor wholly enclosed by one land: all their walls are of one ring."""
+        ring = self.ring[self.site]
+        least, most = np.full(len(self.part_open), len(self.ring)), np.full(len(self.part_open), -1)
+        np.minimum.at(least, self.part, ring.min(axis=1))
+        np.maximum.at(most, self.part, ring.max(axis=1))
+        return np.asarray((least == most) & ~self.part_open & ~self.part_in_ink)
 
 
 def medial_axis(ink: shapely.MultiPolygon) -> Axis:
@@ -211,7 +233,7 @@ def _risen(rows: _Rows) -> _Rows:
 
 def _with_parts(diagram: Diagram, ink: shapely.MultiPolygon, rows: _Rows) -> Axis:
     low, high = rows.ends.T
-    part, beside = joined(rows.ends, rows.radius > ON_OUTLINE_MM), diagram.beside_frame
+    part, beside = joined(low, high, rows.radius > ON_OUTLINE_MM), diagram.beside_frame
     part_open = np.zeros(int(part.max()) + 1, dtype=bool)
     part_open[part[_padded(beside, len(rows.vertices))[high]]] = True
     return Axis(
@@ -237,17 +259,26 @@ def _with_parts(diagram: Diagram, ink: shapely.MultiPolygon, rows: _Rows) -> Axi
     )
 
 
-def joined(ends: Ints, may_join: Bools) -> Ints:
-    """Number the connected groups of rows, (n,), that share vertices where `may_join` (m,) allows it."""
-    count = len(ends)
-    row = np.repeat(np.arange(count), 2)
-    use = may_join[ends.ravel()]
-    links = coo_array(
-        (np.ones(int(use.sum()), dtype=np.int8), (row[use], count + ends.ravel()[use])),
-        shape=(count + len(may_join), count + len(may_join)),
-    )
-    _, label = connected_components(links, directed=False)
-    return np.asarray(np.unique(label[:count], return_inverse=True)[1], dtype=np.int64)
+def joined(low: Ints, high: Ints, may_join: Bools) -> Ints:
+    """Number the connected groups of rows, (n,), that share vertices where `may_join` (m,) allows it.
+
+    Groups come in the order of their first rows. Each round hangs the root of a row's one end under that of its other
+    and lets all vertices look up their new roots: a handful of rounds on any mark.
+    """
+    own = len(may_join) + np.arange(len(low))  # an end at which a row may not join is its own
+    low, high = np.where(may_join[low], low, own), np.where(may_join[high], high, own)
+    root = np.arange(len(may_join) + len(low))
+    while True:
+        one, other = root[low], root[high]
+        if np.array_equal(one, other):
+            break
+        np.minimum.at(root, np.maximum(one, other), np.minimum(one, other))
+        while not np.array_equal(root, above := root[root]):
+            root = above
+    first = np.full(len(root), len(low))
+    first[one[::-1]] = np.arange(len(low))[::-1]
+    leads = first[one]
+    return np.asarray(np.cumsum(leads == np.arange(len(low)))[leads] - 1)
 
 
 def _padded(flags: Bools, length: int) -> Bools:

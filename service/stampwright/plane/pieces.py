@@ -2,6 +2,8 @@
 
 A mouth is the point of the axis at which a piece meets the rest: the centre of the deepest disc that still fits. The
 pieces of the ink below half a limit are its thin places; those of the floor below a cutter's radius stay uncut.
+
+Several radii are cut in one pass, since on a mark of few walls the passes cost more than the arithmetic.
 """
 
 from __future__ import annotations
@@ -25,13 +27,16 @@ if TYPE_CHECKING:
 class Pieces:
     """Rows of an axis below a radius (n), each from its low end to `top`: its high end, or where the radius is met.
 
-    `row`: number in the axis; `piece`: which of the `count` connected pieces; `mouth`: whether the top is a mouth;
-    `top_mm`: radius there; `at_top` (n, 2), `feet_top` (n, 2, 2), `separation_deg` at the top; `length_mm` along.
+    `row`: number in the axis; `piece`: which of the `count` connected pieces, those of the first radius first; `mouth`:
+    whether the top is a mouth; `top_mm`: radius there; `at_top` (n, 2), `feet_top` (n, 2, 2), `separation_deg` at the
+    top; `length_mm` along. Of each piece (count,) `cut`: below which of the radii; `part`: of the axis it lies in.
     """
 
     row: Ints
     piece: Ints
     count: int
+    cut: Ints
+    part: Ints
     mouth: Bools
     top_mm: Floats
     at_top: Floats
@@ -46,27 +51,35 @@ class Pieces:
         return np.bincount(self.piece[self.mouth], minlength=self.count)
 
 
-def pieces_below(axis: Axis, radius_mm: float, *, of: Bools, open_at: Bools | None = None) -> Pieces:
-    """Take the rows `of` (n,) the axis whose radius is below `radius_mm`, cut and joined.
+def pieces_below(axis: Axis, radii_mm: float | Floats, *, of: Bools, open_at: Bools | None = None) -> Pieces:
+    """Take the rows `of` the axis whose radius is below `radii_mm`, one or several (q), cut and joined.
 
-    `open_at` (m,): vertices that count as reached although their radius falls short; pieces end there as well.
+    `of` (n,) or (q, n): the rows of all radii, or of each. `open_at` (q, m): vertices that count as reached although
+    their radius falls short; pieces end there as well.
     """
-    reached = axis.radius_mm >= radius_mm
+    radii_mm = np.atleast_1d(np.asarray(radii_mm, dtype=np.float64))
+    reached = axis.radius_mm >= radii_mm[:, None]
     if open_at is not None:
         reached = reached | open_at
-    row = np.flatnonzero(of & ~reached[axis.low])
+    cut, row = np.nonzero(of & ~reached[:, axis.low])
     low, high = axis.low[row], axis.high[row]
     may_join = ~reached & (axis.radius_mm > ON_OUTLINE_MM)
-    piece = joined(np.column_stack([low, high]), may_join) if len(row) else np.zeros(0, dtype=np.int64)
-    top_mm = np.minimum(axis.radius_mm[high], radius_mm)
+    apart = cut * len(axis.radius_mm)  # pieces of different radii share no vertex
+    piece = joined(apart + low, apart + high, may_join.ravel())
+    count = int(piece.max(initial=-1)) + 1
+    cut_and_part = np.zeros((2, count), dtype=np.int64)
+    cut_and_part[:, piece] = cut, axis.part[row]
+    top_mm = np.minimum(axis.radius_mm[high], radii_mm[cut])
     x_top = _abscissa(axis, row, top_mm)
     at_top, feet_top = _places(axis, row, x_top, top_mm)
     length = np.hypot(*(at_top - axis.vertices[low]).T)
     return Pieces(
         row=row,
         piece=piece,
-        count=int(piece.max(initial=-1)) + 1,
-        mouth=reached[high],
+        count=count,
+        cut=cut_and_part[0],
+        part=cut_and_part[1],
+        mouth=reached[cut, high],
         top_mm=top_mm,
         at_top=at_top,
         feet_top=feet_top,

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from stampwright.catalogue import metal_named
 
 from .found import listed, verdict_of, worst_first
-from .gaps import gap_findings
-from .lands import land_findings
+from .gaps import gap_findings, gap_limits
+from .lands import land_findings, land_limits
 from .rack import rack_of
-from .reach import corner_findings, reach_of
+from .reach import corner_findings, reaches_of
 from .report import Review
 from .scales import least_faithful_width_mm
 from .subject import Subject
@@ -35,10 +35,17 @@ def review_face(  # noqa: PLR0913  the face, the job, and what the pipeline make
     """
     rack = rack_of(job.cutters, relief_mm=face.relief_mm, draft_deg=job.relief.draft_deg, head=job.head)
     subject = Subject(face, job, hole, metal_named(job.metal), substrate, axis, closings, Widths(axis), rack)
-    reaches = tuple(reach_of(subject, judged) for judged in rack.judged)
+    reaches = reaches_of(subject)
     finest = reaches[rack.judged.index(rack.finest)]
+    lands, gaps = land_limits(subject), gap_limits(subject)
+    narrow = subject.widths.below(*lands, *gaps)
     findings = worst_first(
-        chain(land_findings(subject), gap_findings(subject), corner_findings(subject, finest), whole_findings(subject))
+        chain(
+            land_findings(subject, *narrow[: len(lands)]),
+            gap_findings(subject, *narrow[len(lands) :]),
+            corner_findings(subject, finest),
+            whole_findings(subject),
+        )
     )
     told, left_out = listed(findings)
     return Review(

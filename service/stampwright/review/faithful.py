@@ -26,29 +26,36 @@ if TYPE_CHECKING:
 _STEP_MM = 0.1  # outline is parted so finely before each part is given to its nearest mouth; the rest is exact
 
 
-def outline_mm(axis: Axis) -> float:
-    """Length of all outlines [mm]."""
-    return float(np.hypot(*(axis.walls[:, 1] - axis.walls[:, 0]).T).sum())
+def faithful_shares(axis: Axis, uncut: Uncut, deviations_mm: Floats) -> Floats:
+    """Share of the outline that moves by no more than `deviations_mm` (q,), one of each radius of `uncut`, (q,)."""
+    outline_mm = np.hypot(*(axis.walls[:, 1] - axis.walls[:, 0]).T).sum()
+    return np.asarray(np.clip(1.0 - _moved_mm(axis, uncut, deviations_mm) / outline_mm, 0.0, 1.0))
 
 
-def moved_mm(axis: Axis, uncut: Uncut, *, deviation_mm: float) -> float:
-    """Length of outline that moves by more than `deviation_mm` [mm]."""
+def _moved_mm(axis: Axis, uncut: Uncut, deviations_mm: Floats) -> Floats:
+    """Length of outline that moves by more, (q,) [mm]."""
     pieces = uncut.pieces
-    may_move = ~(uncut.residual_mm <= deviation_mm)  # of several mouths, or none, or a residual beyond the limit
-    chosen = may_move[pieces.piece]
+    # of several mouths, or none, or a residual beyond the limit
+    chosen = np.flatnonzero(~(uncut.residual_mm <= deviations_mm[uncut.cut])[pieces.piece])
     start, end = axis.feet_low[pieces.row[chosen]].reshape(-1, 2), pieces.feet_top[chosen].reshape(-1, 2)
     piece = np.repeat(pieces.piece[chosen], 2)
     length = np.hypot(*(end - start).T)
-    kept = length > 0
-    start, end, piece, length = start[kept], end[kept], piece[kept], length[kept]
     lost = uncut.mouths[piece] == 0
-    moved = float(length[lost].sum())
-    start, end, piece = _parted(start[~lost], end[~lost], piece[~lost], length[~lost])
-    if not len(piece):
+    moved = _summed(length[lost], uncut.cut[piece[lost]], len(deviations_mm))
+    kept = ~lost & (length > 0)
+    if not kept.any():
         return moved
+    start, end, piece = _parted(start[kept], end[kept], piece[kept], length[kept])
     mouth = _nearest_mouth(uncut, (start + end) / 2, piece)
-    centre, reach = pieces.at_top[mouth], pieces.top_mm[mouth] + deviation_mm
-    return moved + float(_outside(start, end, centre, reach).sum())
+    cut = uncut.cut[piece]
+    beyond = _outside(start, end, pieces.at_top[mouth], pieces.top_mm[mouth] + deviations_mm[cut])
+    return moved + _summed(beyond, cut, len(deviations_mm))
+
+
+def _summed(values: Floats, cut: Ints, cuts: int) -> Floats:
+    """Sum the values of each cut, (cuts,): they lie one cut after the other."""
+    starts = np.searchsorted(cut, np.arange(cuts + 1))
+    return np.array([part.sum() for part in np.split(values, starts)[1:-1]])
 
 
 def _parted(start: Floats, end: Floats, piece: Ints, length: Floats) -> tuple[Floats, Floats, Ints]:
@@ -61,9 +68,17 @@ def _parted(start: Floats, end: Floats, piece: Ints, length: Floats) -> tuple[Fl
 
 
 def _nearest_mouth(uncut: Uncut, points: Floats, piece: Ints) -> Ints:
+    """The mouth of its piece that is nearest to each point; most pieces have but one."""
     mouths = np.flatnonzero(uncut.pieces.mouth)
-    tree = cKDTree(stacked(uncut.pieces.at_top[mouths], uncut.pieces.piece[mouths]))
-    return np.asarray(mouths[tree.query(stacked(points, piece))[1]])
+    only = np.zeros(len(uncut.mouths), dtype=np.int64)
+    only[uncut.pieces.piece[mouths]] = mouths
+    nearest = only[piece]
+    choose = np.flatnonzero(uncut.mouths[piece] > 1)
+    if len(choose):
+        among = mouths[uncut.mouths[uncut.pieces.piece[mouths]] > 1]
+        tree = cKDTree(stacked(uncut.pieces.at_top[among], uncut.pieces.piece[among]))
+        nearest[choose] = among[tree.query(stacked(points[choose], piece[choose]))[1]]
+    return nearest
 
 
 def _outside(start: Floats, end: Floats, centre: Floats, radius: Floats) -> Floats:

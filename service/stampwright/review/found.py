@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from stampwright.base import SEVERITY_RANK, VERDICT_OF, Finding
+from stampwright.base import SEVERITY_RANK, VERDICT_OF, Finding, Mend
 
 from .rules import MOST_LISTED
 
@@ -14,12 +15,49 @@ if TYPE_CHECKING:
 
     from stampwright.base import Point, Severity, Verdict
 
+    from .subject import Subject
+
 
 class Found(NamedTuple):
     """A finding and its share of what is asked: 0 is the worst, 1 just short of the limit."""
 
     share: float
     finding: Finding
+
+
+def too_narrow(  # noqa: PLR0913  a finding has so many parts
+    subject: Subject,
+    code: str,
+    severity: Severity,
+    *,
+    says: str,
+    remedy: str,
+    width_mm: float,
+    limit_mm: float,
+    heals_mm: float | None = None,
+    at: Iterable[float] | None = None,
+    length_mm: float | None = None,
+    area_mm2: float | None = None,
+    mend: Mend = Mend(),  # noqa: B008  frozen
+) -> Found:
+    """A width that falls short of its limit; `remedy` leads on to a mark so large that it comes up to it.
+
+    `heals_mm` is the width at which it is mended, `limit_mm` if not given.
+    """
+    mark_mm = subject.width_that_heals(width_mm, limit_mm=heals_mm or limit_mm)
+    finding = Finding(
+        code=code,
+        severity=severity,
+        says=says,
+        remedy=f"{remedy} {larger(mark_mm)}.",
+        at_mm=place(at) if at is not None else None,
+        measured_mm=width_mm,
+        limit_mm=limit_mm,
+        length_mm=length_mm,
+        area_mm2=area_mm2,
+        would_mend=replace(mend, mark_width_mm=mark_mm),
+    )
+    return Found(width_mm / limit_mm, finding)
 
 
 def worst_first(found: Iterable[Found]) -> list[Finding]:
@@ -50,6 +88,13 @@ def verdict_of(findings: Iterable[Finding]) -> Verdict:
 def mm(length_mm: float) -> str:
     """A length for a sentence: hundredths, below a tenth thousandths."""
     return f"{length_mm:.3f} mm" if abs(length_mm) < 0.0995 else f"{length_mm:.2f} mm"
+
+
+def larger(mark_width_mm: float | None) -> str:
+    """How large the mark has to be, for a sentence."""
+    if mark_width_mm is None:
+        return "redraw it: no size of the mark alone mends it"
+    return f"make the mark at least {mark_width_mm:.1f} mm wide"
 
 
 def place(point: Iterable[float]) -> Point:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from stampwright.base import JobError
@@ -74,17 +75,18 @@ def rack_of(cutters: tuple[Cutter, ...], *, relief_mm: float, draft_deg: float, 
     return Rack(judged, finest, relief_mm, relief_mm * math.tan(math.radians(draft_deg)))
 
 
+@lru_cache(maxsize=64)
+def _flats(relief_mm: float) -> tuple[Cutter, ...]:
+    """The catalogue's flat cutters that cut to full depth, the largest first."""
+    deep = (c for c in CUTTERS.values() if c.shape == "flat" and c.length_of_cut_mm >= relief_mm)
+    return tuple(sorted(deep, key=lambda c: -c.diameter_mm))
+
+
 def flats_below(diameter_mm: float, *, relief_mm: float) -> list[Cutter]:
-    """The catalogue's flat cutters up to a diameter that cut to full depth, the largest first."""
-    fitting = [
-        c
-        for c in CUTTERS.values()
-        if c.shape == "flat" and c.diameter_mm <= diameter_mm and c.length_of_cut_mm >= relief_mm
-    ]
-    return sorted(fitting, key=lambda c: -c.diameter_mm)
+    """Of those cutters the ones up to a diameter, the largest first."""
+    return [c for c in _flats(relief_mm) if c.diameter_mm <= diameter_mm]
 
 
 def flat_that_passes(width_mm: float, *, relief_mm: float) -> str | None:
     """The largest of them that enters a gap of `width_mm`, by key; None without one."""
-    fitting = flats_below(width_mm, relief_mm=relief_mm)
-    return fitting[0].key if fitting else None
+    return next((c.key for c in _flats(relief_mm) if c.diameter_mm <= width_mm), None)

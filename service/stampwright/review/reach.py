@@ -12,9 +12,8 @@ from stampwright.base.tolerances import WIDTH_MM
 from stampwright.plane import grown
 
 from . import rules
-from .faithful import moved_mm, outline_mm
+from .faithful import faithful_shares
 from .found import Found, mm, place
-from .gaps import is_counter
 from .rack import flat_that_passes, flats_below
 from .report import Corner, CutterReach
 from .uncut import areas_mm2, uncut_by
@@ -28,37 +27,41 @@ if TYPE_CHECKING:
     from .subject import Subject
     from .uncut import Uncut
 
-_BLIND_SHARE = (
-    1.1  # a piece deeper than its angle alone explains, by a tenth and the tolerance, is a gap without an end
-)
+_BLIND_SHARE = 1.1  # a piece deeper than its angle explains, by a tenth and the tolerance, is a gap without an end
 
 
-def reach_of(subject: Subject, judged: Judged) -> CutterReach:
-    """Measure what one cutter reaches at the face, and what of the floor it clears to full depth."""
-    uncut = uncut_by(subject.axis, judged.face_mm)
-    area_mm2 = areas_mm2(subject.axis, uncut)
-    blind = _is_blind(subject, uncut)
-    filled = (uncut.mouths == 0) & is_counter(subject)[uncut.part]
+def reaches_of(subject: Subject) -> tuple[CutterReach, ...]:
+    """Measure what each cutter of the rack reaches at the face, and what of the floor it clears to full depth."""
+    judged, axis = subject.rack.judged, subject.axis
+    uncut = uncut_by(axis, np.array([each.face_mm for each in judged]))
+    shares = faithful_shares(axis, uncut, np.full(len(judged), subject.job.limits.deviation_mm))
+    areas, blind = areas_mm2(axis, uncut), _is_blind(subject, uncut)
+    filled = (uncut.mouths == 0) & axis.part_is_counter[uncut.part]
     closed = blind | _is_closed(uncut) & ~filled
+    corner = (uncut.mouths == 1) & (uncut.residual_mm >= WIDTH_MM) & ~blind
     floor_mm2 = float(subject.face.head.area - subject.face.ink.area)
-    uncut_mm2 = float(area_mm2.sum())
-    moved = moved_mm(subject.axis, uncut, deviation_mm=subject.job.limits.deviation_mm)
-    corners = tuple(_corners(uncut, area_mm2, (uncut.mouths == 1) & (uncut.residual_mm >= WIDTH_MM) & ~blind))
-    reaches_mm2 = max(floor_mm2 - uncut_mm2, 0.0)
-    return CutterReach(
-        cutter=judged.cutter.key,
-        reaches_area_mm2=reaches_mm2,
-        uncut_area_mm2=uncut_mm2,
-        filled_counters=int(filled.sum()),
-        closed_gaps=int(closed.sum()),
-        corners=corners,
-        worst_residual_mm=corners[0].residual_mm if corners else 0.0,
-        faithful_share=float(np.clip(1.0 - moved / outline_mm(subject.axis), 0.0, 1.0)),
-        face_radius_mm=judged.face_mm,
-        floor_radius_mm=judged.floor_mm,
-        full_depth_area_mm2=_full_depth_mm2(subject, judged, reaches_mm2),
-        reaches_floor=judged.is_deep,
-    )
+    told = []
+    for cut, (each, share) in enumerate(zip(judged, shares.tolist(), strict=True)):
+        own = uncut.cut == cut
+        uncut_mm2 = float(areas[own].sum())
+        reaches_mm2 = max(floor_mm2 - uncut_mm2, 0.0)
+        corners = tuple(_corners(uncut, areas, corner & own))
+        reach = CutterReach(
+            cutter=each.cutter.key,
+            reaches_area_mm2=reaches_mm2,
+            uncut_area_mm2=uncut_mm2,
+            filled_counters=int(np.count_nonzero(filled & own)),
+            closed_gaps=int(np.count_nonzero(closed & own)),
+            corners=corners,
+            worst_residual_mm=corners[0].residual_mm if corners else 0.0,
+            faithful_share=share,
+            face_radius_mm=each.face_mm,
+            floor_radius_mm=each.floor_mm,
+            full_depth_area_mm2=_full_depth_mm2(subject, each, reaches_mm2),
+            reaches_floor=each.is_deep,
+        )
+        told.append(reach)
+    return tuple(told)
 
 
 def _full_depth_mm2(subject: Subject, judged: Judged, reaches_mm2: float) -> float:
@@ -90,12 +93,12 @@ def _corners(uncut: Uncut, areas: NDArray[np.float64], corner: NDArray[np.bool_]
     chosen = np.flatnonzero(corner)
     chosen = chosen[np.lexsort((uncut.tip[chosen, 1], uncut.tip[chosen, 0], -uncut.residual_mm[chosen].round(6)))]
     rows = zip(
-        *(uncut.tip[chosen].tolist(), uncut.angle_deg[chosen].tolist(), uncut.residual_mm[chosen].tolist()),
-        areas[chosen].tolist(),
+        *(uncut.tip[chosen].tolist(), uncut.angle_deg[chosen].tolist(), uncut.radius_mm[chosen].tolist()),
+        *(uncut.residual_mm[chosen].tolist(), areas[chosen].tolist()),
         strict=True,
     )
-    for at, angle_deg, residual_mm, area_mm2 in rows:
-        yield Corner(place(at), angle_deg, uncut.radius_mm, residual_mm, area_mm2)
+    for at, angle_deg, radius_mm, residual_mm, area_mm2 in rows:
+        yield Corner(place(at), angle_deg, radius_mm, residual_mm, area_mm2)
 
 
 def corner_findings(subject: Subject, reach: CutterReach) -> Iterator[Found]:
@@ -147,13 +150,12 @@ def _finer_rack(key: str | None, share: float) -> str:
 
 def _finer(subject: Subject) -> tuple[str | None, float]:
     """The largest flat cutter of the catalogue with which enough of the outline would print true, and that share."""
-    limits, axis, finest = subject.job.limits, subject.axis, subject.rack.finest
-    for cutter in flats_below(2 * finest.face_mm, relief_mm=subject.face.relief_mm):
-        moved = moved_mm(axis, uncut_by(axis, cutter.diameter_mm / 2), deviation_mm=limits.deviation_mm)
-        share = 1 - moved / outline_mm(axis)
-        if share >= limits.faithful:
-            return cutter.key, share
-    return None, 0.0
+    limits, axis, widest_mm = subject.job.limits, subject.axis, 2 * subject.rack.finest.face_mm
+    finer = flats_below(widest_mm, relief_mm=subject.face.relief_mm)
+    uncut = uncut_by(axis, np.array([cutter.diameter_mm / 2 for cutter in finer]))
+    shares = faithful_shares(axis, uncut, np.full(len(finer), limits.deviation_mm)).tolist()
+    enough = ((cutter.key, share) for cutter, share in zip(finer, shares, strict=True) if share >= limits.faithful)
+    return next(enough, (None, 0.0))
 
 
 def _sharp_mm(subject: Subject, corner: Corner) -> float:

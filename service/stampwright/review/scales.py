@@ -7,25 +7,33 @@ and then, when a notch grows until the cutter enters it, so a size counts only i
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
+
+import numpy as np
 
 from stampwright.base.tolerances import WIDTH_MM
 
 from . import rules
-from .char import char_spread_mm
-from .faithful import moved_mm, outline_mm
+from .faithful import faithful_shares
 from .uncut import uncut_by
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from numpy.typing import NDArray
+
     from stampwright.base import Finding
 
     from .subject import Subject
 
+    Floats = NDArray[np.float64]
+    Bools = NDArray[np.bool_]
+
 _GRID_RATIO = 1.25  # step of the sizes that are tried first
-_LARGEST = 10.0  # up to this scale at least; and four times the scale at which all widths hold
+_LARGEST, _FURTHER = 10.0, 4.0  # up to this scale at least, and so many times the scale at which all widths hold
 _PRECISION = 0.005  # the answer is right within 1 %: half of that for the search
+_ROWS_AT_ONCE = 3_000  # scales times rows of the axis in one pass: of small marks many, lest the passes cost more
 
 OF_THE_JOB = frozenset({"shallow-relief", "outside-margin", "hole-too-deep", "not-reversed", "metal-too-cool"})
 """Findings that no size of the mark mends: relief, head and thread are the job's."""
@@ -47,7 +55,7 @@ def least_faithful_width_mm(subject: Subject, findings: Iterable[Finding]) -> fl
 def _where_widths_hold(subject: Subject) -> float:
     """Scale at which the least land and the least gap come up to every limit that is more than a note."""
     limits, widths, relief_mm = subject.job.limits, subject.widths, subject.face.relief_mm
-    sure_mm = 2 * char_spread_mm(subject.metal, subject.substrate)[0] + rules.CHAR_CLEARANCE_MM
+    sure_mm = 2 * subject.char_spread_mm[0] + rules.CHAR_CLEARANCE_MM
     land_mm = max(limits.land_mm - WIDTH_MM, relief_mm / rules.SLENDER_WARNING)
     gap_mm = max(limits.gap_mm, subject.rack.passes_mm, sure_mm) - WIDTH_MM
     gap_mm = max(gap_mm, relief_mm / rules.DEEP_WARNING)
@@ -57,26 +65,39 @@ def _where_widths_hold(subject: Subject) -> float:
 
 def _where_outline_holds(subject: Subject, start: float) -> float | None:
     """Least scale, not below `start`, from which upward enough of the outline prints where it was drawn."""
-    largest = max(_LARGEST, 4 * start)
-    scales = [start]
-    while scales[-1] < largest:
-        scales.append(scales[-1] * _GRID_RATIO)
-    held = None
-    for scale in reversed(scales):  # from the top: the first size that fails ends it
-        if not _holds(subject, scale):
-            break
-        held = scale
+    steps = math.ceil(math.log(max(_LARGEST / start, _FURTHER), _GRID_RATIO))
+    held = _held_down_to(subject, start * _GRID_RATIO ** np.arange(steps, -1.0, -1.0))
     if held is None or held == start:
         return held
-    low, high = held / _GRID_RATIO, held
-    while high / low > 1 + _PRECISION:
-        middle = (low * high) ** 0.5
-        low, high = (low, middle) if _holds(subject, middle) else (middle, high)
-    return high
+    ratio, parts = _GRID_RATIO, _parts(_at_once(subject))
+    while ratio > 1 + _PRECISION:
+        ratio **= 1 / parts
+        held = _held_down_to(subject, held / ratio ** np.arange(1.0, parts)) or held
+    return held
 
 
-def _holds(subject: Subject, scale: float) -> bool:
+def _held_down_to(subject: Subject, scales: Floats) -> float | None:
+    """Of falling scales the last before the first that fails; None when that is the first of all."""
+    held = 0
+    for few in np.split(scales, np.arange(_at_once(subject), len(scales), _at_once(subject))):
+        failed = np.flatnonzero(~_holds(subject, few))
+        held += int(failed[0]) if len(failed) else len(few)
+        if len(failed):
+            break
+    return float(scales[held - 1]) if held else None
+
+
+def _at_once(subject: Subject) -> int:
+    return max(1, _ROWS_AT_ONCE // len(subject.axis.low))
+
+
+def _parts(at_once: int) -> int:
+    """Into how many parts a step is cut each time, 8, 4 or 2: the answer is of the same 64 in the end."""
+    return 8 if at_once >= 7 else 4 if at_once >= 3 else 2
+
+
+def _holds(subject: Subject, scales: Floats) -> Bools:
+    """Whether enough of the outline prints where it was drawn, at each scale (q,)."""
     limits, axis = subject.job.limits, subject.axis
-    radius_mm, deviation_mm = subject.rack.finest.face_mm / scale, limits.deviation_mm / scale
-    moved = moved_mm(axis, uncut_by(axis, radius_mm), deviation_mm=deviation_mm)
-    return 1 - moved / outline_mm(axis) >= limits.faithful
+    uncut = uncut_by(axis, subject.rack.finest.face_mm / scales)
+    return np.greater_equal(faithful_shares(axis, uncut, limits.deviation_mm / scales), limits.faithful)

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
+
+from .char import char_spread_mm
 
 if TYPE_CHECKING:
     from stampwright.catalogue import Metal, Substrate
@@ -16,7 +19,7 @@ if TYPE_CHECKING:
     from .widths import Widths
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Subject:
     """A face under review."""
 
@@ -30,19 +33,17 @@ class Subject:
     widths: Widths
     rack: Rack
 
-    @property
+    @cached_property
     def width_mm(self) -> float:
         """Width of the mark on the face: that of its ink's box [mm]."""
         x0, _, x1, _ = self.face.ink.bounds
         return float(x1 - x0)
 
-    def mark_that_heals(self, measured_mm: float, *, limit_mm: float) -> str:
-        """Say how wide the mark has to be for a width to come up to its limit: widths grow with the mark."""
-        width_mm = self.width_that_heals(measured_mm, limit_mm=limit_mm)
-        if width_mm is None:
-            return "redraw it: no size of the mark alone mends it"
-        return f"make the mark at least {width_mm:.1f} mm wide"
-
     def width_that_heals(self, measured_mm: float, *, limit_mm: float) -> float | None:
-        """The same as a number; None when no size of the mark mends it [mm]."""
+        """Width of the mark at which a width comes up to its limit: both grow alike; None when no size does [mm]."""
         return self.width_mm * limit_mm / measured_mm if measured_mm > 0.0 else None
+
+    @cached_property
+    def char_spread_mm(self) -> tuple[float, float]:
+        """How far char creeps past an edge, at least and at most [mm]."""
+        return char_spread_mm(self.metal, self.substrate)

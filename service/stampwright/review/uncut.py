@@ -37,75 +37,64 @@ _SEGMENTS = 16  # chords of a quarter disc where discs overlap; its area is kept
 
 @dataclass(frozen=True, slots=True)
 class Uncut:
-    """The pieces (k) of floor that a disc of `radius_mm` leaves: lengths mm, angles degrees.
+    """The pieces (k) of floor that discs of one radius or several leave: lengths mm, angles degrees.
 
-    `angle_deg` and `residual_mm` belong to pieces of one mouth: the angle between the walls there, and how far the
-    printed edge stands out at `tip` (k, 2). `width_mm`: twice the least radius of the ribs, at `narrowest` (k, 2), NaN
-    without a rib; `length_mm` of the ribs. `widest_mm`: the largest disc, at `middle` (k, 2).
+    `cut` (k,): which of the radii, and `radius_mm` (k,) that radius. `angle_deg` and `residual_mm` belong to pieces of
+    one mouth: the angle between the walls there, and how far the printed edge stands out at `tip` (k, 2). `width_mm`:
+    twice the least radius of the ribs, NaN without a rib. `part` (k,) of the axis.
     """
 
-    radius_mm: float
     pieces: Pieces
+    cut: Ints
+    radius_mm: Floats
     mouths: Ints
     angle_deg: Floats
     residual_mm: Floats
     tip: Floats
     width_mm: Floats
-    narrowest: Floats
-    length_mm: Floats
-    widest_mm: Floats
-    middle: Floats
     part: Ints
 
 
-def uncut_by(axis: Axis, radius_mm: float) -> Uncut:
-    """Find what a disc of `radius_mm` leaves of the floor."""
-    pieces = pieces_below(axis, radius_mm, of=_impassable(axis, radius_mm), open_at=_open_at(axis, radius_mm))
+def uncut_by(axis: Axis, radii_mm: float | Floats) -> Uncut:
+    """Find what discs of `radii_mm`, one or several, leave of the floor."""
+    radii_mm = np.atleast_1d(np.asarray(radii_mm, dtype=np.float64))
+    passable = _passable(axis, radii_mm)
+    pieces = pieces_below(axis, radii_mm, of=~(passable | axis.in_ink), open_at=_open_at(axis, radii_mm, passable))
     row, piece, count = pieces.row, pieces.piece, pieces.count
-    every = np.ones(len(row), dtype=bool)
     low, rib = axis.low_mm[row], axis.separation_low_deg[row] >= RIB_DEG
     mouth, thin = first_of(piece, -pieces.top_mm, count, of=pieces.mouth), first_of(piece, low, count, of=rib)
-    wide = first_of(piece, -pieces.top_mm, count, of=every)
     further, tip, tip_mm = _furthest(axis, pieces, mouth)
-    has_rib = thin >= 0
     mouths = pieces.mouths
     return Uncut(
-        radius_mm=radius_mm,
         pieces=pieces,
+        cut=pieces.cut,
+        radius_mm=radii_mm[pieces.cut],
         mouths=mouths,
         angle_deg=np.where(mouths == 1, 180.0 - pieces.separation_deg[mouth], np.nan),
         residual_mm=np.where(mouths == 1, further - pieces.top_mm[mouth], np.nan),
         tip=tip + _unit(tip - pieces.at_top[mouth]) * tip_mm[:, None],
-        width_mm=np.where(has_rib, 2 * low[thin], np.nan),
-        narrowest=axis.vertices[axis.low[row[thin]]],
-        length_mm=summed(piece[rib], pieces.length_mm[rib], count),
-        widest_mm=2 * pieces.top_mm[wide],
-        middle=pieces.at_top[wide],
-        part=axis.part[row[wide]],
+        width_mm=np.where(thin >= 0, 2 * low[thin], np.nan),
+        part=pieces.part,
     )
 
 
-def _passable(axis: Axis, radius_mm: float) -> Bools:
-    """Ribs too narrow by no more than the drawing's own noise."""
-    return ~axis.in_ink & (axis.separation_low_deg >= RIB_DEG) & (axis.low_mm >= radius_mm - _FITS_MM)
+def _passable(axis: Axis, radii_mm: Floats) -> Bools:
+    """Ribs too narrow by no more than the drawing's own noise, (q, n)."""
+    rib = ~axis.in_ink & (axis.separation_low_deg >= RIB_DEG)
+    return np.asarray(rib & (axis.low_mm >= radii_mm[:, None] - _FITS_MM))
 
 
-def _impassable(axis: Axis, radius_mm: float) -> Bools:
-    return ~axis.in_ink & ~_passable(axis, radius_mm)
-
-
-def _open_at(axis: Axis, radius_mm: float) -> Bools:
-    """Vertices a hair below the radius that count as reached: on passable ribs, and where a counter is widest."""
-    out = np.zeros(len(axis.radius_mm), dtype=bool)
-    passable = _passable(axis, radius_mm)
-    out[axis.low[passable]] = True
-    out[axis.high[passable]] = True
-    floor = np.flatnonzero(~axis.in_ink)
-    widest = np.zeros(len(axis.part_open))
-    np.maximum.at(widest, axis.part[floor], axis.high_mm[floor])
-    almost = (widest >= radius_mm - _FITS_ROUND_MM) & (widest < radius_mm) & ~axis.part_open
-    middle = floor[almost[axis.part[floor]] & (axis.high_mm[floor] >= widest[axis.part[floor]])]
-    out[axis.high[middle]] = True
+def _open_at(axis: Axis, radii_mm: Floats, passable: Bools) -> Bools:
+    """Vertices, (q, m), a hair below the radius that count as reached: on passable ribs, where a counter is widest."""
+    out = np.zeros((len(radii_mm), len(axis.radius_mm)), dtype=bool)
+    cut, row = np.nonzero(passable)
+    out[cut, axis.low[row]] = True
+    out[cut, axis.high[row]] = True
+    widest, wanted = axis.part_widest_mm, radii_mm[:, None]
+    almost = (widest >= wanted - _FITS_ROUND_MM) & (widest < wanted) & ~axis.part_open & ~axis.part_in_ink
+    if almost.any():
+        cut, row = np.nonzero(almost[:, axis.part] & (axis.high_mm >= widest[axis.part]))
+        out[cut, axis.high[row]] = True
     return out
 
 
@@ -114,7 +103,7 @@ def _furthest(axis: Axis, pieces: Pieces, mouth: Ints) -> tuple[Floats, Floats, 
     low = axis.low[pieces.row]
     own = mouth[pieces.piece]
     reach = np.hypot(*(axis.vertices[low] - pieces.at_top[own]).T) + axis.radius_mm[low]
-    at = first_of(pieces.piece, -reach, pieces.count, of=np.ones(len(low), dtype=bool))
+    at = first_of(pieces.piece, -reach, pieces.count)
     return reach[at], axis.vertices[low[at]], axis.radius_mm[low[at]]
 
 
@@ -130,20 +119,26 @@ def areas_mm2(axis: Axis, uncut: Uncut) -> Floats:
     alone = mouth[~crowded]
     sector = pieces.top_mm[alone] ** 2 * np.radians(pieces.separation_deg[alone]) / 2
     covered = summed(pieces.piece[alone], sector, count)
-    if crowded.any():
-        covered += _covered_mm2(axis, pieces, mouth[crowded])
+    for alike in _by_cut(pieces, mouth[crowded]):
+        covered += _covered_mm2(axis, pieces, alike)
     return np.asarray(np.maximum(ground - covered, 0.0))
 
 
 def _overlaps(pieces: Pieces, mouth: Ints) -> Bools:
     """Mouths whose disc overlaps that of another mouth of the same piece."""
-    out = np.zeros(len(mouth), dtype=bool)
-    shared = np.flatnonzero(pieces.mouths[pieces.piece[mouth]] > 1)
-    if len(shared):
-        tree = cKDTree(stacked(pieces.at_top[mouth[shared]], pieces.piece[mouth[shared]]))
-        pairs = tree.query_pairs(2 * pieces.top_mm.max(), output_type="ndarray")
-        out[shared[pairs.ravel()]] = True
-    return out
+    out = np.zeros(len(pieces.row), dtype=bool)
+    for alike in _by_cut(pieces, mouth[pieces.mouths[pieces.piece[mouth]] > 1]):
+        tree = cKDTree(stacked(pieces.at_top[alike], pieces.piece[alike]))
+        pairs = tree.query_pairs(2 * pieces.top_mm[alike].max(), output_type="ndarray")
+        out[alike[pairs.ravel()]] = True
+    return out[mouth]
+
+
+def _by_cut(pieces: Pieces, mouth: Ints) -> list[Ints]:
+    """Part mouths by the radius that their pieces lie below: discs of one size."""
+    if not len(mouth):
+        return []
+    return np.split(mouth, np.flatnonzero(np.diff(pieces.cut[pieces.piece[mouth]])) + 1)
 
 
 def _covered_mm2(axis: Axis, pieces: Pieces, mouth: Ints) -> Floats:

@@ -11,7 +11,7 @@ from stampwright.base.tolerances import WIDTH_MM
 from stampwright.catalogue import METALS, thread_named
 
 from . import rules
-from .found import Found, mm, place
+from .found import Found, mm, place, too_narrow
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -68,6 +68,8 @@ def _hotter_metal(needed_c: float) -> str | None:
 
 def _relief(subject: Subject) -> Iterator[Found]:
     relief_mm, substrate = subject.face.relief_mm, subject.substrate
+    if not rules.is_below(relief_mm, substrate.relief_high_mm):
+        return
     floor = shapely.difference(subject.face.head, subject.face.ink)
     radius = shapely.maximum_inscribed_circle(floor, tolerance=_OPEN_FLOOR_STEP_MM)
     open_mm = 2 * float(shapely.length(radius))
@@ -147,13 +149,12 @@ def _fineness(subject: Subject) -> Iterator[Found]:
     ):
         if width_mm is None or rules.is_below(width_mm, limit_mm) or not rules.is_below(width_mm, usual_mm):
             continue
-        finding = Finding(
-            code="finer-than-usual",
-            severity="note",
+        yield too_narrow(
+            subject,
+            "finer-than-usual",
+            "note",
             says=f"The finest {what} is {mm(width_mm)} wide; on {substrate.name} {mm(usual_mm)} is usual.",
-            remedy=f"Try it on a scrap first, or {subject.mark_that_heals(width_mm, limit_mm=usual_mm)}.",
-            measured_mm=width_mm,
+            remedy="Try it on a scrap first, or",
+            width_mm=width_mm,
             limit_mm=usual_mm,
-            would_mend=Mend(mark_width_mm=subject.width_that_heals(width_mm, limit_mm=usual_mm)),
         )
-        yield Found(width_mm / usual_mm, finding)

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -23,6 +23,8 @@ from stampwright.plane import Pieces, pieces_below, strip_areas
 from .report import WidthBin
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from numpy.typing import NDArray
 
     from stampwright.base import Point
@@ -46,17 +48,31 @@ _EVEN_MM = 0.001  # a bar off the grid's directions is wider at one end by a few
 _EVEN_SHARE = 0.7  # an island whose least width is below this share of its mean tapers to its ends: the mean is told
 
 
+class Stretch(NamedTuple):
+    """One narrow place, as a line of `Stretches`; `at` as a list."""
+
+    ways: int
+    width_mm: float
+    least_mm: float
+    widest_mm: float
+    at: list[float]
+    length_mm: float
+    angle_deg: float
+    area_mm2: float
+    part: int
+
+
 @dataclass(frozen=True, slots=True)
 class Stretches:
     """Narrow stretches (k) of one side: lengths mm, angles degrees.
 
-    `width_mm` is the least width, the mean for whole lands that taper to their ends; `mean_mm` along the ribs;
-    `widest_mm` the largest disc in it; `at` (k, 2) its place. `angle_deg`: of a tip, NaN for all others.
+    `ways` out; `width_mm` is the least width, the mean for whole lands that taper to their ends; `least_mm` the least
+    also for these; `widest_mm` the largest disc in it; `at` (k, 2) its place; `length_mm` of the ribs. `angle_deg`: of
+    a tip, NaN for all others. `part` of the axis.
     """
 
     ways: Ints
     width_mm: Floats
-    mean_mm: Floats
     least_mm: Floats
     widest_mm: Floats
     at: Floats
@@ -65,15 +81,21 @@ class Stretches:
     area_mm2: Floats
     part: Ints
 
-    def __len__(self) -> int:
-        return len(self.ways)
-
     def where(self, chosen: Bools) -> Stretches:
         """Keep the stretches that are `chosen` (k,)."""
         return Stretches(
-            *(self.ways[chosen], self.width_mm[chosen], self.mean_mm[chosen], self.least_mm[chosen]),
-            *(self.widest_mm[chosen], self.at[chosen], self.length_mm[chosen], self.angle_deg[chosen]),
-            *(self.area_mm2[chosen], self.part[chosen]),
+            *(self.ways[chosen], self.width_mm[chosen], self.least_mm[chosen], self.widest_mm[chosen]),
+            *(self.at[chosen], self.length_mm[chosen], self.angle_deg[chosen], self.area_mm2[chosen]),
+            self.part[chosen],
+        )
+
+    def each(self) -> Iterator[Stretch]:
+        """One by one, as plain numbers."""
+        return map(
+            Stretch,
+            *(self.ways.tolist(), self.width_mm.tolist(), self.least_mm.tolist(), self.widest_mm.tolist()),
+            *(self.at.tolist(), self.length_mm.tolist(), self.angle_deg.tolist(), self.area_mm2.tolist()),
+            self.part.tolist(),
         )
 
     @property
@@ -85,6 +107,17 @@ class Stretches:
     def is_whole(self) -> Bools:
         """Stretches that are a whole land or a whole counter."""
         return np.equal(self.ways, 0)
+
+
+class Below(NamedTuple):
+    """What is looked for: stretches of land or, without `in_ink`, of gap that are narrower than `limit_mm`.
+
+    `from_mm` leaves out what is narrower than that, as gaps that no cutter opens.
+    """
+
+    limit_mm: float
+    in_ink: bool
+    from_mm: float = 0.0
 
 
 class Widths:
@@ -121,66 +154,71 @@ class Widths:
             running_out[axis.high[further]] = True
         return np.asarray(self.is_rib & ~(leaning & running_out[axis.low]))
 
-    @cached_property
+    @property
     def land_min_mm(self) -> float | None:
         """Least width of any land; None without ink [mm]."""
-        found = self._least(self.axis.in_ink)
-        return found[0] if found else None
+        return self._least_land[0] if self._least_land else None
 
-    @cached_property
+    @property
     def land_min_at_mm(self) -> Point | None:
         """Middle of the land where it is thinnest."""
-        found = self._least(self.axis.in_ink)
-        return found[1] if found else None
+        return self._least_land[1] if self._least_land else None
 
-    @cached_property
+    @property
     def gap_min_mm(self) -> float | None:
         """Least width of any gap or counter; None when no two walls face each other across the floor [mm]."""
-        found = self._least(~self.axis.in_ink)
-        return found[0] if found else None
+        return self._least_gap[0] if self._least_gap else None
 
-    def _least(self, side: Bools) -> tuple[float, Point] | None:
-        axis, level = self.axis, self.is_level & side
-        without = np.ones(len(axis.part_open), dtype=bool)
-        without[axis.part[level]] = False
+    @cached_property
+    def _least_land(self) -> tuple[float, Point] | None:
+        return self._least(in_ink=True)
+
+    @cached_property
+    def _least_gap(self) -> tuple[float, Point] | None:
+        return self._least(in_ink=False)
+
+    def _least(self, *, in_ink: bool) -> tuple[float, Point] | None:
+        axis = self.axis
+        row = np.flatnonzero(self.is_level & (axis.in_ink == in_ink))
         # A part without ribs, as a disc or a square, is as wide as the largest disc in it; open floor has no width.
-        without &= ~axis.part_open
-        widest = np.zeros(len(axis.part_open))
-        np.maximum.at(widest, axis.part[side], axis.high_mm[side])
-        of_parts = np.where(without & (widest > 0), widest, np.inf)
-        ribs = np.where(level, axis.low_mm, np.inf)
-        least = min(ribs.min(initial=np.inf), of_parts.min(initial=np.inf))
-        if not np.isfinite(least):
+        lone = (axis.part_in_ink == in_ink) & ~axis.part_open
+        lone[axis.part[row]] = False
+        widest = np.where(lone, axis.part_widest_mm, np.inf).min(initial=np.inf)
+        if len(row):
+            thinnest = row[np.argmin(axis.low_mm[row])]
+            least = axis.low_mm[thinnest]
+            if least <= widest:
+                even = axis.high_mm[thinnest] - least < _EVEN_MM
+                ends = axis.vertices[[axis.low[thinnest], axis.high[thinnest] if even else axis.low[thinnest]]]
+                return float(2 * least), (float(ends[:, 0].mean()), float(ends[:, 1].mean()))
+        if not np.isfinite(widest):
             return None
-        if ribs.min(initial=np.inf) <= least:
-            row = int(np.argmin(ribs))
-            even = axis.high_mm[row] - axis.low_mm[row] < _EVEN_MM
-            ends = axis.vertices[[axis.low[row], axis.high[row] if even else axis.low[row]]]
-            return float(2 * least), (float(ends[:, 0].mean()), float(ends[:, 1].mean()))
-        rows = np.flatnonzero(side & (axis.part == int(np.argmin(of_parts))))
+        part = int(np.argmax(lone & (axis.part_widest_mm == widest)))
+        rows = np.flatnonzero(axis.part == part)
         x, y = axis.vertices[axis.high[rows[np.argmax(axis.high_mm[rows])]]]
-        return float(2 * least), (float(x), float(y))
+        return float(2 * widest), (float(x), float(y))
 
     def histogram(self, *, in_ink: bool) -> tuple[WidthBin, ...]:
         """Length of the ribs by their width, each row at its mean; parts without ribs have none."""
         axis = self.axis
         rib = np.flatnonzero(self.is_rib & (axis.in_ink == in_ink))
         length = np.hypot(*(axis.vertices[axis.high[rib]] - axis.vertices[axis.low[rib]]).T)
-        edges = np.array([*_BIN_EDGES_MM, np.inf])
-        total, _ = np.histogram(axis.low_mm[rib] + axis.high_mm[rib], bins=edges, weights=length)
+        which = np.searchsorted(_BIN_EDGES_MM, axis.low_mm[rib] + axis.high_mm[rib], side="right") - 1
+        total = summed(which, length, len(_BIN_EDGES_MM))
         ends = [*_BIN_EDGES_MM[1:], None]
         return tuple(WidthBin(*bin_) for bin_ in zip(_BIN_EDGES_MM, ends, total.tolist(), strict=True))
 
-    def below(self, limit_mm: float, *, in_ink: bool, from_mm: float = 0.0) -> Stretches:
-        """Find all stretches of land or, without `in_ink`, of gap that are narrower than `limit_mm`.
-
-        `from_mm` leaves out what is narrower than that, as gaps that no cutter opens.
-        """
+    def below(self, *limits: Below) -> list[Stretches]:
+        """Find all stretches narrower than each of the limits, in one pass over the axis."""
         axis = self.axis
-        pieces = pieces_below(axis, limit_mm / 2, of=(axis.in_ink == in_ink) & (axis.low_mm >= from_mm / 2))
-        return self._told(pieces, limit_mm)
+        limit_mm, in_ink, from_mm = (np.array(column) for column in zip(*limits, strict=True))
+        of = (axis.in_ink == in_ink[:, None]) & (axis.low_mm >= from_mm[:, None] / 2)
+        pieces = pieces_below(axis, limit_mm / 2, of=of)
+        found, cut = self._told(pieces, limit_mm[pieces.cut])
+        return [found.where(cut == i) for i in range(len(limits))]
 
-    def _told(self, pieces: Pieces, limit_mm: float) -> Stretches:
+    def _told(self, pieces: Pieces, limit_mm: Floats) -> tuple[Stretches, Ints]:
+        """The stretches among the pieces, and which of the limits they are below."""
         axis, count, row, piece = self.axis, pieces.count, pieces.row, pieces.piece
         rib, level, chain = self.is_rib[row], self.is_level[row], self.is_chain[row]
         low, length, ways = axis.low_mm[row], pieces.length_mm, pieces.mouths
@@ -189,7 +227,7 @@ class Widths:
             return summed(piece[of], values[of], count)
 
         least_row, chain_row = first_of(piece, low, count, of=level), first_of(piece, low, count, of=chain)
-        widest_row = first_of(piece, -pieces.top_mm, count, of=np.ones(len(row), dtype=bool))
+        widest_row = first_of(piece, -pieces.top_mm, count)
         rib_length, widest = total(length, rib), 2 * pieces.top_mm[widest_row]
         mean = np.divide(
             total(length * (low + pieces.top_mm), rib), rib_length, out=widest.copy(), where=rib_length > 0
@@ -199,23 +237,22 @@ class Widths:
         path, blunt = total(length, chain), np.where(chain_row >= 0, low[chain_row], 0.0)
         angle = _taper_deg(limit_mm / 2 - blunt, path)
         tip = (ways == 1) & ~has_level & (chain_row >= 0) & (angle < ACUTE_DEG)
-        part = axis.part[row[widest_row]]
-        whole = (ways == 0) & (np.bincount(piece, minlength=count) == np.bincount(axis.part)[part])
+        whole = (ways == 0) & (np.bincount(piece, minlength=count) == np.bincount(axis.part)[pieces.part])
         width = np.where(whole & (least < _EVEN_SHARE * mean), mean, least)
         place = np.where(tip, chain_row, np.where(has_level, least_row, widest_row))
         found = Stretches(
             ways=ways,
             width_mm=width,
-            mean_mm=mean,
             least_mm=least,
             widest_mm=widest,
             at=np.where((has_level | tip)[:, None], _thinnest(axis, pieces, place), pieces.at_top[place]),
             length_mm=np.where(tip, path, rib_length),
             angle_deg=np.where(tip, angle, np.nan),
-            area_mm2=total(strip_areas(axis, pieces), np.ones(len(row), dtype=bool)),
-            part=part,
+            area_mm2=summed(piece, strip_areas(axis, pieces), count),
+            part=pieces.part,
         )
-        return found.where(tip | whole | has_level)
+        kept = tip | whole | has_level
+        return found.where(kept), pieces.cut[kept]
 
 
 def _thinnest(axis: Axis, pieces: Pieces, place: Ints) -> Floats:
@@ -231,13 +268,15 @@ def summed(group: Ints, values: Floats, count: int) -> Floats:
     return np.asarray(np.bincount(group, values, minlength=count), dtype=np.float64)
 
 
-def first_of(group: Ints, value: Floats, count: int, *, of: Bools) -> Ints:
-    """The row of least `value` in each of `count` groups among the rows `of`; -1 where a group has none."""
-    chosen = np.flatnonzero(of)
-    order = chosen[np.lexsort((value[chosen], group[chosen]))]
-    groups, start = np.unique(group[order], return_index=True)
+def first_of(group: Ints, value: Floats, count: int, *, of: Bools | None = None) -> Ints:
+    """The row of least `value` in each of `count` groups, among the rows `of`; -1 where a group has none."""
+    row = np.arange(len(group)) if of is None else np.flatnonzero(of)
+    group, value = group[row], value[row]
+    least = np.full(count, np.inf)
+    np.minimum.at(least, group, value)
+    row, group = (of_rows[value == least[group]] for of_rows in (row, group))
     out = np.full(count, -1, dtype=np.int64)
-    out[groups] = order[start]
+    out[group[::-1]] = row[::-1]  # the last one written stays: the first of equal rows
     return out
 
 
