@@ -59,7 +59,7 @@ def samples(area):
 def greys(svg, places, *, sense):
     """Brightness of the drawing at places of the face."""
     (head,) = [path.get("d") for path in tree(svg).iter(f"{SVG}path") if path.get("id") == "head"]
-    ring = np.array([[float(number) for number in pair.split()] for pair in head.strip("MZ").split("L")])
+    ring = np.array([float(number) for number in head.strip("MZ").split()]).reshape(-1, 2)
     middle = (ring.min(axis=0) + ring.max(axis=0)) / 2
     at = np.rint((middle + places * (sense, -1.0)) * PX_PER_MM - 0.5).astype(int)
     return pixels(svg)[at[:, 1], at[:, 0]]

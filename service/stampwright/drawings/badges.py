@@ -84,7 +84,7 @@ def _best(at: Point, taken: list[Point], *, ink: shapely.Geometry, within: Bound
     x0, y0, x1, y1 = within
     x, y = stands.T
     inside = (x >= x0 + RADIUS_MM) & (x <= x1 - RADIUS_MM) & (y >= y0 + RADIUS_MM) & (y <= y1 - RADIUS_MM)
-    on_ink = shapely.dwithin(shapely.points(stands), ink, RADIUS_MM)
+    on_ink = shapely.dwithin(ink, shapely.points(stands), RADIUS_MM)  # the prepared one first, or it does not count
     cost = reach + _ON_INK * on_ink + _ON_BADGE * ~inside
     if taken:
         gap = np.hypot(*(stands[:, None, :] - np.array(taken)[None, :, :]).transpose(2, 0, 1)).min(axis=1)

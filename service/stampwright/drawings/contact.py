@@ -104,7 +104,7 @@ def _draw_print(page: ET.Element, reviewed: Reviewed, job: Job, *, box: Bounds) 
 
     def shown(area: shapely.Geometry) -> str:
         moved = shapely.transform(area, lambda xy: xy * (-scale, -scale) + middle)
-        return path_of(shapely.simplify(moved, _FINEST_MM))
+        return path_of(moved, finest_mm=_FINEST_MM)
 
     head = {"fill": "none", "stroke": INK, "stroke_dasharray": "0.6 0.6", "opacity": "0.45"}
     add(page, "path", d=shown(reviewed.face.head), stroke_width=0.1, **head)

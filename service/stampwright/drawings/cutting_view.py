@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import shapely
 
-from . import frame, svg
+from . import frame
+from .hatch import Hatch, draw_hatch
 from .svg import INK, PAPER, View, add, path_of
 from .words import lines_of, put
 
@@ -21,28 +21,17 @@ _AROUND_MM = 6.0
 _ROW_MM = 4.4
 _TEXT_MM = 2.1
 _KEY_MM = 94.0
-_SHOWN_MM = 0.005  # edges of cleared ground keep this; they are arcs of many short chords that no eye can tell apart
 _LAND, _LEFT, _LINE = "#968c81", "#1d1814", "#5b5046"
-
-
-@dataclass(frozen=True, slots=True)
-class _Hatch:
-    """One way to fill ground: a tint, and on it lines at an angle, or dots, at a pitch."""
-
-    tint: str
-    angle_deg: float | None = None
-    pitch_mm: float = 1.0
-    is_dotted: bool = False
 
 
 # Lightness falls and the texture changes from step to step: each pair differs in grey and to every eye.
 _HATCHES = (
-    _Hatch("#f3ecdc"),
-    _Hatch("#e9ddc2", 45.0, 1.3),
-    _Hatch("#d9c79f", -45.0, 0.7),
-    _Hatch("#efe4cd", None, 0.8, is_dotted=True),
-    _Hatch("#cdb88b", 0.0, 0.55),
-    _Hatch("#e2d3b2", 90.0, 0.45),
+    Hatch("#f3ecdc"),
+    Hatch("#e9ddc2", 45.0, 1.3),
+    Hatch("#d9c79f", -45.0, 0.7),
+    Hatch("#efe4cd", 0.0, 0.8, is_dotted=True),
+    Hatch("#cdb88b", 0.0, 0.55),
+    Hatch("#e2d3b2", 90.0, 0.45),
 )
 
 
@@ -62,11 +51,10 @@ def draw_cutting(stamp: Stamp) -> str:
     )
     view = View(sheet.x + width_mm / 2, sheet.y + half_y + _AROUND_MM)
     root = sheet.root
-    _define(root)
     head = {"stroke": INK, "stroke_width": "0.3"}
     add(root, "path", d=path_of(view.area(stamp.face.head)), fill=PAPER, **head)
     for place, (_, ground) in enumerate(steps):
-        _fill(root, path_of(view.area(shapely.simplify(ground, _SHOWN_MM))), place=place)
+        _fill(root, view.area(ground), place=place)
     for area, fill in ((stamp.face.ink, _LAND), (stamp.plan.left_uncut, _LEFT)):
         add(root, "path", d=path_of(view.area(area)), fill=fill, fill_rule="evenodd")
     add(root, "path", d=path_of(view.area(stamp.face.head)), fill="none", **head)
@@ -79,24 +67,11 @@ def _steps(plan: CuttingPlan) -> list[tuple[Operation, shapely.MultiPolygon]]:
     return [(step, ground) for step, ground in zip(on_face, plan.cleared, strict=True) if not ground.is_empty]
 
 
-def _define(root: ET.Element) -> None:
-    defs = add(root, "defs")
-    for place, hatch in enumerate(_HATCHES):
-        pitch, turn = hatch.pitch_mm, f"rotate({svg.num(hatch.angle_deg or 0.0)})"
-        size: dict[str, str | float] = {"width": pitch, "height": pitch}
-        units = {"patternUnits": "userSpaceOnUse", "patternTransform": turn}
-        cell = add(defs, "pattern", id=f"hatch{place}", **size, **units)
-        # a hair larger than its cell, so that no seam shows between cells
-        add(cell, "rect", x=-0.01, y=-0.01, width=pitch + 0.02, height=pitch + 0.02, fill=hatch.tint)
-        if hatch.is_dotted:
-            add(cell, "circle", cx=pitch / 2, cy=pitch / 2, r=0.14, fill=_LINE)
-        elif hatch.angle_deg is not None:
-            add(cell, "rect", width=pitch, height=0.12, fill=_LINE)
-
-
-def _fill(root: ET.Element, path: str, *, place: int) -> None:
+def _fill(root: ET.Element, ground: shapely.Geometry, *, place: int) -> None:
+    hatch = _HATCHES[place % len(_HATCHES)]
     edge = {"stroke": _LINE, "stroke_width": "0.05", "fill_rule": "evenodd"}
-    add(root, "path", d=path, fill=f"url(#hatch{place % len(_HATCHES)})", **edge)
+    add(root, "path", d=path_of(ground), fill=hatch.tint, **edge)
+    draw_hatch(root, ground, hatch, line=_LINE)
 
 
 def _key(
@@ -105,12 +80,12 @@ def _key(
     rows = [_row(step, ground) for step, ground in steps]
     for place, words in enumerate([*rows, "lands, never touched", f"stays: {plan.left_uncut_mm2:.2f} mm²"]):
         top = y + place * _ROW_MM
-        box = f"M{svg.num(x)} {svg.num(top)}h6.5v3.1h-6.5Z"
+        box = shapely.box(x, top, x + 6.5, top + 3.1)
         if place < len(rows):
             _fill(root, box, place=place)
         else:
-            add(root, "path", d=box, fill=(_LAND, _LEFT)[place - len(rows)])
-        add(root, "path", d=box, fill="none", stroke=INK, stroke_width=0.12)
+            add(root, "path", d=path_of(box), fill=(_LAND, _LEFT)[place - len(rows)])
+        add(root, "path", d=path_of(box), fill="none", stroke=INK, stroke_width=0.12)
         line = lines_of(words, width_mm=_KEY_MM - 9, size_mm=_TEXT_MM)[0]
         put(root, line, at=(x + 8.6, top + 2.3), size_mm=_TEXT_MM)
 

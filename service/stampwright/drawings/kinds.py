@@ -43,8 +43,9 @@ class Kind:
     @property
     def rest(self) -> str:
         """What is said of the others."""
-        more = sum(finding.says not in self.told for finding in self.findings)
-        return f"{more} more like {'it' if len(self.told) == 1 else 'these'} in stamp.json." if more else ""
+        told = self.told
+        more = sum(finding.says not in told for finding in self.findings)
+        return f"{more} more like {'it' if len(told) == 1 else 'these'} in stamp.json." if more else ""
 
 
 def kinds_of(review: Review) -> list[Kind]:

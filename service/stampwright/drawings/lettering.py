@@ -65,8 +65,14 @@ def as_seen(words: str) -> str:
 
 def width_mm(words: str, *, size_mm: float) -> float:
     """Width of words as `as_seen` gives them [mm]."""
+    return size_mm * sum(map(_advance, words))
+
+
+@cache
+def _advance(letter: str) -> float:
+    """Of one of the letters that the font has, in font sizes."""
     _glyphs()
-    return float(pdfmetrics.stringWidth(words, FONT, size_mm))
+    return float(pdfmetrics.stringWidth(letter, FONT, 1.0))
 
 
 def short_name(name: str, *, letters: int = NAME_LETTERS) -> str:

@@ -5,10 +5,13 @@ from __future__ import annotations
 import io
 import math
 import re
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from reportlab.lib.colors import HexColor
+from reportlab import rl_config
+from reportlab.lib.colors import Color, HexColor
 from reportlab.pdfgen.canvas import FILL_EVEN_ODD, FILL_NON_ZERO, Canvas
+from reportlab.pdfgen.pathobject import PDFPathObject
 
 from .lettering import as_seen, ready_font, width_mm
 
@@ -16,19 +19,33 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from xml.etree import ElementTree as ET
 
+rl_config.useA85 = 0  # streams as bytes: their letters would be a quarter longer, and take as long as all the rest
 POINTS_PER_MM = 72 / 25.4
+_STRAIGHT = re.compile(r"(?:M[\d. -]+Z?)+")
 _TOKEN = re.compile(r"[A-Za-z]|-?[\d.]+")
 _MOVE = re.compile(r"(translate|rotate)\(([^)]*)\)")
+_QUARTER = 4 / 3 * (math.sqrt(2) - 1)  # of the radius: handles of a cubic that is a quarter of a circle, within 0.03 %
 _BOLD_RIM = 0.045  # of the letter's size: the font comes in one weight
-_GEOMETRY = {"x", "y", "width", "height", "rx", "cx", "cy", "r", "x1", "y1", "x2", "y2"}
+_GEOMETRY = {"x", "y", "width", "height", "rx", "cx", "cy", "r"}
 Style = dict[str, str]
-_INHERITED = ("fill", "stroke", "stroke-width", "fill-rule", "stroke-dasharray", "stroke-linejoin", "opacity")
+_FILLED_AND_RIMMED = 2  # ISO 32000-1, table 106
+_LASTING = {"transform", "clip-path", "opacity"}  # what the page would keep after an element
+_INHERITED = (
+    "fill",
+    "stroke",
+    "stroke-width",
+    "fill-rule",
+    "stroke-dasharray",
+    "stroke-linejoin",
+    "stroke-linecap",
+    "opacity",
+)
 
 
-def pdf_of(pages: Sequence[ET.Element], *, title: str, says: str) -> bytes:
+def pdf_of(pages: Sequence[ET.Element], *, title: str, says: str, is_packed: bool = True) -> bytes:
     """Write drawings as pages of one PDF; no date and no chance in it, so the same bytes again."""
     packed = io.BytesIO()
-    canvas = Canvas(packed, invariant=1, pageCompression=1, lang="en")
+    canvas = Canvas(packed, invariant=1, pageCompression=int(is_packed), lang="en")
     canvas.setTitle(as_seen(title))
     canvas.setSubject(says)
     canvas.setCreator("stampwright")
@@ -56,17 +73,23 @@ class _Painter:
         for element in parent:
             if element.tag in {"title", "desc", "defs"}:
                 continue
-            self.canvas.saveState()
             own = style | {name: element.get(name, "") for name in _INHERITED if element.get(name)}
+            if _LASTING.isdisjoint(element.keys()):  # else nothing of it outlives the element
+                self._element(element, own)
+                continue
+            self.canvas.saveState()
             self._moved(element.get("transform", ""))
             self._clipped(element.get("clip-path", ""))
-            if element.tag in {"g", "svg"}:
-                self.children(element, own)
-            elif element.tag == "text":
-                self._text(element, own)
-            else:
-                self._shape(element, own)
+            self._element(element, own)
             self.canvas.restoreState()
+
+    def _element(self, element: ET.Element, style: Style) -> None:
+        if element.tag in {"g", "svg"}:
+            self.children(element, style)
+        elif element.tag == "text":
+            self._text(element, style)
+        else:
+            self._shape(element, style)
 
     def _moved(self, transform: str) -> None:
         for kind, numbers in _MOVE.findall(transform):
@@ -82,85 +105,98 @@ class _Painter:
                 self.canvas.clipPath(self._path(shape), stroke=0, fill=0)
 
     def _shape(self, element: ET.Element, style: Style) -> None:
-        canvas, path, fill = self.canvas, self._path(element), style["fill"]
+        canvas, fill = self.canvas, style["fill"]
         rule = FILL_EVEN_ODD if style.get("fill-rule") == "evenodd" else FILL_NON_ZERO
-        if "opacity" in style:
-            canvas.setFillAlpha(float(style["opacity"]))
-            canvas.setStrokeAlpha(float(style["opacity"]))
-        if fill.startswith("url("):
-            self._hatched(self.named[fill[5:-1]], path, rule=rule)
-            fill = "none"
         self._pen(style)
         if fill != "none":
-            canvas.setFillColor(HexColor(fill))
+            canvas.setFillColor(_colour(fill))
+        if "opacity" in style:  # after the colours, which would set it to whole
+            canvas.setFillAlpha(float(style["opacity"]))
+            canvas.setStrokeAlpha(float(style["opacity"]))
+        path = self._path(element)
         canvas.drawPath(path, stroke=int(style["stroke"] != "none"), fill=int(fill != "none"), fillMode=rule)
 
     def _pen(self, style: Mapping[str, str]) -> None:
         if style["stroke"] == "none":
             return
-        self.canvas.setStrokeColor(HexColor(style["stroke"]))
+        self.canvas.setStrokeColor(_colour(style["stroke"]))
         self.canvas.setLineWidth(float(style["stroke-width"]))
-        self.canvas.setLineJoin(1 if style.get("stroke-linejoin") == "round" else 0)
+        self.canvas.setLineJoin(int(style.get("stroke-linejoin") == "round"))
+        self.canvas.setLineCap(int(style.get("stroke-linecap") == "round"))
         dashes = style.get("stroke-dasharray", "none")
-        if dashes != "none":
-            self.canvas.setDash([float(dash) for dash in dashes.split()])
-
-    def _hatched(self, pattern: ET.Element, path: Any, *, rule: int) -> None:  # noqa: ANN401  the library's path
-        """Fill with a tint and strokes across; dots are strokes of round dashes."""
-        canvas, parts = self.canvas, list(pattern)
-        pitch = float(pattern.get("width", "1"))
-        canvas.saveState()
-        canvas.clipPath(path, stroke=0, fill=0, fillMode=rule)
-        canvas.setFillColor(HexColor(parts[0].get("fill", "#fff")))
-        canvas.rect(0, 0, *self.size_mm, stroke=0, fill=1)
-        if len(parts) > 1:
-            self._moved(pattern.get("patternTransform", ""))
-            self._rows(parts[1], pitch=pitch, reach=math.hypot(*self.size_mm))
-        canvas.restoreState()
-
-    def _rows(self, mark: ET.Element, *, pitch: float, reach: float) -> None:
-        canvas, dots = self.canvas, mark.tag == "circle"
-        canvas.setStrokeColor(HexColor(mark.get("fill", "#000")))
-        canvas.setLineWidth(2 * float(mark.get("r", "0")) if dots else float(mark.get("height", "0")))
-        if dots:
-            canvas.setLineCap(1)
-            canvas.setDash([0, pitch])
-        count = math.ceil(reach / pitch)
-        rows = canvas.beginPath()
-        for row in range(-count, count + 1):
-            y = (row + (0.5 if dots else 0.0)) * pitch
-            rows.moveTo(-count * pitch + pitch / 2, y)
-            rows.lineTo(count * pitch, y)
-        canvas.drawPath(rows, stroke=1, fill=0)
+        self.canvas.setDash([] if dashes == "none" else [float(dash) for dash in dashes.split()])
 
     def _text(self, element: ET.Element, style: Style) -> None:
         canvas, size = self.canvas, float(element.get("font-size", "1"))
         words = as_seen(element.text or "")
-        anchor = {"middle": 0.5, "end": 1.0}.get(element.get("text-anchor", ""), 0.0)
-        canvas.translate(float(element.get("x", "0")), float(element.get("y", "0")))
-        canvas.scale(1, -1)
-        canvas.setFillColor(HexColor(style["fill"]))
-        bold = element.get("font-weight") == "bold"
-        if bold:
-            canvas.setStrokeColor(HexColor(style["fill"]))
-            canvas.setLineWidth(_BOLD_RIM * size)
-        canvas.setFont(ready_font(), size)
-        canvas.drawString(-anchor * width_mm(words, size_mm=size), 0, words, mode=2 if bold else 0)
+        back = {"middle": 0.5, "end": 1.0}.get(element.get("text-anchor", ""), 0.0)
+        x = float(element.get("x", "0")) - back * width_mm(words, size_mm=size)
+        rim, width = style["stroke"], style["stroke-width"]
+        if element.get("font-weight") == "bold":
+            rim, width = style["fill"], str(_BOLD_RIM * size)
+        canvas.setFillColor(_colour(style["fill"]))
+        if rim != "none":
+            canvas.saveState()  # the way of drawing letters would last
+            self._pen(style | {"stroke": rim, "stroke-width": width, "stroke-linejoin": "round"})
+        line = canvas.beginText()
+        line.setTextTransform(1, 0, 0, -1, x, float(element.get("y", "0")))
+        line.setFont(ready_font(), size)
+        line.setTextRenderMode(0 if rim == "none" else _FILLED_AND_RIMMED)
+        line.textOut(words)
+        canvas.drawText(line)
+        if rim != "none":
+            canvas.restoreState()
 
     def _path(self, element: ET.Element) -> Any:  # noqa: ANN401  the library's path
+        data = element.get("d", "")
+        if element.tag == "line":
+            data = f"M{' '.join(element.get(name, '0') for name in ('x1', 'y1', 'x2', 'y2'))}"
+        if _STRAIGHT.fullmatch(data):
+            return PDFPathObject(code=_operators(data))
         value = {name: float(text) for name, text in element.items() if name in _GEOMETRY}
         path = self.canvas.beginPath()
         if element.tag == "rect":
             box = (value.get("x", 0.0), value.get("y", 0.0), value["width"], value["height"])
             path.roundRect(*box, value["rx"]) if "rx" in value else path.rect(*box)
         elif element.tag == "circle":
-            path.circle(value["cx"], value["cy"], value["r"])
-        elif element.tag == "line":
-            path.moveTo(value["x1"], value["y1"])
-            path.lineTo(value["x2"], value["y2"])
+            return PDFPathObject(code=[_disc(value["cx"], value["cy"], value["r"])])
         else:
-            _drawn(path, element.get("d", ""))
+            _drawn(path, data)
         return path
+
+
+@cache
+def _colour(hex_code: str) -> Color:
+    return HexColor(hex_code)
+
+
+def _disc(x: float, y: float, r: float) -> str:
+    """A circle of four cubics."""
+    k = _QUARTER * r
+    rights = (
+        (r, 0.0),
+        (r, k, k, r, 0.0, r),
+        (-k, r, -r, k, -r, 0.0),
+        (-r, -k, -k, -r, 0.0, -r),
+        (k, -r, r, -k, r, 0.0),
+    )
+    steps = ((x + u, y + v) for way in rights for u, v in zip(way[::2], way[1::2], strict=True))
+    words = " ".join(f"{u:.4f} {v:.4f}" for u, v in steps).split(" ")
+    return " ".join([*words[:2], "m", *words[2:8], "c", *words[8:14], "c", *words[14:20], "c", *words[20:], "c", "h"])
+
+
+def _operators(data: str) -> list[str]:
+    """What PDF calls the same lines; their numbers are written the same way."""
+    found = []
+    for line in data.split("M")[1:]:
+        numbers = line.rstrip("Z").split()
+        steps = [*numbers, *numbers[::2]]  # as long as need be, and every word of it replaced
+        steps[::3], steps[1::3], steps[2::3] = numbers[::2], numbers[1::2], ["l"] * (len(numbers) // 2)
+        steps[2] = "m"
+        found.append(" ".join(steps))
+        if line.endswith("Z"):
+            found.append("h")
+    return found
 
 
 def _drawn(path: Any, data: str) -> None:  # noqa: ANN401  the library's path

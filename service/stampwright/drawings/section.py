@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from stampwright.base import Point
+    from stampwright.base import Bounds, Point
     from stampwright.pipeline import Stamp
     from stampwright.solid import Solid
 
@@ -52,7 +52,7 @@ def section_of(stamp: Stamp) -> Section | None:
     scale = max(step for step in _SCALES if step <= most)
     half = _WIDE_MM / scale / 2
     window = shapely.box(-half, -relief - _BELOW_MM, half, 0.0)
-    metal = shapely.intersection(_metal(stamp.solid, at, along, base_mm=-relief - _BELOW_MM), window)
+    metal = shapely.intersection(_metal(stamp.solid, at, along, within=window.bounds), window)
     return Section(at, along, width, half, scale, metal)
 
 
@@ -119,16 +119,22 @@ def _across(ink: shapely.Geometry, at: Point) -> tuple[float, Point, Point]:
     return width, (float(along[0]), float(along[1])), (float(middle[0]), float(middle[1]))
 
 
-def _metal(solid: Solid, at: Point, along: Point, *, base_mm: float) -> shapely.Geometry:
-    """Metal in the plane, down to `base_mm`: what stands under each upward triangle that the plane cuts."""
+def _metal(solid: Solid, at: Point, along: Point, *, within: Bounds) -> shapely.Geometry:
+    """Metal in the plane, down to the lower side of `within`: what stands under each upward triangle it cuts."""
+    low, base_mm, top, _ = within
     corners = solid.vertices[solid.triangles]
-    up = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])[:, 2] > 0
-    ends = _cuts(corners[up], at, along)
-    ends = ends[np.abs(ends[:, 1, 0] - ends[:, 0, 0]) > 1e-9]
+    ends = _cuts(corners[_normal_z(corners) > 0], at, along)
+    seen = (np.abs(ends[:, 1, 0] - ends[:, 0, 0]) > 1e-9) & (ends[..., 0].max(axis=1) > low)
+    ends = ends[seen & (ends[..., 0].min(axis=1) < top)]
     (s0, z0), (s1, z1) = ends[:, 0].T, ends[:, 1].T
-    low = np.full(len(ends), base_mm)
-    rings = np.stack([np.column_stack(pair) for pair in ((s0, low), (s0, z0), (s1, z1), (s1, low))], axis=1)
+    foot = np.full(len(ends), base_mm)
+    rings = np.stack([np.column_stack(pair) for pair in ((s0, foot), (s0, z0), (s1, z1), (s1, foot))], axis=1)
     return shapely.union_all(shapely.polygons(rings), grid_size=1e-6)
+
+
+def _normal_z(corners: NDArray[np.float64]) -> NDArray[np.float64]:
+    (ux, uy), (vx, vy) = (corners[:, 1, :2] - corners[:, 0, :2]).T, (corners[:, 2, :2] - corners[:, 0, :2]).T
+    return np.asarray(ux * vy - uy * vx)
 
 
 def _cuts(corners: NDArray[np.float64], at: Point, along: Point) -> NDArray[np.float64]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+import numpy as np
+
 from stampwright import __version__
 from stampwright.catalogue import metal_named, substrate_named
 
@@ -238,22 +240,27 @@ def _poured(page: ET.Element, lines: list[_Line], *, top: float, bottom: float, 
 
 def _broken(words: str, room_mm: float) -> list[str]:
     """Break text by the font's own widths; a word longer than the line is broken."""
-    lines = [""]
+    lines, ends = [""], 0.0
+    space = width_mm(" ", size_mm=_TEXT_MM)
     for word in svg.clean(words).split():
-        rest = word
-        while rest:
-            tried = f"{lines[-1]} {rest}".strip()
-            if width_mm(legible(tried), size_mm=_TEXT_MM) <= room_mm:
-                lines[-1], rest = tried, ""
-            elif lines[-1]:
-                lines.append("")
-            else:
-                fits = max(
-                    n for n in range(1, len(rest)) if n == 1 or width_mm(legible(rest[:n]), size_mm=_TEXT_MM) <= room_mm
-                )
-                lines[-1], rest = rest[:fits], rest[fits:]
-                lines.append("")
+        rest, wide = word, width_mm(legible(word), size_mm=_TEXT_MM)
+        if lines[-1] and ends + space + wide <= room_mm:
+            lines[-1], ends = f"{lines[-1]} {rest}", ends + space + wide
+            continue
+        while wide > room_mm and len(rest) > 1:
+            fits = _fitting(rest, room_mm)
+            lines.append(rest[:fits])
+            rest = rest[fits:]
+            wide = width_mm(legible(rest), size_mm=_TEXT_MM)
+        lines.append(rest)
+        ends = wide
     return [line for line in lines if line]
+
+
+def _fitting(word: str, room_mm: float) -> int:
+    """How many of a word's letters a line takes; one at least."""
+    ends = np.cumsum([width_mm(legible(letter), size_mm=_TEXT_MM) for letter in word])
+    return max(1, int(np.searchsorted(ends, room_mm, side="right")))
 
 
 def _fitted(words: str, room_mm: float) -> str:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import shapely
-
 from . import svg
-from .svg import INK, View, add
+from .svg import INK, View, add, path_of
 
 if TYPE_CHECKING:
     from stampwright.pipeline import Stamp
+
+_FINEST_MM = 0.001  # ways are for machines, which step in hundredths
 
 
 def draw_paths(stamp: Stamp) -> str:
@@ -25,11 +25,6 @@ def draw_paths(stamp: Stamp) -> str:
         layer = add(page, "g", id=name, fill="none", stroke=INK, stroke_width=0.05)
         words = f"step {step.step}: {step.kind.replace('_', ' ')}, {step.cutter}"
         add(layer, "title").text = svg.clean(words)
-        data = "".join(_way(line) for line in shapely.get_parts(view.area(ways)))
-        if data:
+        if data := path_of(view.area(ways), finest_mm=_FINEST_MM):
             add(layer, "path", d=data)
     return svg.write(page)
-
-
-def _way(line: shapely.LineString) -> str:
-    return "M" + "L".join(f"{svg.num(x)} {svg.num(y)}" for x, y in shapely.get_coordinates(line).tolist())

@@ -25,22 +25,25 @@ def lines_of(words: str, *, width_mm: float, size_mm: float) -> list[str]:
     text = " ".join(clean(words).split())
     text = text if len(text) <= LONGEST else text[: LONGEST - 1].rstrip() + "…"
     lines: list[str] = []
+    ends = 0.0
     for word in text.split(" "):
-        piece = word
-        if lines and width_of(f"{lines[-1]} {piece}", size_mm=size_mm) <= width_mm:
-            lines[-1] += f" {piece}"
+        piece, wide = word, width_of(word, size_mm=size_mm)
+        if lines and ends + _NARROW * size_mm + wide <= width_mm:
+            lines[-1], ends = f"{lines[-1]} {piece}", ends + _NARROW * size_mm + wide
             continue
-        while width_of(piece, size_mm=size_mm) > width_mm and len(piece) > 1:
+        while wide > width_mm and len(piece) > 1:
             fits = max(1, next(n for n in range(len(piece)) if width_of(piece[: n + 1], size_mm=size_mm) > width_mm))
             lines.append(piece[:fits])
             piece = piece[fits:]
+            wide = width_of(piece, size_mm=size_mm)
         lines.append(piece)
+        ends = wide
     return lines
 
 
 def width_of(text: str, *, size_mm: float) -> float:
     """Estimate the width of a line, on the safe side [mm]."""
-    return size_mm * sum(_advance(letter) for letter in text)
+    return size_mm * sum(map(_advance, text))
 
 
 def put(parent: ET.Element, words: str, *, at: Point, size_mm: float, **style: str) -> ET.Element:
