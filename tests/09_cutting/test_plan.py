@@ -218,6 +218,22 @@ def test_a_pointed_cutter_sharpens_only_where_the_flat_one_leaves_too_much():
     assert "nothing to sharpen" in fine.passed_over["pointed-20"]
 
 
+def test_a_pointed_cutter_rises_where_a_gap_is_too_narrow_for_full_depth():
+    """Two bars 0.4 mm apart: a groove as long as they are, of the section (w² − tip²) / 4 tan(half angle)."""
+    bars = shapely.union(shapely.box(6, -10, 8, 10), shapely.box(8.4, -10, 10.4, 10))
+    square = shapely.difference(shapely.box(-12, -6, 0, 6), shapely.box(-10, -4, -2, 4))
+    rack = (CUTTERS["flat-2.0"], CUTTERS["pointed-20"])
+    _, plan = plan_of(shapely.union(bars, square), Job(cutters=rack))
+    on_face = [operation for operation in plan.operations if operation.side == "face"]
+    step, path = next((o, p) for o, p in zip(on_face, plan.paths, strict=True) if o.kind == "corner")
+    middle = shapely.box(8.19, -9.9, 8.21, 9.9)
+    assert shapely.length(shapely.intersection(path, middle)) == pytest.approx(19.8, abs=0.1)
+    section_mm2 = (0.4**2 - 0.1**2) / (4 * math.tan(math.radians(10)))
+    beside_mm3 = plan.cleared[-2].area * 1.5 / 2
+    assert step.removed_mm3 - beside_mm3 == pytest.approx(20 * section_mm2, rel=0.03)
+    assert "8 mm² of gaps too narrow" in step.why
+
+
 def test_a_head_without_a_hole_is_not_drilled():
     _, plan = plan_of(clover(), hole=None)
     assert plan.thread is None

@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from stampwright.plane import polygons_of
+from stampwright.plane import on_grid, polygons_of
 
 from .finest import faithful_share
 from .minutes import following_min
+from .rising import rising
 from .settings import Overload, finishing, settle
 from .steps import Cut, milled
 
@@ -20,9 +21,11 @@ if TYPE_CHECKING:
 
     from .finest import Finest
     from .reach import Ground
+    from .rising import Rising
     from .settings import Setting
     from .work import Work
 
+_TOLD_MM2 = 0.01  # of grooves: less is the inside of corners
 EARNS_SHARE = 0.01  # of the outline brought within the deviation: less does not pay for a change; our own rule
 
 
@@ -82,28 +85,35 @@ class Corners:
     def _sharpened(self, cutter: Cutter, setting: Setting) -> Sharpening:
         relief_mm, flat_mm = self.work.relief_mm, self.finest.cutter.diameter_mm / 2
         at_face_mm = cutter.radius_at_mm(relief_mm)
-        left = self.ground.uncut(at_face_mm)
-        opened = polygons_of(shapely.difference(self.ground.uncut(flat_mm), left))
-        lines = shapely.intersection(self.ground.wall_path(at_face_mm), shapely.buffer(opened, at_face_mm))
+        left, before = self.ground.uncut(at_face_mm), self.ground.uncut(flat_mm)
+        opened = polygons_of(shapely.difference(before, left))
+        rise = rising(cutter, ink=on_grid(self.ground.closings.ink), left=left, relief_mm=relief_mm)
+        beside = shapely.intersection(self.ground.wall_path(at_face_mm), shapely.buffer(opened, at_face_mm))
+        above = shapely.intersection(shapely.multilinestrings(rise.lines), shapely.buffer(before, at_face_mm))
+        parts = shapely.get_parts([beside, above])
+        lines = shapely.multilinestrings(parts[shapely.get_type_id(parts) == shapely.GeometryType.LINESTRING])
         length_mm, pieces = float(shapely.length(lines)), len(shapely.get_parts(shapely.line_merge(lines)))
         operation = milled(
             "corner",
             cutter.key,
             setting,
             cleared_mm2=opened.area,
-            removed_mm3=opened.area * relief_mm / 2,  # a cone: about half of what a straight wall would have
+            # a cone beside a wall: about half of what an upright one would have
+            removed_mm3=opened.area * relief_mm / 2 + rise.removed_mm3,
             path_mm=setting.passes * length_mm,
             minutes=following_min(length_mm, pieces, setting, relief_mm=relief_mm, machine=self.work.machine),
-            why=self._why(cutter),
+            why=self._why(cutter, rise),
         )
-        return Sharpening(cutter, Cut(operation, opened, shapely.MultiLineString(list(shapely.get_parts(lines)))), left)
+        return Sharpening(cutter, Cut(operation, opened, lines), left)
 
-    def _why(self, cutter: Cutter) -> str:
+    def _why(self, cutter: Cutter, rise: Rising) -> str:
         deviation_mm = self.work.job.limits.deviation_mm
         flat_mm, at_face_mm = self.finest.cutter.diameter_mm / 2, cutter.radius_at_mm(self.work.relief_mm)
         foot_mm = at_face_mm - cutter.tip_mm / 2
         within = f"{100 * self._share(at_face_mm):.1f} % of the outline is within {deviation_mm:.3g} mm"
+        gaps = f"; rising, it grooves {rise.grooved.area:.2g} mm² of gaps too narrow for full depth"
         return (
             f"sharpens inside corners from a radius of {flat_mm:.3g} to {at_face_mm:.3g} mm at the face, so that "
             f"{within}; at the floor the wall's foot stays up to {foot_mm:.2g} mm wider"
+            f"{gaps if rise.grooved.area >= _TOLD_MM2 else ''}"
         )

@@ -16,7 +16,7 @@ from .drafted import drafted_front
 from .mesh import at_height, check, walls, welded
 from .regions import directed_edges, regions_of, triangles_of
 from .rim import rim_of
-from .sharpened import foot_of, sharpened_front
+from .sharpened import sharpened_front
 from .solid import Solid
 
 if TYPE_CHECKING:
@@ -62,22 +62,7 @@ def build_solid(  # noqa: PLR0913  each a separate fact of the job
     Raises `DoesNotFit` when the foot of a wall leaves the head, `JobError` for a draft that is none, and
     `InternalFault` (open-solid) when the result is not one closed, oriented surface of the right volume.
     """
-    lands = face.ink
-    if left_uncut is not None and not left_uncut.is_empty:
-        lands = part_pinches(on_grid(shapely.intersection(shapely.union(face.ink, left_uncut), face.head)))
-    is_straight = _reach_mm(face.relief_mm, draft_deg) < _LEAST_REACH_MM or lands.is_empty
-    foot = (
-        foot_of(sharpened, lands=lands, ink=face.ink, relief_mm=face.relief_mm) if sharpened and is_straight else None
-    )
-    if not is_straight:
-        front = Front(
-            [drafted_front(lands, face.head, relief_mm=face.relief_mm, draft_deg=draft_deg, chord_mm=chord_mm)],
-            face.head,
-        )
-    elif foot:
-        front = Front(sharpened_front(foot, face.head, relief_mm=face.relief_mm, chord_mm=chord_mm), face.head)
-    else:
-        front = straight_front(lands, face.head, relief_mm=face.relief_mm)
+    front = _front(face, draft_deg=draft_deg, chord_mm=chord_mm, left_uncut=left_uncut, sharpened=sharpened)
     bore = bore_of(hole, thickness_mm=head.thickness_mm, chord_mm=chord_mm) if hole else None
     rim = rim_of(front.plate, head, relief_mm=face.relief_mm)
     mesh = welded(front.surface + rim.surface + _back(rim, bore, thickness_mm=head.thickness_mm))
@@ -95,6 +80,39 @@ def build_solid(  # noqa: PLR0913  each a separate fact of the job
         watertight=True,
         hole=hole,
     )
+
+
+def _front(
+    face: Face,
+    *,
+    draft_deg: float,
+    chord_mm: float,
+    left_uncut: shapely.MultiPolygon | None,
+    sharpened: Sharpened | None,
+) -> Front:
+    if not face.ink.is_empty and _reach_mm(face.relief_mm, draft_deg) >= _LEAST_REACH_MM:
+        lands = _with(face, left_uncut)
+        slope = drafted_front(lands, face.head, relief_mm=face.relief_mm, draft_deg=draft_deg, chord_mm=chord_mm)
+        return Front([slope], face.head)
+    if not sharpened or sharpened.ground.is_empty or face.ink.is_empty:
+        return straight_front(_with(face, left_uncut), face.head, relief_mm=face.relief_mm)
+    surface, plate = sharpened_front(
+        _with(face, left_uncut, sharpened.ground),
+        face.head,
+        ink=face.ink,
+        cutter=sharpened.cutter,
+        relief_mm=face.relief_mm,
+        chord_mm=chord_mm,
+    )
+    return Front(surface, plate)
+
+
+def _with(face: Face, *left: shapely.MultiPolygon | None) -> shapely.MultiPolygon:
+    """The lands with what is left beside them."""
+    beside = [ground for ground in left if ground is not None and not ground.is_empty]
+    if not beside:
+        return face.ink
+    return part_pinches(on_grid(shapely.intersection(shapely.union_all([face.ink, *beside]), face.head)))
 
 
 def _reach_mm(relief_mm: float, draft_deg: float) -> float:

@@ -59,7 +59,7 @@ def triangles_of(area: shapely.Geometry | NDArray[np.object_]) -> NDArray[np.flo
 def counter_clockwise(triangles: NDArray[np.float64]) -> NDArray[np.float64]:
     """Turn plan triangles (m, 3, 2) so that they run counter-clockwise."""
     turned = triangles.copy()
-    clockwise = _twice_areas(triangles) < 0
+    clockwise = twice_areas(triangles) < 0
     turned[clockwise] = triangles[clockwise][:, ::-1]
     return turned
 
@@ -70,13 +70,14 @@ def fills(triangles: NDArray[np.float64], plate: shapely.Geometry) -> bool:
     They do if each turns left and all their edges pair up but those of the plate: then every place inside is covered
     as often as the plate's outline winds around it. On the grid the turns are exact.
     """
-    if np.any(_twice_areas(triangles) <= 0):
+    if np.any(twice_areas(triangles) <= 0):
         return False
     sides = np.stack([triangles, np.roll(triangles, -1, axis=1)], axis=2).reshape(-1, 2, 2)
     return _closes(sides, directed_edges(plate))
 
 
-def _twice_areas(triangles: NDArray[np.float64]) -> NDArray[np.float64]:
+def twice_areas(triangles: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Twice the area of plan triangles (m, 3, 2), negative where they run clockwise; exact on the grid."""
     a, b, c = triangles[:, 0], triangles[:, 1], triangles[:, 2]
     twice: NDArray[np.float64] = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
     return twice

@@ -1,30 +1,31 @@
-r"""What a pointed cutter leaves where it sharpened corners: its cone stands there as a foot between face and floor.
+r"""As cut with a pointed cutter after flat ones: where no flat one came, its cone has made a sloping front.
 
-        land |                          the cone runs with its tip on the floor and its flank at the edge of the land
-       ______|   .                      at the height of the face; below, it cannot come as near:
-             |\   \      axis           z = −relief + (D − tip radius) / tan(half angle), D the distance to the
-             | \   \    /               nearest place the axis reaches
-             |__\___\__/_ floor
+        land |                  K: all that the flat cutters left standing, one height field: the lands at the top,
+       ______|.        ____     the flank of the cone beside them, grooves in the gaps between them
+             | \      /|
+             |  \    / |        beyond K the floor, and where K ends above it the upright wall of a flat cutter
+             |___\__/__|_ floor
 
-That is the sloping front of a land turned over: the places its tip sweeps are the "land", at the floor, and the
-ground rises from there as far as the face.
+The deeper of what each cutter leaves counts: on the flat cutters' ground that is the floor.
 """
 
 from __future__ import annotations
 
+import contextlib
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 import shapely
 
-from stampwright.base.tolerances import GRID_MM
-from stampwright.plane import count_pinches, grown, on_grid, part_pinches
+from stampwright.base import InternalFault
+from stampwright.base.tolerances import GRID_MM, GRID_PER_MM
+from stampwright.plane import polygons_of
 
-from .cells import floor_lines
-from .mesh import at_height, plan_keys, welded
-from .regions import directed_edges, triangles_of
-from .slopes import slope_lines
-from .steps import steps_between
+from .arrangement import noded, noded_where_needed, triangles_between
+from .grooves import Grooves, Point
+from .mesh import bands, plan_keys
+from .regions import directed_edges, twice_areas
+from .slopes import Lines, all_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -33,12 +34,13 @@ if TYPE_CHECKING:
 
     from .mesh import Corners
 
-_AT_FACE_MM = 0.003  # ground this near to where the cone meets the face is at the face: offsets are chords
-_HAIR_MM = 0.004
-_FLAT_MM = 0.0005
-_SLIT_MM2 = 1e-5
-_ROUNDS = 4  # parting a point may move an edge onto another one; one round mended nearly all
-_CRUMB_MM2 = 1e-4  # sharpened ground below this is taken as cleared
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+_AT_FACE_MM = 2 * GRID_MM  # ground this near to face or floor is there: rounding moves each place by less
+_CRUMB_MM2 = 1e-4  # ground below this gets no lines of its own
+_LEAST_TIP_MM = 2 * GRID_MM
 
 
 class Sharpened(NamedTuple):
@@ -48,108 +50,154 @@ class Sharpened(NamedTuple):
     cutter: Cutter
 
 
-class Foot(NamedTuple):
-    """The lands, the ground under the cone beside them, and what the tip swept on the floor; all on the grid."""
+class Plan(NamedTuple):
+    """Triangles of the whole head in plan (m, 3, 2), which of them the flat cutters left, and the head's rim."""
 
-    lands: shapely.MultiPolygon
-    ground: shapely.MultiPolygon
-    swept: shapely.MultiPolygon
-    reach_mm: float  # from the tip's edge to where the cone meets the face
-
-
-def foot_of(
-    sharpened: Sharpened, *, lands: shapely.MultiPolygon, ink: shapely.MultiPolygon, relief_mm: float
-) -> Foot | None:
-    """The foot a pointed cutter leaves beside `lands`, following `ink`; None where it opened nothing to speak of."""
-    lands, ground = _beside(lands, sharpened.ground)
-    if ground.is_empty:
-        return None
-    tip_mm, at_face_mm = sharpened.cutter.tip_mm / 2, sharpened.cutter.radius_at_mm(relief_mm)
-    # places of the axis farther than this from the foot are never its nearest
-    around = grown(ground, 2 * at_face_mm)
-    near = shapely.intersection(ink, shapely.box(*shapely.bounds(grown(around, 2 * at_face_mm))))
-    axis = shapely.difference(around, grown(near, at_face_mm))
-    # offsets of offsets are full of corners that turn by nothing
-    swept = shapely.simplify(grown(axis, tip_mm), _FLAT_MM)
-    return Foot(lands, ground, part_pinches(on_grid(swept)), at_face_mm - tip_mm)
+    triangles: Floats
+    is_left: Bools
+    plate: shapely.Polygon
 
 
-def _beside(
-    lands: shapely.MultiPolygon, opened: shapely.MultiPolygon
-) -> tuple[shapely.MultiPolygon, shapely.MultiPolygon]:
-    """Fit sharpened ground to the lands, so that neither they nor both together meet in a mere point."""
-    # two offsets of one wall part by hairs: such ledges are no ground, such slits between ground and land no floor
-    ground = shapely.intersection(grown(grown(opened, -_HAIR_MM), 2 * _HAIR_MM), opened)
-    ground = grown(grown(shapely.union(lands, ground), 2 * _HAIR_MM), -2 * _HAIR_MM)
-    for _ in range(_ROUNDS):
-        raised = part_pinches(on_grid(shapely.union(lands, ground)))
-        lands = part_pinches(on_grid(shapely.intersection(lands, raised, grid_size=GRID_MM)))
-        parts = shapely.get_parts(on_grid(shapely.difference(raised, lands, grid_size=GRID_MM)))
-        ground = shapely.multipolygons(parts[shapely.area(parts) > _CRUMB_MM2])
-        if not count_pinches(on_grid(shapely.union(lands, ground))):
-            break
-    return lands, ground
+def sharpened_front(  # noqa: PLR0913  each a separate fact of the job
+    left: shapely.MultiPolygon,
+    head: shapely.Polygon,
+    *,
+    ink: shapely.MultiPolygon,
+    cutter: Cutter,
+    relief_mm: float,
+    chord_mm: float,
+) -> tuple[list[Corners], shapely.Polygon]:
+    """Triangles of the front and the plate under it. `left` is what the flat cutters left standing, ink and all.
+
+    Raises `InternalFault` when the front will not close.
+    """
+    point = Point(max(cutter.tip_mm / 2, _LEAST_TIP_MM), cutter.radius_at_mm(relief_mm))
+    walls = directed_edges(ink)
+    grooves = Grooves(ink, point, chord_mm=chord_mm, walls=walls)
+    known = _within(polygons_of(shapely.difference(left, ink)), grooves.lines)
+    known = all_of([known, Lines(walls, np.zeros(walls.shape[:2]))])
+    plan = _plan(np.concatenate([known.xy, directed_edges(left), directed_edges(head)]), left)
+    depth_mm = _depths_mm(plan.triangles[plan.is_left], known, grooves)
+    z = np.full(plan.triangles.shape[:2], -relief_mm)
+    z[plan.is_left] = -relief_mm * (depth_mm / point.reach_mm)
+    front = np.concatenate([plan.triangles, z[..., None]], axis=2)
+    return [front, _walls(front, plan.is_left, relief_mm=relief_mm)], plan.plate
 
 
-def sharpened_front(foot: Foot, head: shapely.Polygon, *, relief_mm: float, chord_mm: float) -> list[Corners]:
-    """Triangles of a front with vertical walls and that foot: lands at 0, the floor at −relief."""
-    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(_lines(foot, head, chord_mm=chord_mm))))
-    within = shapely.point_on_surface(faces)
-    on_land, on_foot = (_inside(area, within) for area in (foot.lands, foot.ground))
-    top, slope, floor = (triangles_of(faces[kept]) for kept in (on_land, on_foot & ~on_land, ~on_foot & ~on_land))
-    front = np.concatenate(
-        [
-            at_height(top, 0.0, facing_up=True),
-            np.concatenate([slope, _heights_mm(slope, foot, relief_mm=relief_mm)[..., None]], axis=2),
-            at_height(floor, -relief_mm, facing_up=True),
-        ]
+def _within(ground: shapely.MultiPolygon, lines: Lines) -> Lines:
+    """Lines clipped to ground, on the grid; depths of ends that are new are not known: nan."""
+    pieces = shapely.get_parts(ground)
+    pieces = pieces[shapely.area(pieces) > _CRUMB_MM2]
+    drawn = shapely.linestrings(lines.xy)
+    # line by line against the piece of ground it meets: against all of them together each would cost the whole
+    shapely.prepare(pieces)
+    piece, line = shapely.STRtree(drawn).query(pieces, predicate="intersects")
+    whole = shapely.covers(pieces[piece], drawn[line])
+    cut, _ = shapely.get_parts(shapely.intersection(drawn[line[~whole]], pieces[piece[~whole]]), return_index=True)
+    cut = cut[shapely.get_type_id(cut) == shapely.GeometryType.LINESTRING]
+    ends = shapely.get_coordinates(cut).reshape(-1, 2, 2)
+    return Lines(
+        _rounded(np.concatenate([lines.xy[line[whole]], ends])),
+        np.concatenate([lines.depth[line[whole]], np.full(ends.shape[:2], np.nan)]),
     )
-    return _without_slits(front, foot, relief_mm=relief_mm)
 
 
-def _without_slits(front: Corners, foot: Foot, *, relief_mm: float) -> list[Corners]:
-    """The front with its walls. Where hair-thin slits of floor make walls meet in one line, they are filled."""
-    surface = [front, *steps_between(front)]
-    for _ in range(_ROUNDS):
-        crowded = plan_keys(welded(surface).crowded())
+def _rounded(xy: Floats) -> Floats:
+    places: Floats = np.rint(xy * GRID_PER_MM) / GRID_PER_MM + 0.0
+    return places
+
+
+def _plan(xy: Floats, left: shapely.MultiPolygon) -> Plan:
+    """Triangulate the head along lines, noded anew where they cross, else all anew."""
+    shapely.prepare(left)
+    for mend in (noded_where_needed, noded):
+        with contextlib.suppress(shapely.errors.GEOSException):  # crossing lines may enclose what is no polygon
+            triangles = triangles_between(mend(xy))
+            plate = _outline(triangles)
+            if plate is not None:
+                middle = triangles.mean(axis=1)
+                is_left = np.asarray(shapely.contains_xy(left, middle[:, 0], middle[:, 1]))
+                return Plan(triangles, _without_points(triangles, is_left), plate)
+    raise InternalFault.at("open-solid", "the plan of the pointed cutter's ground folds over")
+
+
+def _outline(triangles: Floats) -> shapely.Polygon | None:
+    """The one ring that triangles fill; None when they do not: each turns left and their edges pair up but for it."""
+    if np.any(twice_areas(triangles) <= 0):
+        return None
+    sides = _Sides(triangles)
+    rim = sides.xy[~sides.has_twin]
+    rings = shapely.get_parts(shapely.polygonize(shapely.linestrings(rim)))
+    if (
+        not sides.are_single
+        or len(rings) != 1
+        or len(rings[0].interiors)
+        or len(rim) != len(rings[0].exterior.coords) - 1
+    ):
+        return None
+    return shapely.Polygon(rings[0])
+
+
+class _Sides:
+    """Directed edges of triangles, three each, and the edge that runs back on the other side of each."""
+
+    def __init__(self, triangles: Floats) -> None:
+        self.xy = np.stack([triangles, np.roll(triangles, -1, axis=1)], axis=2).reshape(-1, 2, 2)
+        places, index = np.unique(plan_keys(self.xy), return_inverse=True)
+        self.ends = index.reshape(-1, 2)
+        codes = self.ends[:, 0] * len(places) + self.ends[:, 1]
+        back = self.ends[:, 1] * len(places) + self.ends[:, 0]
+        order = np.argsort(codes, kind="stable")
+        self.twin = order[np.minimum(np.searchsorted(codes[order], back), len(codes) - 1)]
+        self.has_twin = codes[self.twin] == back
+        self.are_single = not np.any(codes[order][1:] == codes[order][:-1])
+        self.places = len(places)
+
+
+def _rising(sides: _Sides, is_left: Bools) -> Bools:
+    """Edges of triangles that are left, with none of these on the other side."""
+    of_left = np.repeat(is_left, 3)
+    rising: Bools = of_left & ~(sides.has_twin & of_left[sides.twin])
+    return rising
+
+
+def _without_points(triangles: Floats, is_left: Bools) -> Bools:
+    """Let no two parts meet in a mere point, where a wall's edge would carry four triangles: the slits there fill."""
+    sides = _Sides(triangles)
+    for _ in range(8):
+        many = np.bincount(sides.ends[_rising(sides, is_left), 0], minlength=sides.places)
+        crowded = np.flatnonzero(many > 1)
         if not len(crowded):
             break
-        triangles = front[:, :, :2]
-        slit = np.any(np.isin(plan_keys(triangles), crowded), axis=1) & np.all(front[:, :, 2] == -relief_mm, axis=1)
-        slit &= shapely.area(shapely.polygons(triangles)) < _SLIT_MM2
-        front[slit, :, 2] = _heights_mm(triangles[slit], foot, relief_mm=relief_mm)
-        surface = [front, *steps_between(front)]
-    return surface
+        beside = np.isin(sides.ends[:, 0], crowded).reshape(-1, 3).any(axis=1) & ~is_left
+        areas = np.where(beside, twice_areas(triangles), np.inf)
+        is_left = is_left | (areas < 2 * _CRUMB_MM2)
+    return is_left
 
 
-def _lines(foot: Foot, head: shapely.Polygon, *, chord_mm: float) -> shapely.Geometry:
-    """All lines of the plan, crossed with one another on the grid."""
-    slopes = slope_lines(floor_lines(foot.swept, reach_mm=foot.reach_mm), reach_mm=foot.reach_mm, chord_mm=chord_mm)
-    sloping = shapely.linestrings(np.concatenate([directed_edges(foot.swept), slopes.xy]))
-    # line by line against the piece of ground it meets: against all of them together each would cost the whole
-    pieces = shapely.get_parts(foot.ground)
-    shapely.prepare(pieces)
-    line, piece = shapely.STRtree(pieces).query(sloping, predicate="intersects")
-    sloping, beside = sloping[line], pieces[piece]
-    whole = shapely.covers(beside, sloping)
-    cut = shapely.intersection(sloping[~whole], beside[~whole])
-    outlines = [shapely.boundary(area) for area in (foot.lands, foot.ground, head)]
-    return shapely.union_all(np.concatenate([outlines, sloping[whole], cut]), grid_size=GRID_MM)
+def _walls(front: Corners, is_left: Bools, *, relief_mm: float) -> Corners:
+    """Upright walls where ground that is left ends above the floor, or at the rim of the head."""
+    sides = _Sides(front[:, :, :2])
+    rising = _rising(sides, is_left)
+    upper = np.stack([front, np.roll(front, -1, axis=1)], axis=2).reshape(-1, 2, 3)[rising]
+    lower = upper.copy()
+    lower[..., 2] = -relief_mm
+    walls: Corners = bands(lower, upper)
+    flat = np.any([np.all(walls[:, i] == walls[:, i - 1], axis=1) for i in range(3)], axis=0)
+    return np.asarray(walls[~flat])
 
 
-def _inside(area: shapely.MultiPolygon, points: NDArray[np.object_]) -> NDArray[np.bool_]:
-    shapely.prepare(area)
-    inside: NDArray[np.bool_] = shapely.intersects(area, points)
-    return inside
-
-
-def _heights_mm(triangles: NDArray[np.float64], foot: Foot, *, relief_mm: float) -> NDArray[np.float64]:
-    """Height of the cone over each corner (m, 3): −relief where its tip was, 0 where it meets the face."""
-    _, first, index = np.unique(plan_keys(triangles), return_index=True, return_inverse=True)
-    places = shapely.points(triangles.reshape(-1, 2)[first])
-    swept = shapely.STRtree(shapely.get_parts(foot.swept))
-    _, nearest_mm = swept.query_nearest(places, return_distance=True, all_matches=False)
-    distance_mm = nearest_mm[index].reshape(triangles.shape[:2])
-    share = np.minimum(distance_mm / foot.reach_mm, 1.0)
-    heights: NDArray[np.float64] = np.where(distance_mm > foot.reach_mm - _AT_FACE_MM, 0.0, relief_mm * (share - 1.0))
-    return heights
+def _depths_mm(triangles: Floats, known: Lines, grooves: Grooves) -> Floats:
+    """Depth by place: known where a line ends, else measured."""
+    keys, at = plan_keys(known.xy).ravel(), plan_keys(triangles)
+    told = ~np.isnan(known.depth.ravel())
+    order = np.lexsort((known.depth.ravel()[told], keys[told]))
+    places, first = np.unique(keys[told][order], return_index=True)
+    wanted, where, back = np.unique(at, return_index=True, return_inverse=True)
+    index = np.minimum(np.searchsorted(places, wanted), len(places) - 1)
+    depth = known.depth.ravel()[told][order][first][index] if len(places) else np.zeros(len(wanted))
+    new = places[index] != wanted if len(places) else np.ones(len(wanted), dtype=bool)
+    depth[new] = grooves.depth_mm(triangles.reshape(-1, 2)[where[new]])
+    most = grooves.point.reach_mm
+    depth = np.where(depth <= _AT_FACE_MM, 0.0, np.where(depth >= most - _AT_FACE_MM, most, depth))
+    return np.asarray(depth[back.reshape(at.shape)])

@@ -22,6 +22,8 @@ from stampwright.base import InternalFault
 from .cells import cross
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from .cells import FloorLines
@@ -41,7 +43,7 @@ class Lines(NamedTuple):
     depth: Floats  # (n, 2)
 
 
-class _Chains(NamedTuple):
+class Chains(NamedTuple):
     """Points along the clipped lines of the diagram, line by line in order."""
 
     line: Ints
@@ -74,14 +76,27 @@ def slope_lines(found: FloorLines, *, reach_mm: float, chord_mm: float) -> Lines
 
     Raises `InternalFault` when a cell is crossed by the foot an odd number of times.
     """
-    # a chord over this angle keeps an arc of radius `reach_mm`; never more than 83 degrees, however small the arc
-    step = 2 * math.acos(max(1 - chord_mm / reach_mm, 0.75))
-    chains = _chains(found, reach_mm=reach_mm, chord_mm=chord_mm, step=step)
-    joined = chains.line[1:] == chains.line[:-1]
-    runs = _lines_between(chains.xy, chains.depth, joined)
-    rays = [_rays(found, chains, side) for side in (0, 1)]
-    parts = [runs, *rays, *_foot(found, chains, reach_mm=reach_mm, step=step)]
+    step = step_of(reach_mm, chord_mm=chord_mm)
+    chains = chains_of(found, reach_mm=reach_mm, chord_mm=chord_mm)
+    feet = np.stack([chains.xy[chains.is_foot]] * 2, axis=1)
+    foot = foot_lines(found, chains.line[chains.is_foot], feet, reach_mm=reach_mm, step=step)
+    return all_of([*runs_and_rays(found, chains), *foot])
+
+
+def runs_and_rays(found: FloorLines, chains: Chains) -> list[Lines]:
+    """The lines of the diagram themselves, and the rays of the cones beside them."""
+    runs = _lines_between(chains.xy, chains.depth, chains.line[1:] == chains.line[:-1])
+    return [runs, *(_rays(found, chains, side) for side in (0, 1))]
+
+
+def all_of(parts: Sequence[Lines]) -> Lines:
+    """Lines of several kinds as one."""
     return Lines(np.concatenate([part.xy for part in parts]), np.concatenate([part.depth for part in parts]))
+
+
+def step_of(radius_mm: float, *, chord_mm: float) -> float:
+    """A chord over this angle [rad] keeps an arc of that radius; never more than 83 degrees, however small the arc."""
+    return 2 * math.acos(max(1 - chord_mm / radius_mm, 0.75))
 
 
 def _course_of(found: FloorLines) -> _Course:
@@ -104,8 +119,9 @@ def _course_of(found: FloorLines) -> _Course:
     return _Course(origin, along, np.where(parabola[:, None], right, 0.0), least, parabola, s)
 
 
-def _chains(found: FloorLines, *, reach_mm: float, chord_mm: float, step: float) -> _Chains:
+def chains_of(found: FloorLines, *, reach_mm: float, chord_mm: float) -> Chains:
     """Clip every line at the foot and lay points along it, close enough for the chord."""
+    step = step_of(reach_mm, chord_mm=chord_mm)
     course = _course_of(found)
     ends, depth = found.ends, found.depth
     flip = course.s[:, 0] > course.s[:, 1]
@@ -130,7 +146,7 @@ def _chains(found: FloorLines, *, reach_mm: float, chord_mm: float, step: float)
         xy[kept_end], deep[kept_end] = ends[line[kept_end], side], depth[line[kept_end], side]
         is_foot |= last & ~inside[line, side]
     deep[is_foot] = reach_mm
-    return _Chains(line, xy, deep, is_foot)
+    return Chains(line, xy, deep, is_foot)
 
 
 def _foot_at(course: _Course, s: Floats, depth: Floats, *, reach_mm: float) -> Floats:
@@ -178,19 +194,21 @@ def _lines_between(xy: Floats, depth: Floats, joined: Bools) -> Lines:
     return Lines(np.stack([xy[:-1], xy[1:]], axis=1)[joined], np.stack([depth[:-1], depth[1:]], axis=1)[joined])
 
 
-def _rays(found: FloorLines, chains: _Chains, side: int) -> Lines:
+def _rays(found: FloorLines, chains: Chains, side: int) -> Lines:
     """A ray from the corner of its cell to every point on the lines around that cell."""
     of_corner = found.corner[chains.line, side]
     tip, depth = found.site[chains.line[of_corner], side, 0], chains.depth[of_corner]
     return Lines(np.stack([tip, chains.xy[of_corner]], axis=1), np.stack([np.zeros_like(depth), depth], axis=1))
 
 
-def _foot(found: FloorLines, chains: _Chains, *, reach_mm: float, step: float) -> list[Lines]:
-    """The foot within each cell: straight beside a wall, an arc with its rays about a corner."""
-    line, xy = chains.line[chains.is_foot], chains.xy[chains.is_foot]
+def foot_lines(found: FloorLines, line: Ints, xy: Floats, *, reach_mm: float, step: float) -> list[Lines]:
+    """The foot within each cell, straight beside a wall, an arc with its rays about a corner.
+
+    `xy` (n, 2, 2): where the foot meets the lines that part the cells, as each of both cells has it.
+    """
     cell, corner = found.cell[line].T.ravel(), found.corner[line].T.ravel()
     site, arriving = (of[line].swapaxes(0, 1).reshape(-1, *of.shape[2:]) for of in (found.site, found.arriving))
-    xy = np.vstack([xy, xy])
+    xy = xy.swapaxes(0, 1).reshape(-1, 2)
     order = np.lexsort((_order_in_cell(site, arriving, corner, xy), cell))
     cell, corner, xy, tip = cell[order], corner[order], xy[order], site[order, 0]
     if len(cell) % 2 or np.any(cell[0::2] != cell[1::2]):
@@ -202,6 +220,14 @@ def _foot(found: FloorLines, chains: _Chains, *, reach_mm: float, step: float) -
         bars,
         *_arcs(tip[0::2][round_corner], first[round_corner], last[round_corner], reach_mm=reach_mm, step=step),
     ]
+
+
+def towards(site: Floats, corner: Bools, xy: Floats) -> Floats:
+    """Unit vectors (n, 2) from places on the floor to the nearest place of their sites (n, 2, 2), walls or corners."""
+    along = site[:, 1] - site[:, 0]
+    offset = np.where(corner[:, None], site[:, 0] - xy, np.column_stack([-along[:, 1], along[:, 0]]))
+    unit: Floats = offset / np.maximum(np.hypot(*offset.T), _LEAST_MM)[:, None]
+    return unit
 
 
 def _order_in_cell(site: Floats, arriving: Floats, corner: Bools, xy: Floats) -> Floats:

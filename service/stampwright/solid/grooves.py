@@ -1,0 +1,234 @@
+r"""How deep a pointed cutter goes that follows the outline and rises where the gap grows too narrow for full depth.
+
+        land  |\      tip     /|  land      D: distance to the ink; t: half the width of the tip
+              | \    ____    / |            standing at q it goes (D(q) − t) / tan(half angle) deep, at most the relief
+              |  \__|____|__/  |            at p it leaves the deepest of all places q it can stand at:
+                 a   2t   b                 depth(p) = (G(p) − t) / tan, G(p) the greatest D within t of p
+
+Beside a wall that is a plane as with a sharp tip. Along the axis of a gap it is the way of the tip itself: a strip
+from a to b that falls as the gap widens, its level lines arcs of the tip. Corners are gaps that end in a point.
+"""
+
+from __future__ import annotations
+
+import itertools
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import numpy as np
+import shapely
+
+from .cells import cross, floor_lines
+from .mesh import plan_keys
+from .slopes import Lines, all_of, chains_of, foot_lines, step_of, towards
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from .cells import FloorLines
+    from .slopes import Chains
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+
+_SHOWS = 0.25  # of the chord error: a tip that rounds a valley by less leaves no strip
+_LEVEL = 1e-3  # of a run: the sides of a gap are taken as parallel, and its bottom as level
+_CLEAR_MM = 1e-6
+
+
+class Point(NamedTuple):
+    """A pointed cutter that follows an outline: half its tip, and its radius at the height of the face."""
+
+    tip_mm: float
+    face_mm: float
+
+    @property
+    def reach_mm(self) -> float:
+        """How wide its flank is from tip to face."""
+        return self.face_mm - self.tip_mm
+
+
+class Grooves:
+    """The surface a pointed cutter leaves beside one ink: its lines in plan, and its depth at any place of the floor.
+
+    Depths are told by the width of the flank from the face down: 0 at the face, `point.reach_mm` on the floor.
+    """
+
+    def __init__(self, ink: shapely.MultiPolygon, point: Point, *, chord_mm: float, walls: Floats) -> None:
+        """`walls` (n, 2, 2): the outlines of `ink`."""
+        self.point = point
+        found = floor_lines(ink, reach_mm=point.face_mm + 2 * point.tip_mm)
+        self.lines = _once(_lines(found, point, chord_mm=chord_mm))
+        beyond = chains_of(found, reach_mm=point.face_mm + 2 * point.tip_mm, chord_mm=chord_mm)
+        self._ridges = _segments(beyond)
+        self._ridge_tree = shapely.STRtree(shapely.linestrings(self._ridges.xy))
+        self._walls, self._wall_tree = walls, shapely.STRtree(shapely.linestrings(walls))
+
+    def depth_mm(self, places: Floats) -> Floats:
+        """Depth at places (n, 2)."""
+        tip_mm = self.point.tip_mm
+        away, distance = self._nearest(places)
+        safe = np.maximum(distance, _CLEAR_MM)[:, None]
+        there = places + tip_mm * away / safe
+        widest = np.maximum(distance, self._nearest(there)[1])
+        blocked = np.flatnonzero(widest < distance + tip_mm - _CLEAR_MM)
+        widest[blocked] = np.maximum(widest[blocked], self._along_ridges(places[blocked]))
+        depth: Floats = np.clip(widest - tip_mm, 0.0, self.point.reach_mm)
+        return np.where(distance <= _CLEAR_MM, 0.0, depth)
+
+    def _nearest(self, places: Floats) -> tuple[Floats, Floats]:
+        """Vectors from the nearest place of the ink's outline, and their lengths."""
+        _, wall = self._wall_tree.query_nearest(shapely.points(places), all_matches=False)
+        start, along = self._walls[wall, 0], self._walls[wall, 1] - self._walls[wall, 0]
+        share = np.sum((places - start) * along, axis=1) / np.sum(along * along, axis=1)
+        away = places - start - np.clip(share, 0.0, 1.0)[:, None] * along
+        return away, np.hypot(*away.T)
+
+    def _along_ridges(self, places: Floats) -> Floats:
+        """Greatest distance to the ink on the axis within the tip's radius; 0 where no axis is so near."""
+        spot, row = self._ridge_tree.query(shapely.points(places), predicate="dwithin", distance=self.point.tip_mm)
+        start, along = self._ridges.xy[row, 0], self._ridges.xy[row, 1] - self._ridges.xy[row, 0]
+        offset = places[spot] - start
+        length = np.maximum(np.sum(along * along, axis=1), _CLEAR_MM**2)
+        middle = np.sum(offset * along, axis=1) / length
+        half = np.sqrt(np.maximum(self.point.tip_mm**2 - np.sum(offset**2, axis=1) + middle**2 * length, 0) / length)
+        low, high = self._ridges.depth[row].T
+        found = np.zeros(len(places))
+        for share in (middle - half, middle + half):
+            np.maximum.at(found, spot, low + np.clip(share, 0.0, 1.0) * (high - low))
+        return found
+
+
+def _lines(found: FloorLines, point: Point, *, chord_mm: float) -> Lines:
+    chains = chains_of(found, reach_mm=point.face_mm, chord_mm=chord_mm)
+    to_sites = _to_sites(found, chains)
+    shows = _shows(found, chains, np.abs(_turn(to_sites)), point, chord_mm=chord_mm)
+    ways = _ways(chains, to_sites, shows, point)
+    at_foot = np.flatnonzero(chains.is_foot)
+    feet = chains.xy[at_foot, None] + point.tip_mm * to_sites[at_foot]
+    feet = np.where(shows[chains.line[at_foot], None, None], feet, feet.mean(axis=1, keepdims=True))
+    step = step_of(point.reach_mm, chord_mm=chord_mm)
+    foot = foot_lines(found, chains.line[at_foot], feet, reach_mm=point.reach_mm, step=step)
+    return all_of([*foot, *_rays(found, ways), *_valleys(ways), *_strips(ways, point, chord_mm=chord_mm)])
+
+
+def _once(lines: Lines) -> Lines:
+    """Each line once: neighbours share their ends."""
+    keys = np.sort(plan_keys(lines.xy), axis=1)
+    order = np.lexsort(keys.T)
+    first = order[np.any(np.diff(keys[order], axis=0, prepend=-1), axis=1)]
+    return Lines(lines.xy[first], lines.depth[first])
+
+
+class _Ways(NamedTuple):
+    """Ways of the tip along the axis, piece by piece (n): its middle, its edges beside it, its depth."""
+
+    line: Ints
+    axis: Floats  # (n, end, 2)
+    to_sites: Floats  # (n, end, side, 2)
+    edges: Floats  # (n, end, side, 2)
+    depth: Floats  # (n, end)
+    is_valley: Bools  # so open that the tip does not show: a sharp line
+
+    def rows(self, kept: Bools) -> _Ways:
+        kept_fields: Any = [of[kept] for of in self]
+        return _Ways(*kept_fields)
+
+
+def _shows(found: FloorLines, chains: Chains, turn: Floats, point: Point, *, chord_mm: float) -> Bools:
+    """Lines of the diagram where the tip rounds the valley by more than the chord error allows."""
+    widest, least = np.zeros(len(found.ends)), np.full(len(found.ends), np.inf)
+    np.maximum.at(widest, chains.line, turn)
+    np.minimum.at(least, chains.line, chains.depth)
+    rounded_mm = point.tip_mm * (1 / np.maximum(np.cos(widest / 2), 0.1) - 1)
+    # a valley begins at the outline itself; one that begins beside it is closed by the tip's arc
+    return (rounded_mm > _SHOWS * chord_mm) | ((least > _CLEAR_MM) & (least < point.tip_mm))
+
+
+def _ways(chains: Chains, to_sites: Floats, shows: Bools, point: Point) -> _Ways:
+    joined = chains.line[1:] == chains.line[:-1]
+    line, axis = chains.line[1:][joined], _segments(chains)
+    to_sites = np.stack([to_sites[:-1], to_sites[1:]], axis=1)[joined]
+    opened = np.max(axis.depth, axis=1) > point.tip_mm
+    whole, line = Lines(axis.xy[opened], axis.depth[opened]), line[opened]
+    part, to_sites = _from(whole, to_sites[opened], point.tip_mm)
+    edges = part.xy[:, :, None] + point.tip_mm * to_sites
+    middle = np.where((whole.depth <= _CLEAR_MM)[..., None], whole.xy, edges.mean(axis=2))
+    is_valley = ~shows[line]
+    edges = np.where(is_valley[:, None, None, None], middle[:, :, None], edges)
+    return _Ways(line, part.xy, to_sites, edges, part.depth - point.tip_mm, is_valley)
+
+
+def _valleys(ways: _Ways) -> list[Lines]:
+    """Sharp lines, and where they end the short lines to the edges that the tip would have."""
+    valleys = ways.rows(ways.is_valley)
+    return [Lines(valleys.edges[:, :, 0], valleys.depth)]
+
+
+def _to_sites(found: FloorLines, chains: Chains) -> Floats:
+    """Unit vectors from the places of chains to the sites on both sides, (n, 2, 2)."""
+    line, xy = chains.line, chains.xy
+    return np.stack([towards(found.site[line, side], found.corner[line, side], xy) for side in (0, 1)], axis=1)
+
+
+def _turn(to_sites: Floats) -> Floats:
+    """From one foot to the other [rad]; both lie on the side where the gap narrows, so it is the smaller angle."""
+    first, last = to_sites[..., 0, :], to_sites[..., 1, :]
+    turn: Floats = np.arctan2(cross(first, last), np.sum(first * last, axis=-1))
+    return turn
+
+
+def _segments(chains: Chains) -> Lines:
+    joined = chains.line[1:] == chains.line[:-1]
+    xy, depth = chains.xy, chains.depth
+    return Lines(np.stack([xy[:-1], xy[1:]], axis=1)[joined], np.stack([depth[:-1], depth[1:]], axis=1)[joined])
+
+
+def _from(axis: Lines, to_sites: Floats, least_mm: float) -> tuple[Lines, Floats]:
+    """The part of each line where the distance to the ink is at least so much."""
+    low, high = axis.depth[:, 0], axis.depth[:, 1]
+    share = np.clip((least_mm - low) / np.where(high == low, 1.0, high - low), 0.0, 1.0)
+    at = axis.xy[:, 0] + share[:, None] * (axis.xy[:, 1] - axis.xy[:, 0])
+    between = to_sites[:, 0] + share[:, None, None] * (to_sites[:, 1] - to_sites[:, 0])
+    between /= np.maximum(np.hypot(between[..., 0], between[..., 1]), _CLEAR_MM)[..., None]
+    below = axis.depth < least_mm
+    clipped = Lines(np.where(below[..., None], at[:, None], axis.xy), np.where(below, least_mm, axis.depth))
+    return clipped, np.where(below[..., None, None], between[:, None], to_sites)
+
+
+def _rays(found: FloorLines, ways: _Ways) -> list[Lines]:
+    """From a corner of the outline to both ends of the tip's edge on its side."""
+    rays = []
+    for side, end in itertools.product((0, 1), (0, 1)):
+        here = found.corner[ways.line, side]
+        level = ways.depth[here, end]
+        xy = np.stack([found.site[ways.line[here], side, 0], ways.edges[here, end, side]], axis=1)
+        rays.append(Lines(xy, np.stack([np.zeros_like(level), level], axis=1)))
+    return rays
+
+
+def _strips(ways: _Ways, point: Point, *, chord_mm: float) -> list[Lines]:
+    """Lines along the way of the tip from one edge to the other, and the arcs of the tip at both of its ends."""
+    ways = ways.rows(~ways.is_valley)
+    turn, first = _turn(ways.to_sites), ways.to_sites[:, :, 0]
+    count = _pieces(np.max(np.abs(turn), axis=1), ways.line, point, chord_mm=chord_mm)
+    row = np.repeat(np.arange(len(count)), count + 1)
+    rank = np.arange(len(row)) - np.repeat(np.cumsum(count + 1) - count - 1, count + 1)
+    angle = np.arctan2(first[..., 1], first[..., 0])[row] + (rank / count[row])[:, None] * turn[row]
+    xy = ways.axis[row] + point.tip_mm * np.stack([np.cos(angle), np.sin(angle)], axis=2)
+    joined, level = row[1:] == row[:-1], ways.depth[row]
+    across = [
+        Lines(np.stack([xy[:-1, end], xy[1:, end]], axis=1)[joined], np.stack([level[:-1, end]] * 2, axis=1)[joined])
+        for end in (0, 1)
+    ]
+    return [Lines(xy, level), *across]
+
+
+def _pieces(turn: Floats, line: Ints, point: Point, *, chord_mm: float) -> Ints:
+    """Chords of the tip's arc, the same all along a line: their sag tells only where the bottom falls along it."""
+    falls = np.maximum(np.cos(turn / 2), _LEVEL)
+    sag = np.minimum(chord_mm / (point.tip_mm * falls), 0.25)
+    count = np.maximum(np.ceil(turn / (2 * np.arccos(1 - sag)) - 1e-9), 1).astype(np.int64)
+    most = np.zeros(int(line.max(initial=0)) + 1, dtype=np.int64)
+    np.maximum.at(most, line, np.where(falls <= _LEVEL, 1, count))
+    return most[line]
