@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from relief_shapes import ring, scattered
 from stampwright.plane import on_grid
-from stampwright.solid.arrangement import noded, noded_where_needed, triangles_between
+from stampwright.solid.arrangement import triangles_between
+from stampwright.solid.noding import noded, noded_where_needed
 from stampwright.solid.regions import directed_edges, fills
 
 PLATE = shapely.box(-20, -15, 20, 15)

@@ -1,7 +1,7 @@
-"""From lines in plan to the triangles between them: the faces that lines enclose, and lines crossed anew.
+"""From lines in plan to the triangles between them: the faces that lines enclose.
 
-Nearly all faces of a sloping front have three or four sides. They are walked over the sorted half-edges in arrays, and
-only what is left (lands, the floor, corners with many rays) goes through the library's own polygonizer.
+Nearly all faces of a sloping front have few sides. They are walked over the sorted half-edges and cut in arrays, all of
+one number of sides together; only what is left (lands, the floor) goes through the library's own polygonizer.
 """
 
 from __future__ import annotations
@@ -13,8 +13,6 @@ import shapely
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
-from stampwright.base.tolerances import GRID_MM, GRID_PER_MM
-
 from .mesh import plan_keys
 from .regions import counter_clockwise, triangles_of
 
@@ -25,8 +23,8 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
-_ROUNDS = 6  # a line that was bent may come to lie on a neighbour; full noding is left to what needs more
-_PASSING_MM = 0.71 * GRID_MM  # the pixel of a grid place lies within this
+_MOST_SIDES = 8  # faces with more are few, and cutting all of one number together costs its cube
+_LEAST_MM2 = 1e-12  # keeps divisions by lengths finite
 
 
 class _HalfEdges(NamedTuple):
@@ -67,14 +65,14 @@ def _half_edges(xy: Floats) -> _HalfEdges:
 
 
 def _small_faces(edges: _HalfEdges) -> tuple[list[Floats], Bools]:
-    """Faces of three and four sides as triangles, and which half-edges they took."""
+    """Faces of few sides as triangles, and which half-edges they took."""
     steps = [np.arange(len(edges.origin))]
-    for _ in range(4):
+    for _ in range(_MOST_SIDES):
         steps.append(edges.following[steps[-1]])
     taken = np.zeros(len(edges.origin), dtype=bool)
     found = []
     others = _Others(edges)
-    for sides in (3, 4):
+    for sides in range(3, _MOST_SIDES + 1):
         around = np.column_stack(steps[:sides])
         face = around[(steps[sides] == steps[0]) & (steps[0] == around.min(axis=1)) & ~taken]
         corners = edges.places[edges.origin[face]]
@@ -108,18 +106,36 @@ class _Others:
 
 
 def _cut(corners: Floats) -> tuple[Floats, Bools]:
-    """Cut faces (n, 3 or 4, 2) into triangles, and which of them could be: a quad along its better diagonal."""
-    if corners.shape[1] == 3:
-        proper = _turn(corners) > 0
-        return corners[proper], proper
-    halves = [
-        np.stack([corners[:, cut], corners[:, rest]], axis=1)
-        for cut, rest in (((0, 1, 2), (0, 2, 3)), ((1, 2, 3), (1, 3, 0)))
-    ]
-    least = [_turn(pair.reshape(-1, 3, 2)).reshape(-1, 2).min(axis=1) for pair in halves]
-    better = np.where((least[0] >= least[1])[:, None, None, None], *halves)
-    proper = np.maximum(*least) > 0
-    return better[proper].reshape(-1, 3, 2), proper
+    """Cut faces (n, k, 2) into triangles, and which of them could be: ear by ear, the best shaped first."""
+    rows, triangles = np.arange(len(corners)), []
+    while corners.shape[1] > 3:
+        best = np.argmax(_ears(corners), axis=1)
+        sides = corners.shape[1]
+        around = (best[:, None] + np.arange(-1, sides - 1)) % sides
+        turned = corners[rows[:, None], around]  # the ear's tip second
+        triangles.append(turned[:, :3])
+        corners = np.delete(turned, 1, axis=1)
+    cut = np.stack([*triangles, corners], axis=1)  # (n, k - 2, 3, 2)
+    proper = np.all(_turn(cut.reshape(-1, 3, 2)).reshape(cut.shape[:2]) > 0, axis=1)
+    return cut[proper].reshape(-1, 3, 2), proper
+
+
+def _ears(corners: Floats) -> Floats:
+    """How well shaped the ear at each corner of faces (n, k, 2) is, as the sine of an angle; -1 where there is none."""
+    sides = corners.shape[1]
+    before, after = np.roll(corners, 1, axis=1), np.roll(corners, -1, axis=1)
+    ears = np.stack([before, corners, after], axis=2)  # (n, k, 3, 2)
+    lengths = np.hypot(*np.moveaxis(ears - np.roll(ears, -1, axis=2), -1, 0))
+    longest = np.maximum(np.prod(np.sort(lengths, axis=2)[:, :, 1:], axis=2), _LEAST_MM2)
+    quality: Floats = _turn(ears.reshape(-1, 3, 2)).reshape(ears.shape[:2]) / longest
+    for other in range(2, sides - 1):
+        inside = np.ones(ears.shape[:2], dtype=bool)
+        place = np.roll(corners, -other, axis=1)
+        for i in range(3):
+            side = np.stack([ears[:, :, i], ears[:, :, (i + 1) % 3], place], axis=2)
+            inside &= _turn(side.reshape(-1, 3, 2)).reshape(inside.shape) >= 0
+        quality = np.where(inside, -1.0, quality)
+    return quality
 
 
 def _turn(triangles: Floats) -> Floats:
@@ -144,83 +160,3 @@ def _large_faces(edges: _HalfEdges, taken: Bools) -> Floats:
     is_triangle = shapely.get_num_coordinates(open_faces) == 4
     small = shapely.get_coordinates(open_faces[is_triangle]).reshape(-1, 4, 2)[:, :3]
     return np.concatenate([counter_clockwise(small), triangles_of(open_faces[~is_triangle])])
-
-
-def noded(xy: Floats) -> Floats:
-    """Cross lines with one another anew, on the grid."""
-    crossed = shapely.union_all(shapely.linestrings(xy), grid_size=GRID_MM)
-    points, line = shapely.get_coordinates(shapely.get_parts(crossed), return_index=True)
-    lines: Floats = np.stack([points[:-1], points[1:]], axis=1)[line[1:] == line[:-1]]
-    return lines
-
-
-def noded_where_needed(xy: Floats) -> Floats:
-    """Cross lines with one another where they meet elsewhere than in their ends, all nodes on the grid.
-
-    Snap rounding: every line is led through the grid places of its crossings, and through each node that it passes by
-    less than the diagonal of half a step. What that bends onto another line is crossed again.
-    """
-    xy = _once(xy)
-    fresh = np.ones(len(xy), dtype=bool)
-    for _ in range(_ROUNDS):
-        lines = shapely.linestrings(xy)
-        tree = shapely.STRtree(lines)
-        places = np.concatenate([_crossings(xy, fresh, tree, lines), xy[fresh].reshape(-1, 2)])
-        xy, fresh = _led_through(xy, places, tree)
-        if not np.any(fresh):
-            break
-    return xy
-
-
-def _once(xy: Floats) -> Floats:
-    """Each line once, whichever way it runs, and none without length."""
-    keys = np.sort(plan_keys(xy), axis=1)
-    order = np.lexsort(keys.T)
-    new = np.any(np.diff(keys[order], axis=0, prepend=-1), axis=1)
-    first = np.sort(order[new])
-    once: Floats = xy[first[keys[first, 0] != keys[first, 1]]]
-    return once
-
-
-def _crossings(xy: Floats, fresh: Bools, tree: shapely.STRtree, lines: NDArray[np.object_]) -> Floats:
-    """Grid places where lines cross one of those that are fresh."""
-    row = np.flatnonzero(fresh)
-    one, other = tree.query(lines[row])
-    one = row[one]
-    apart = (one < other) | ~fresh[other]
-    one, other = one[apart], other[apart]
-    a, b = xy[one, 0], xy[other, 0]
-    along, across = xy[one, 1] - a, xy[other, 1] - b
-    area = along[:, 0] * across[:, 1] - along[:, 1] * across[:, 0]
-    offset = b - a
-    with np.errstate(divide="ignore", invalid="ignore"):  # parallel lines meet in ends, if anywhere
-        share = (offset[:, 0] * across[:, 1] - offset[:, 1] * across[:, 0]) / area
-        back = (offset[:, 0] * along[:, 1] - offset[:, 1] * along[:, 0]) / area
-        met = (share > 0) & (share < 1) & (back > 0) & (back < 1)
-    places: Floats = np.rint((a + share[:, None] * along)[met] * GRID_PER_MM) / GRID_PER_MM + 0.0
-    return places
-
-
-def _led_through(xy: Floats, places: Floats, tree: shapely.STRtree) -> tuple[Floats, Bools]:
-    """Lines cut at the places they pass, and which of the lines are new."""
-    _, first = np.unique(plan_keys(places), return_index=True)
-    places = places[first]
-    place, line = tree.query(shapely.points(places), predicate="dwithin", distance=_PASSING_MM)
-    own = np.any(plan_keys(xy)[line] == plan_keys(places)[place][:, None], axis=1)
-    place, line = place[~own], line[~own]
-    along = xy[line, 1] - xy[line, 0]
-    share = np.sum((places[place] - xy[line, 0]) * along, axis=1) / np.sum(along * along, axis=1)
-    order = np.lexsort((share, line))
-    place, line = place[order], line[order]
-    cut = np.unique(line)
-    stops = np.concatenate([xy[cut, 0], places[place], xy[cut, 1]])
-    owner = np.concatenate([cut, line, cut])
-    rank = np.concatenate([np.zeros(len(cut)), np.ones(len(line)), np.full(len(cut), 2.0)])
-    order = np.lexsort((rank, owner))
-    stops, owner = stops[order], owner[order]
-    pieces = np.stack([stops[:-1], stops[1:]], axis=1)[owner[1:] == owner[:-1]]
-    kept = np.ones(len(xy), dtype=bool)
-    kept[cut] = False
-    old = xy[kept]
-    both = _once(np.concatenate([old, pieces]))
-    return both, np.arange(len(both)) >= len(old)

@@ -19,9 +19,10 @@ import shapely
 from stampwright.base import DoesNotFit, InternalFault
 from stampwright.base.tolerances import GRID_MM, GRID_PER_MM
 
-from .arrangement import noded, noded_where_needed, triangles_between
+from .arrangement import triangles_between
 from .cells import floor_lines
 from .mesh import plan_keys
+from .noding import noded, noded_where_needed
 from .regions import directed_edges, fills
 from .slopes import Lines, slope_lines
 

@@ -68,11 +68,10 @@ class Grooves:
         """Depth at places (n, 2)."""
         tip_mm = self.point.tip_mm
         away, distance = self._nearest(places)
-        safe = np.maximum(distance, _CLEAR_MM)[:, None]
-        there = places + tip_mm * away / safe
-        widest = np.maximum(distance, self._nearest(there)[1])
-        blocked = np.flatnonzero(widest < distance + tip_mm - _CLEAR_MM)
-        widest[blocked] = np.maximum(widest[blocked], self._along_ridges(places[blocked]))
+        widest = distance + tip_mm  # where no axis is near, the way up from the ink is free
+        beside, on_axis = self._along_ridges(places)
+        there = places[beside] + tip_mm * (away / np.maximum(distance, _CLEAR_MM)[:, None])[beside]
+        widest[beside] = np.maximum(on_axis, np.maximum(distance[beside], self._nearest(there)[1]))
         depth: Floats = np.clip(widest - tip_mm, 0.0, self.point.reach_mm)
         return np.where(distance <= _CLEAR_MM, 0.0, depth)
 
@@ -84,8 +83,8 @@ class Grooves:
         away = places - start - np.clip(share, 0.0, 1.0)[:, None] * along
         return away, np.hypot(*away.T)
 
-    def _along_ridges(self, places: Floats) -> Floats:
-        """Greatest distance to the ink on the axis within the tip's radius; 0 where no axis is so near."""
+    def _along_ridges(self, places: Floats) -> tuple[Ints, Floats]:
+        """Places with the axis within the tip's radius, and the greatest distance to the ink on it there."""
         spot, row = self._ridge_tree.query(shapely.points(places), predicate="dwithin", distance=self.point.tip_mm)
         start, along = self._ridges.xy[row, 0], self._ridges.xy[row, 1] - self._ridges.xy[row, 0]
         offset = places[spot] - start
@@ -96,7 +95,8 @@ class Grooves:
         found = np.zeros(len(places))
         for share in (middle - half, middle + half):
             np.maximum.at(found, spot, low + np.clip(share, 0.0, 1.0) * (high - low))
-        return found
+        beside = np.unique(spot)
+        return beside, found[beside]
 
 
 def _lines(found: FloorLines, point: Point, *, chord_mm: float) -> Lines:

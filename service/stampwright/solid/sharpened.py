@@ -21,9 +21,10 @@ from stampwright.base import InternalFault
 from stampwright.base.tolerances import GRID_MM, GRID_PER_MM
 from stampwright.plane import polygons_of
 
-from .arrangement import noded, noded_where_needed, triangles_between
+from .arrangement import triangles_between
 from .grooves import Grooves, Point
 from .mesh import bands, plan_keys
+from .noding import noded, noded_where_needed
 from .regions import directed_edges, twice_areas
 from .slopes import Lines, all_of
 
@@ -55,6 +56,7 @@ class Plan(NamedTuple):
 
     triangles: Floats
     is_left: Bools
+    sides: _Sides
     plate: shapely.Polygon
 
 
@@ -81,7 +83,7 @@ def sharpened_front(  # noqa: PLR0913  each a separate fact of the job
     z = np.full(plan.triangles.shape[:2], -relief_mm)
     z[plan.is_left] = -relief_mm * (depth_mm / point.reach_mm)
     front = np.concatenate([plan.triangles, z[..., None]], axis=2)
-    return [front, _walls(front, plan.is_left, relief_mm=relief_mm)], plan.plate
+    return [front, _walls(front, plan, relief_mm=relief_mm)], plan.plate
 
 
 def _within(ground: shapely.MultiPolygon, lines: Lines) -> Lines:
@@ -113,27 +115,22 @@ def _plan(xy: Floats, left: shapely.MultiPolygon) -> Plan:
     for mend in (noded_where_needed, noded):
         with contextlib.suppress(shapely.errors.GEOSException):  # crossing lines may enclose what is no polygon
             triangles = triangles_between(mend(xy))
-            plate = _outline(triangles)
+            sides = _Sides(triangles)
+            plate = _outline(triangles, sides)
             if plate is not None:
                 middle = triangles.mean(axis=1)
                 is_left = np.asarray(shapely.contains_xy(left, middle[:, 0], middle[:, 1]))
-                return Plan(triangles, _without_points(triangles, is_left), plate)
+                return Plan(triangles, _without_points(triangles, sides, is_left), sides, plate)
     raise InternalFault.at("open-solid", "the plan of the pointed cutter's ground folds over")
 
 
-def _outline(triangles: Floats) -> shapely.Polygon | None:
+def _outline(triangles: Floats, sides: _Sides) -> shapely.Polygon | None:
     """The one ring that triangles fill; None when they do not: each turns left and their edges pair up but for it."""
-    if np.any(twice_areas(triangles) <= 0):
+    if not sides.are_single or np.any(twice_areas(triangles) <= 0):
         return None
-    sides = _Sides(triangles)
     rim = sides.xy[~sides.has_twin]
     rings = shapely.get_parts(shapely.polygonize(shapely.linestrings(rim)))
-    if (
-        not sides.are_single
-        or len(rings) != 1
-        or len(rings[0].interiors)
-        or len(rim) != len(rings[0].exterior.coords) - 1
-    ):
+    if len(rings) != 1 or shapely.get_num_coordinates(rings[0]) != len(rim) + 1:
         return None
     return shapely.Polygon(rings[0])
 
@@ -161,9 +158,8 @@ def _rising(sides: _Sides, is_left: Bools) -> Bools:
     return rising
 
 
-def _without_points(triangles: Floats, is_left: Bools) -> Bools:
+def _without_points(triangles: Floats, sides: _Sides, is_left: Bools) -> Bools:
     """Let no two parts meet in a mere point, where a wall's edge would carry four triangles: the slits there fill."""
-    sides = _Sides(triangles)
     for _ in range(8):
         many = np.bincount(sides.ends[_rising(sides, is_left), 0], minlength=sides.places)
         crowded = np.flatnonzero(many > 1)
@@ -175,10 +171,9 @@ def _without_points(triangles: Floats, is_left: Bools) -> Bools:
     return is_left
 
 
-def _walls(front: Corners, is_left: Bools, *, relief_mm: float) -> Corners:
+def _walls(front: Corners, plan: Plan, *, relief_mm: float) -> Corners:
     """Upright walls where ground that is left ends above the floor, or at the rim of the head."""
-    sides = _Sides(front[:, :, :2])
-    rising = _rising(sides, is_left)
+    rising = _rising(plan.sides, plan.is_left)
     upper = np.stack([front, np.roll(front, -1, axis=1)], axis=2).reshape(-1, 2, 3)[rising]
     lower = upper.copy()
     lower[..., 2] = -relief_mm
