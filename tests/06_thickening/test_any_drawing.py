@@ -1,10 +1,13 @@
 """Any drawing of lines: what growing must keep, and that it does not matter how the drawing lies on the head."""
 
 import math
+from importlib.metadata import distribution
 
 import numpy as np
 import pytest
 import shapely
+from fontTools.pens.svgPathPen import SVGPathPen
+from fontTools.ttLib import TTFont
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy import ndimage
@@ -12,6 +15,8 @@ from shapely.affinity import rotate, scale
 
 from grown import bar, bars, grown, ink_of, laid, ring
 from growth_judge import judged
+from stampwright.artwork import read_artwork
+from stampwright.job import ArtworkChoice
 
 POINTS = st.lists(st.tuples(st.integers(0, 48), st.integers(0, 48)), min_size=2, max_size=5, unique=True)
 WIDTHS = st.floats(0.22, 0.7)
@@ -89,6 +94,36 @@ def test_where_strokes_meet_turning_changes_nothing(shape, land_mm):
     for angle in (17.3, 133.3):
         there = ink_of(rotate(shape, angle, origin=(0, 0)), land_mm=land_mm, gap_mm=0.3)
         assert apart(rotate(there, -angle, origin=(0, 0)), ink_of(shape, land_mm=land_mm, gap_mm=0.3)) < 0.01
+
+
+def letter(char):
+    """A letter of DejaVu Sans (Bitstream Vera licence), 4 mm high, its curves as lines."""
+    font = TTFont(distribution("ziafont").locate_file("ziafont/fonts/DejaVuSans.ttf"))
+    pen = SVGPathPen(font.getGlyphSet())
+    font.getGlyphSet()[font.getBestCmap()[ord(char)]].draw(pen)
+    head = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="-500 -2000 3500 3000"><path transform="scale(1 -1)" d='
+    drawn = f'{head}"{pen.getCommands()}"/></svg>'
+    ink = read_artwork(drawn.encode(), ArtworkChoice(), scale_of=lambda _: 0.004).ink
+    x0, y0, _, y1 = ink.bounds
+    return shapely.transform(ink, lambda xy: (xy - (x0, y0)) * 4 / (y1 - y0))
+
+
+@pytest.mark.parametrize("char", "fjt4")
+def test_letters_grow_alike_turned_and_reversed(char):
+    drawn, limits = letter(char), {"land_mm": 0.8, "gap_mm": 0.3}
+    home, turned = ink_of(drawn, **limits), ink_of(rotate(drawn, 211.9, origin=(0, 0)), **limits)
+    there = ink_of(scale(drawn, -1, 1, origin=(0, 0)), **limits)
+    assert apart(rotate(turned, -211.9, origin=(0, 0)), home) < 0.01
+    assert apart(scale(there, -1, 1, origin=(0, 0)), home) < 0.001
+
+
+def test_the_gaps_of_a_comb_under_their_limit_stay_as_drawn_on_either_hand():
+    comb = bar(0, 0, 0.57, 6) | shapely.union_all([bar(0.5, y, 1.3, y + 0.572) for y in (1, 2.016, 3.032, 4.048)])
+    gaps = [bar(0.572, y, 1.29, y + 0.44) for y in (1.574, 2.59, 3.606)]  # 0.444 wide each, within the grid
+    for sign in (1, -1):
+        made = ink_of(scale(comb, sign, 1, origin=(0, 0)), land_mm=0.6, gap_mm=0.794)
+        assert made.area > comb.area
+        assert not any(made.intersects(scale(gap, sign, 1, origin=(0, 0))) for gap in gaps)
 
 
 def apart(a, b):

@@ -1,6 +1,6 @@
 """`python3 tests growth [--each 1.0] [--names]`: 300 open icons, three sizes, three least widths, grown and judged.
 
-With `--moved` each mark is grown once as it is, turned and scaled, and the outlines are held against each other.
+With `--moved` each mark is grown as it is, turned, scaled and mirrored, and the outlines are compared.
 """
 
 # ruff: noqa: T201  a report on the command line
@@ -27,7 +27,7 @@ from stampwright.thickening.want import wants_of
 
 LANDS_MM = (0.4, 0.6, 0.8)
 GAP_MM = 0.5
-MOVED_MM = 0.01  # turning and scaling may change an outline by as much
+MOST_MM = (0.01, 0.01, 0.001)  # turning, scaling, mirroring may change an outline by as much
 
 
 def main():
@@ -36,7 +36,7 @@ def main():
     wanted.add_argument("--each", type=float, default=1.0, help="share of the sample")
     wanted.add_argument("--sizes", type=int, default=3, help="sizes of each mark: 1 takes them in turn")
     wanted.add_argument("--names", action="store_true", help="name every mark that is at fault or given up")
-    wanted.add_argument("--moved", action="store_true", help="turned and scaled instead")
+    wanted.add_argument("--moved", action="store_true", help="turned, scaled and mirrored instead")
     asked = wanted.parse_args()
     if asked.moved:
         moved(asked.each, names=asked.names)
@@ -51,7 +51,7 @@ def main():
 
 
 def moved(each, *, names):
-    """Grow marks turned and scaled, and print how far the outlines then lie from those grown as drawn."""
+    """Grow marks turned, scaled and mirrored, and print how far the outlines then lie from those grown as drawn."""
     drawn, apart = random.Random(SEED), []  # noqa: S311  a sample, no secret
     for name, svg in marks(each):
         size, land, gap = (drawn.choice(of) for of in (SIZES_MM, (0.4, 0.5, 0.6, 0.8), (0.3, 0.5, 0.794)))
@@ -61,15 +61,20 @@ def moved(each, *, names):
         home = ink_of(ink, land_mm=land, gap_mm=gap).boundary
         turned = ink_of(rotate(ink, angle, origin=(0, 0)), land_mm=land, gap_mm=gap)
         scaled = ink_of(scale(ink, by, by, origin=(0, 0)), land_mm=land * by, gap_mm=gap * by)
-        backs = rotate(turned, -angle, origin=(0, 0)), scale(scaled, 1 / by, 1 / by, origin=(0, 0))
+        mirrored = ink_of(scale(ink, -1, 1, origin=(0, 0)), land_mm=land, gap_mm=gap)
+        backs = (
+            *(rotate(turned, -angle, origin=(0, 0)), scale(scaled, 1 / by, 1 / by, origin=(0, 0))),
+            scale(mirrored, -1, 1, origin=(0, 0)),
+        )
         far = [float(shapely.hausdorff_distance(home, back.boundary)) for back in backs]
-        apart += far
-        if names and max(far) > MOVED_MM:
-            print(name, f"{size:g} mm, {land} and {gap}: turned by {angle:.2f} {far[0]:.4f}, {by} times {far[1]:.4f}")
-    p99, most = np.percentile(apart, [99, 100])
-    print(
-        f"{len(apart)} moved: {sum(mm > MOVED_MM for mm in apart)} beyond {MOVED_MM} mm; p99 {p99:.4f}, most {most:.4f}"
-    )
+        apart.append(far)
+        if names and (np.array(far) > MOST_MM).any():
+            print(
+                f"{name} {size:g} mm, {land} and {gap}:", *(f"{mm:.4f}" for mm in far), f"{angle:.2f} deg, {by} times"
+            )
+    for way, far, most_mm in zip(("turned", "scaled", "mirrored"), np.transpose(apart), MOST_MM, strict=True):
+        says = f"{(far > most_mm).sum()} beyond {most_mm} mm; p99 {np.percentile(far, 99):.4f}, most {far.max():.4f}"
+        print(f"{len(far)} {way}: {says}")
 
 
 def case(done, ratios, ink, land, *, name, names):  # noqa: PLR0913  one line of the report each

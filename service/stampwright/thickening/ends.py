@@ -62,11 +62,14 @@ def ends_of(axis: Axis, wants: Wants) -> Ends:
     level[axis.low[stroke]] = level[axis.high[axis.in_ink & (axis.separation_high_deg >= _STROKE_DEG)]] = True
     thin = (axis.radius_mm < wants.least_mm / 2) & (wants.vertex_mm > 0)
     vertex = np.flatnonzero((degree == 1) & ~rises & thin & level & ~_met(axis, wants))
-    back, length = _walked_back(axis, stroke, vertex, np.maximum(axis.radius_mm[vertex], wants.least_mm / 2))
+    far_mm = np.maximum(axis.radius_mm[vertex], wants.least_mm / 2)
+    back, _ = _walked_back(axis, stroke, vertex, far_mm)
     away = axis.vertices[vertex] - axis.vertices[back]
+    # what widens because a wall ends, at a joint, is no taper
+    back, length = _walked_back(axis, stroke & (axis.separation_high_deg >= _STROKE_DEG), vertex, far_mm)
     far = length > 0
     taper = np.divide(axis.radius_mm[back] - axis.radius_mm[vertex], length, out=np.zeros(len(vertex)), where=far)
-    enough = length >= 0.99 * np.maximum(axis.radius_mm[vertex], wants.least_mm / 2)
+    enough = length >= 0.99 * far_mm
     direction = away / np.maximum(np.hypot(*away.T), 1e-12)[:, None]
     spare = _spare(axis, wants)[_part_of(axis, vertex)]
     keep = np.hypot(*away.T) > 0

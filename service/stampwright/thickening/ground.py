@@ -74,6 +74,12 @@ def _gaps(axis: Axis, floor: Bools) -> Bools:
 
 
 def _pockets(axis: Axis, floor: Bools, gap_mm: float) -> Bools:
-    """Rows, (n,), below a local maximum that is itself narrower than the gap: frozen, so that no counter is lost."""
-    top = climbed(axis, floor, stays=np.zeros(len(axis.radius_mm), dtype=bool))
+    """Rows, (n,), that climb to what is itself narrower than the gap: frozen, so that no counter and no slot is lost.
+
+    That is a local maximum, or a place between facing walls: in a slot of even width nothing tells which end is higher.
+    """
+    between = np.zeros(len(axis.radius_mm), dtype=bool)
+    between[axis.low[floor & (axis.separation_low_deg >= RIB_DEG)]] = True
+    between[axis.high[floor & (axis.separation_high_deg >= RIB_DEG)]] = True
+    top = climbed(axis, floor, stays=between)
     return np.asarray(axis.radius_mm[top[axis.low]] < gap_mm / 2)

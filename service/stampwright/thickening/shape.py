@@ -34,6 +34,7 @@ _NONE_MM = 1e-5  # a move below a tenth of the grid is none
 _SEEN_MM = 5e-4  # samples are left out where the outline stays so near
 _SMOOTH_DEG = 10.0  # at smaller convex turns neighbouring strips share a corner: 1.004 of the move at most
 _RAY_DEG = 15.0  # rays of a fan lie so close at least
+_SAME_TURN = 1e-3  # of two rays' width: a right angle has as many rays wherever it lies
 _MITRE = 1.5  # a mitre reaches so many moves at most
 
 
@@ -100,24 +101,36 @@ def _fans(walls: Walls, start: Floats, end: Floats, moves: Moves) -> Iterator[Fl
     some = np.flatnonzero((walls.turn_deg > _SMOOTH_DEG) & (np.minimum(start, end) > _NONE_MM))
     if not len(some):
         return iter(())
-    turn = walls.turn_deg[some]
-    parts = 2 * np.ceil(turn / (2 * _RAY_DEG)).astype(np.int64)
-    which = np.repeat(np.arange(len(some)), parts + 1)
-    nth = np.arange(len(which)) - np.repeat(np.cumsum(parts + 1) - (parts + 1), parts + 1)
-    angle = np.radians(turn[which]) * nth / parts[which]
-    rest = np.radians(turn[which]) - angle
+    which, angle, inner = _rays(walls.turn_deg[some], start[some], end[some])
+    rest = np.radians(walls.turn_deg[some])[which] - angle
     corner = some[which]
     reach = np.minimum(_over_cos(start[corner], angle), _over_cos(end[corner], rest))
     reach = np.minimum(reach, _MITRE * np.maximum(start, end)[corner])
     normal, wall = walls.outward[corner], walls.along[corner]
     ray = np.cos(angle)[:, None] * normal + np.sin(angle)[:, None] * wall
     origin = walls.axis.walls[corner, 1]
-    inner = (nth > 0) & (nth < parts[which])
     reach[inner] = np.minimum(reach[inner], moves.free(origin[inner], ray[inner], reach[inner]))
     tips = origin + reach[:, None] * ray
     order = np.argsort(np.concatenate([2 * np.arange(len(some)), 2 * which + 1]), kind="stable")
     points = np.concatenate([walls.axis.walls[some, 1], tips])[order]
-    return iter(np.split(points, np.cumsum(parts + 2)[:-1]))
+    return iter(np.split(points, np.cumsum(np.bincount(which) + 1)[:-1]))
+
+
+def _rays(turn_deg: Floats, start: Floats, end: Floats) -> tuple[Ints, Floats, Bools]:
+    """The corner of each ray, its angle to the first normal [rad], and whether it lies between the normals.
+
+    Rays are spread evenly, and one more goes to where the two moved lines meet.
+    """
+    turn = np.radians(turn_deg)
+    parts = 2 * np.ceil(turn_deg / (2 * _RAY_DEG) - _SAME_TURN).astype(np.int64)
+    which = np.repeat(np.arange(len(turn)), parts + 1)
+    nth = np.arange(len(which)) - np.repeat(np.cumsum(parts + 1) - (parts + 1), parts + 1)
+    meeting = np.arctan2(end - start * np.cos(turn), start * np.sin(turn))
+    angle = np.concatenate([turn[which] * nth / parts[which], np.clip(meeting, 0.0, turn)])
+    inner = np.concatenate([(nth > 0) & (nth < parts[which]), (meeting > 0) & (meeting < turn)])
+    which = np.concatenate([which, np.arange(len(turn))])
+    order = np.lexsort((angle, which))
+    return which[order], angle[order], inner[order]
 
 
 def _over_cos(height: Floats, angle: Floats) -> Floats:
