@@ -88,13 +88,13 @@ def test_two_corners_that_meet_are_parted_by_a_hair():
 
 
 @given(seed=st.integers(0, 10**6), turn_deg=st.sampled_from([0.0, 45.0, 12.3]))
-def test_any_heap_is_parted_without_leaving_the_grid(seed, turn_deg):
+def test_any_heap_is_parted_for_less_than_a_millionth_or_two_and_stays_on_the_grid(seed, turn_deg):
     area = on_grid(shapely.affinity.rotate(scattered(seed), turn_deg, origin=(0, 0)))
     parted = part_pinches(area)
     assert count_pinches(parted) == 0
     assert shapely.is_valid(parted)
     assert _is_on_grid(parted)
-    assert area.area - parted.area <= 2e-5 * area.area
+    assert area.area - parted.area <= 2e-6 * area.area
 
 
 def _fan(*rays_deg, reach_mm):
@@ -118,4 +118,4 @@ def test_walls_that_leave_a_point_side_by_side_are_parted_too(turn_deg, gap_deg,
     assert count_pinches(parted) == 0
     assert shapely.is_valid(parted)
     assert _is_on_grid(parted)
-    assert area.area - parted.area < 2e-5 * area.area + 16 * STEP_MM * reach_mm
+    assert area.area - parted.area < 2e-6 * area.area + 20 * STEP_MM * reach_mm  # two hairs of at most ten steps

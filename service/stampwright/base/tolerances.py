@@ -21,5 +21,6 @@ WIDTH_MM = 0.005
 """Widths, gaps and residuals are promised to this."""
 
 PINCH_SHARE = 2e-6
-"""Share of the ink that parting lands which meet in a point may cost. Not kept where walls leave that point at so
-small an angle that the grid cannot tell them apart for long: a hair of that length has to go."""
+"""Share of the ink that parting lands which meet in a point may cost; 5e-7 is the most of 3,000 random heaps. Not kept
+where walls leave that point at so small an angle that the grid cannot tell them apart for long: a hair of that length
+has to go."""

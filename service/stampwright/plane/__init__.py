@@ -3,9 +3,10 @@
 from .along import Along, along, spaced
 from .axis import WALLS, Axis, medial_axis
 from .diagram import Diagram, diagram_of
-from .grid import count_pinches, count_slivers, on_grid, part_pinches, polygons_of, slivers_of, without_slivers
+from .grid import count_slivers, on_grid, polygons_of, slivers_of, without_slivers
 from .offset import Closings, grown, quarter_segments
 from .pieces import Pieces, pieces_below, strip_areas
+from .pinches import count_pinches, part_pinches
 from .sections import SPECK_MM2, Rule, area_of, common, less, section_of, section_of_rings
 
 __all__ = [
