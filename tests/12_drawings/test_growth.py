@@ -34,7 +34,7 @@ def shades(svg):
 
 
 @pytest.mark.parametrize(
-    ("draw", "grown", "drawn"), [(draw_face, "8d7f74", "4a4440"), (draw_print, "5a3d2e", "2a1a12")]
+    ("draw", "grown", "drawn"), [(draw_face, "776a60", "4a4440"), (draw_print, "52362a", "2a1a12")]
 )
 def test_what_was_added_has_a_shade_of_its_own(stamp, draw, grown, drawn):
     pixels = shades(draw(stamp))

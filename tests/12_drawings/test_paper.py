@@ -8,13 +8,14 @@ import numpy as np
 import pikepdf
 import pypdfium2
 import pytest
+from fontTools.ttLib import TTFont
 
 from stamped import NAMES, stamp_of
 from stampwright.base import Finding
 from stampwright.drawings import PAPERS, sheet_pdf
 
 MM_PER_POINT = 25.4 / 72  # ISO 32000-1, 8.3.2.3: default user space has 72 units an inch
-PATH = 2  # FPDF_PAGEOBJ_PATH of the reader's published header
+TEXT, PATH = 1, 2  # FPDF_PAGEOBJ_TEXT and FPDF_PAGEOBJ_PATH of the reader's published header
 HOSTILE = "<script>alert(1)</script>&\x00\x07\u202e מארק (x) Tj \\ " + "m" * 120
 WORLD = ["Orla's hive – Größe", "Пасека Ольги", "דבורה 12", "العسل النقي", "养蜂场 🐝", HOSTILE]
 
@@ -45,12 +46,45 @@ def test_a_sheet_has_one_or_two_pages(name):
     assert 1 <= len(pypdfium2.PdfDocument(sheet_pdf(stamp_of(name)))) <= 2
 
 
-def test_every_font_used_is_embedded(name):
-    with pikepdf.open(io.BytesIO(sheet_pdf(stamp_of(name)))) as pdf:
-        fonts = [font for page in pdf.pages for font in page.Resources.Font.values()]
-        shown = [font for font in fonts if "/FontDescriptor" in font]
-        assert shown
-        assert all("/FontFile2" in font.FontDescriptor for font in shown)
+def fonts_of(pdf):
+    """The file of each font of each page, None where it is not embedded, with the bytes that are set in it."""
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        for page in document.pages:
+            font, shown = None, {}
+            for operands, operator in pikepdf.parse_content_stream(page):
+                if str(operator) == "Tf":
+                    font = str(operands[0])
+                elif str(operator) == "Tj":
+                    shown.setdefault(font, set()).update(bytes(operands[0]))
+            for name, found in page.Resources.Font.items():
+                file = found.get("/FontDescriptor", {}).get("/FontFile2")
+                yield file and file.read_bytes(), shown.get(name, set())
+
+
+def without_glyph(pdf):
+    """Codes that stand on paper without a shape of the embedded font, by fontTools; the space has none to have."""
+    missing = set()
+    for font, codes in fonts_of(pdf):
+        subset = TTFont(io.BytesIO(font))
+        glyphs = subset.getBestCmap() or subset["cmap"].tables[0].cmap
+        drawn = {
+            code for code, glyph in glyphs.items() if subset["glyf"][glyph].numberOfContours and glyph != ".notdef"
+        }
+        missing |= codes - drawn - {ord(" ")}
+    return missing
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_every_font_is_embedded(name, paper):
+    fonts = [font for font, _ in fonts_of(sheet_pdf(stamp_of(name), paper=paper))]
+    assert fonts
+    assert all(fonts)
+
+
+def test_no_letter_is_without_a_glyph(name):
+    pdf = sheet_pdf(stamp_of(name))
+    assert without_glyph(pdf) == set()
+    assert "\N{REPLACEMENT CHARACTER}" not in text_of(pdf)
 
 
 def test_the_words_can_be_selected_and_say_it_all(name):
@@ -60,21 +94,26 @@ def test_the_words_can_be_selected_and_say_it_all(name):
     assert stamp.review.verdict.upper() in text
 
 
-def test_the_drawing_is_at_true_size(name):
-    stamp = stamp_of(name)
-    page = pypdfium2.PdfDocument(sheet_pdf(stamp))[0]
+def sides_of_paths(pdf):
+    """Width and height [mm] of every path of the first page, as pdfium has them."""
+    page = pypdfium2.PdfDocument(pdf)[0]
     boxes = np.array([part.get_bounds() for part in page.get_objects() if part.type == PATH]) * MM_PER_POINT
-    sides = np.column_stack([boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1]])
-    x0, y0, x1, y1 = stamp.face.ink.bounds  # the lands are filled without a line around them
-    assert np.min(np.abs(sides - (x1 - x0, y1 - y0)).max(axis=1)) < 0.1
+    return np.column_stack([boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1]])
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_the_drawing_is_at_true_size(name, paper):
+    sides = sides_of_paths(sheet_pdf(stamp_of(name), paper=paper))
+    x0, y0, x1, y1 = stamp_of(name).face.ink.bounds  # the lands are filled without a line around them
+    assert np.min(np.abs(sides - (x1 - x0, y1 - y0)).max(axis=1)) < 0.02
+    assert np.min(np.abs(sides - (10.3, 1.2)).max(axis=1)) < 0.02  # the scale bar, a line of 0.15 on each side
 
 
 @pytest.mark.parametrize("words", WORLD, ids=range(len(WORLD)))
 def test_no_letter_of_any_name_is_without_a_glyph(words):
-    with pikepdf.open(io.BytesIO(sheet_pdf(named(words)))) as pdf:
-        fonts = [font for page in pdf.pages for font in page.Resources.Font.values() if "/ToUnicode" in font]
-        assert fonts
-    assert "\x00" not in text_of(sheet_pdf(named(words)))
+    pdf = sheet_pdf(named(words))
+    assert without_glyph(pdf) == set()
+    assert "\x00" not in text_of(pdf)
 
 
 def test_letters_that_the_font_lacks_are_replaced_by_one_sign():
@@ -86,8 +125,28 @@ def test_words_from_right_to_left_come_out_whole(words):
     assert words in unicodedata.normalize("NFKC", text_of(sheet_pdf(named(words))))
 
 
-def test_a_long_name_is_shortened():
-    assert "m" * 40 not in text_of(sheet_pdf(named("m" * 200))).replace("m" * 55, "")
+@pytest.mark.parametrize("letter", "mW畑")
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_long_name_is_shortened_and_keeps_off_the_verdict(letter, paper):
+    page = pypdfium2.PdfDocument(sheet_pdf(named(200 * letter), paper=paper))[0]
+    title, verdict = [part.get_bounds() for part in page.get_objects() if part.type == TEXT][:2]
+    assert title[2] < verdict[0]
+
+
+def test_a_second_page_says_whose_it_is():
+    stamp = named("Orla's hive", mark="queen")
+    pages = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(sheet_pdf(stamp))]
+    assert len(pages) == 2
+    assert all("Orla's hive" in page and stamp.digest in page for page in pages)
+
+
+@pytest.mark.parametrize("words", [HOSTILE, "/OpenAction<</S/JavaScript/JS(app.alert(1))>>) Tj ET endstream endobj"])
+def test_hostile_names_stay_words(words):
+    with pikepdf.open(io.BytesIO(sheet_pdf(named(words)))) as pdf:
+        assert not pdf.check_pdf_syntax()
+        assert "/OpenAction" not in pdf.Root
+        assert not any(page.get("/Annots") or page.get("/AA") for page in pdf.pages)
+        assert len(pdf.pages) <= 2
 
 
 def test_hostile_findings_stay_words():

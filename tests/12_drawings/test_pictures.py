@@ -10,10 +10,12 @@ from PIL import Image
 
 from stamped import stamp_of
 from stampwright.drawings import VIEWS, font_file, picture_png, png_of
-from stampwright.drawings.picture import HIGH_PX, WIDE_PX
+from stampwright.drawings.picture import HIGH_PX, WIDE_PX, shaded
 from stampwright.drawings.raster import DPI
 from stampwright.drawings.section import section_of
 from stampwright.drawings.svg import add, page, write
+from stampwright.job import read_job
+from stampwright.pipeline import make_solid
 from xml_tree import plain_tree
 
 
@@ -64,6 +66,38 @@ def test_see_through_ink_is_so_in_every_picture():
         image.convert("RGB").getpixel((59, 29)) for image in (opened(png_of(write(root))), by_resvg(write(root)))
     ]
     assert np.allclose(*middles, atol=2)
+
+
+def chunks(png):
+    """Names of the parts of a PNG (ISO/IEC 15948, 5.3)."""
+    at = 8
+    while at < len(png):
+        yield png[at + 4 : at + 8].decode()
+        at += 12 + int.from_bytes(png[at : at + 4])
+
+
+def test_a_png_holds_the_picture_and_its_resolution_and_no_date():
+    stamp = stamp_of("skep")
+    allowed = {"IHDR", "PLTE", "IDAT", "IEND", "pHYs"}
+    assert set(chunks(png_of(VIEWS["print"](stamp)))) == allowed
+    assert set(chunks(picture_png(stamp.solid, digest=stamp.digest))) == allowed | {"iTXt"}
+
+
+def brightest(mark):
+    """How many pixels of the solid's picture show what prints."""
+    job = read_job({"placement": {"fit": "actual_size"}, "thread": None})
+    solid = make_solid(b'<svg xmlns="http://www.w3.org/2000/svg" width="40mm" viewBox="0 0 40 28">%b</svg>' % mark, job)
+    red, _, blue = np.moveaxis(shaded(solid), -1, 0)
+    return np.sum((red > 215) & (blue < 160))  # brass in full light; the ground is bluish
+
+
+def test_the_tops_in_the_picture_have_the_areas_of_the_lands():
+    # nothing stands over the tops; the same block is shown at the same size: pixels are as areas
+    square, ring = (
+        brightest(b'<path d="M10 4h20v20h-20z"/>'),
+        brightest(b'<path d="M10 4h20v20h-20zM15 9v10h10v-10z"/>'),
+    )
+    assert ring / square == pytest.approx((400 - 100) / 400, rel=0.015)
 
 
 def test_a_picture_says_what_it_shows():

@@ -1,12 +1,18 @@
 """The bundle: whole, readable by others, the same bytes each time."""
 
+import dataclasses
 import io
+import json
+import os
+import subprocess
+import sys
 import zipfile
 
 import numpy as np
 import pytest
 import trimesh
 
+from house import ROOT
 from stamped import NAMES, stamp_of
 from stampwright.documents import bundle_bytes
 from stampwright.documents.answer import stamp_json
@@ -27,6 +33,31 @@ def files(stamp):
 @pytest.mark.parametrize("stamp", ["skep", "dandelion", "river"], indirect=True)
 def test_the_same_stamp_gives_the_same_bytes(stamp):
     assert bundle_bytes(stamp) == bundle_bytes(stamp)
+
+
+def test_two_processes_pack_the_same_bytes():
+    """Words are hashed anew in each process; no set may order a file, no address get into one."""
+    code = "import hashlib; from stamped import *; from stampwright.documents import bundle_bytes; "
+    code += "print(hashlib.sha256(bundle_bytes(stamp_of('queen'))).hexdigest())"
+    seeds = [os.environ | {"PYTHONHASHSEED": seed, "PYTHONPATH": str(ROOT / "tests")} for seed in ("2", "5")]
+    runs = [subprocess.run([sys.executable, "-c", code], env=env, capture_output=True, check=True) for env in seeds]  # noqa: S603  ours
+    assert len({run.stdout for run in runs}) == 1
+
+
+def test_it_holds_all_that_was_promised():
+    drawings = {f"{name}.{kind}" for name in ("proof", "face", "cutting") for kind in ("svg", "png")}
+    solids = {"face.stl", "as_cut.stl", "face.3mf", "solid.png"}
+    papers = {"README.txt", "stamp.json", "sheet.pdf", "face.dxf", "paths.svg", "paths.dxf"}
+    assert set(files(stamp_of("skep"))) == drawings | solids | papers
+
+
+def test_a_hostile_name_is_words_in_every_file():
+    words = "<script>alert(1)</script>\x07\u202e]]>--> \"'&"
+    stamp = stamp_of("skep")
+    found = files(dataclasses.replace(stamp, job=dataclasses.replace(stamp.job, name=words)))
+    plain = [content for name, content in found.items() if name.endswith(("svg", "dxf", "txt"))]
+    assert not any(b"<script" in content or b"\x07" in content for content in plain)
+    assert json.loads(found["stamp.json"])["digest"] == stamp.digest
 
 
 def test_dates_are_fixed():

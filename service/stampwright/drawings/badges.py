@@ -13,6 +13,7 @@ from .svg import INK, PAPER, add
 from .words import put
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from xml.etree import ElementTree as ET
 
     from numpy.typing import NDArray
@@ -37,10 +38,16 @@ class Badge:
     stands: Point
 
 
-def placed(places: list[tuple[int, Severity, Point]], *, ink: shapely.Geometry, within: Bounds) -> list[Badge]:
-    """Find each badge a stand, in the order given; all coordinates are the page's."""
+def placed(
+    places: list[tuple[int, Severity, Point]],
+    *,
+    ink: shapely.Geometry,
+    within: Bounds,
+    letters: Sequence[Point] = (),
+) -> list[Badge]:
+    """Find each badge a stand, in the order given, off the `letters`; all coordinates are the page's."""
     shapely.prepare(ink)
-    taken: list[Point] = []
+    taken: list[Point] = list(letters)
     badges = []
     for number, severity, at in places:
         stand = _best(at, taken, ink=ink, within=within)

@@ -13,9 +13,9 @@ if TYPE_CHECKING:
     from stampwright.base import Bounds
     from stampwright.catalogue import Kind
 
-_GROUND = {"softwood": "#ecd6ad", "hardwood": "#dcb98a", "leather": "#c99a6b"}
+GROUND = {"softwood": "#ecd6ad", "hardwood": "#dcb98a", "leather": "#c99a6b"}
 _GRAIN = "#9a6a38"
-CHAR, _GROWN, _UNDRAWN, _SCORCH = "#2a1a12", "#5a3d2e", "#7d4424", "#5f3418"
+CHAR, GROWN, UNDRAWN, _SCORCH = "#2a1a12", "#52362a", "#8f5532", "#5f3418"
 _PITCH_MM = {"softwood": 2.1, "hardwood": 1.2}
 
 
@@ -35,7 +35,7 @@ def draw_board(parent: ET.Element, kind: Kind, *, box: Bounds) -> None:
 def draw_ground(parent: ET.Element, kind: Kind, *, box: Bounds) -> None:
     """Draw the ground within `box` without its grain."""
     x0, y0, x1, y1 = box
-    add(parent, "rect", x=x0, y=y0, width=x1 - x0, height=y1 - y0, rx=1.2, fill=_GROUND[kind])
+    add(parent, "rect", x=x0, y=y0, width=x1 - x0, height=y1 - y0, rx=1.2, fill=GROUND[kind])
 
 
 def draw_print(parent: ET.Element, ink: str, undrawn: str, *, scorch_mm: float, thin: str | None = None) -> None:
@@ -47,8 +47,8 @@ def draw_print(parent: ET.Element, ink: str, undrawn: str, *, scorch_mm: float, 
     rim = {"stroke": _SCORCH, "stroke_width": num(2 * scorch_mm), "stroke_linejoin": "round", "opacity": "0.3"}
     add(parent, "path", d=ink + undrawn, fill="none", **rim)
     if undrawn:
-        add(parent, "path", d=undrawn, fill=_UNDRAWN, **both)
-    add(parent, "path", id="print", d=ink, fill=CHAR if thin is None else _GROWN, **both)
+        add(parent, "path", d=undrawn, fill=UNDRAWN, **both)
+    add(parent, "path", id="print", d=ink, fill=CHAR if thin is None else GROWN, **both)
     if thin is not None:
         add(parent, "path", id="drawn", d=thin, fill=CHAR, **both)
 

@@ -21,17 +21,19 @@ _AROUND_MM = 6.0
 _ROW_MM = 4.4
 _TEXT_MM = 2.1
 _KEY_MM = 94.0
-_LAND, _LEFT, _LINE = "#968c81", "#1d1814", "#5b5046"
+_SEEN_MM2 = 0.005
+LAND, LEFT, LINE = "#6b6259", "#1d1814", "#5b5046"
 
 
-# Lightness falls and the texture changes from step to step: each pair differs in grey and to every eye.
-_HATCHES = (
-    Hatch("#f3ecdc"),
-    Hatch("#e9ddc2", 45.0, 1.3),
-    Hatch("#d9c79f", -45.0, 0.7),
-    Hatch("#efe4cd", 0.0, 0.8, is_dotted=True),
-    Hatch("#cdb88b", 0.0, 0.55),
-    Hatch("#e2d3b2", 90.0, 0.45),
+# Lightness falls by seven steps of L* or more and the texture changes from step to step, down to the lands: each pair
+# differs in grey and to every eye; the tests reckon it.
+HATCHES = (
+    Hatch("#f9f0df"),
+    Hatch("#efe0c8", 45.0, 1.3),
+    Hatch("#e0d1b3", -45.0, 0.7),
+    Hatch("#bbb79c", 0.0, 0.8, is_dotted=True),
+    Hatch("#a6ab99", 0.0, 0.55),
+    Hatch("#8c9890", 90.0, 0.45),
 )
 
 
@@ -55,7 +57,7 @@ def draw_cutting(stamp: Stamp) -> str:
     add(root, "path", d=path_of(view.area(stamp.face.head)), fill=PAPER, **head)
     for place, (_, ground) in enumerate(steps):
         _fill(root, view.area(ground), place=place)
-    for area, fill in ((stamp.face.ink, _LAND), (stamp.plan.left_uncut, _LEFT)):
+    for area, fill in ((stamp.face.ink, LAND), (stamp.plan.left_uncut, LEFT)):
         add(root, "path", d=path_of(view.area(area)), fill=fill, fill_rule="evenodd")
     add(root, "path", d=path_of(view.area(stamp.face.head)), fill="none", **head)
     _key(root, steps, stamp.plan, x=sheet.x, y=sheet.y + 2 * (half_y + _AROUND_MM))
@@ -68,25 +70,26 @@ def _steps(plan: CuttingPlan) -> list[tuple[Operation, shapely.MultiPolygon]]:
 
 
 def _fill(root: ET.Element, ground: shapely.Geometry, *, place: int) -> None:
-    hatch = _HATCHES[place % len(_HATCHES)]
-    edge = {"stroke": _LINE, "stroke_width": "0.05", "fill_rule": "evenodd"}
+    hatch = HATCHES[place % len(HATCHES)]
+    edge = {"stroke": LINE, "stroke_width": "0.05", "fill_rule": "evenodd"}
     add(root, "path", d=path_of(ground), fill=hatch.tint, **edge)
-    draw_hatch(root, ground, hatch, line=_LINE)
+    draw_hatch(root, ground, hatch, line=LINE)
 
 
 def _key(
     root: ET.Element, steps: list[tuple[Operation, shapely.MultiPolygon]], plan: CuttingPlan, *, x: float, y: float
 ) -> None:
     rows = [_row(step, ground) for step, ground in steps]
-    for place, words in enumerate([*rows, "lands, never touched", f"stays: {plan.left_uncut_mm2:.2f} mm²"]):
+    stays = [f"stays: {plan.left_uncut_mm2:.2f} mm²"] if plan.left_uncut_mm2 >= _SEEN_MM2 else []
+    for place, words in enumerate([*rows, "lands, never touched", *stays]):
         top = y + place * _ROW_MM
         box = shapely.box(x, top, x + 6.5, top + 3.1)
         if place < len(rows):
             _fill(root, box, place=place)
         else:
-            add(root, "path", d=path_of(box), fill=(_LAND, _LEFT)[place - len(rows)])
+            add(root, "path", d=path_of(box), fill=(LAND, LEFT)[place - len(rows)])
         add(root, "path", d=path_of(box), fill="none", stroke=INK, stroke_width=0.12)
-        line = lines_of(words, width_mm=_KEY_MM - 9, size_mm=_TEXT_MM)[0]
+        line = lines_of(words, room_mm=_KEY_MM - 9, size_mm=_TEXT_MM)[0]
         put(root, line, at=(x + 8.6, top + 2.3), size_mm=_TEXT_MM)
 
 

@@ -1,4 +1,4 @@
-"""Dimensions as a drawing office sets them: extension lines, an arrow at each end, the figure on the line."""
+"""Dimensions as a drawing office sets them: extension lines, an arrow at each end, the figure on or above the line."""
 
 from __future__ import annotations
 
@@ -58,4 +58,6 @@ def _dimension(parent: ET.Element, length: float, *, turn: str, rise: float, fig
         )
         put(group, figure, at=(middle, 0.36 * _SIZE_MM), size_mm=_SIZE_MM, text_anchor="middle").set("stroke", "none")
     else:
-        put(group, figure, at=(length + outer + 0.6, 0.36 * _SIZE_MM), size_mm=_SIZE_MM).set("stroke", "none")
+        # above its line and the ends of the extension lines: beside it, it would meet the dimension round the corner
+        line = put(group, figure, at=(middle, -_BEYOND_MM - 0.5), size_mm=_SIZE_MM, text_anchor="middle")
+        line.set("stroke", "none")

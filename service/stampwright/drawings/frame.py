@@ -73,8 +73,8 @@ def opened(  # noqa: PLR0913  one page has that many parts
     page_mm = max(_WIDE_MM if many else _NARROW_MM, width_mm + 2 * EDGE_MM)
     inner_mm = page_mm - 2 * EDGE_MM
     verdict = f" Verdict: {_VERDICT_SAYS[stamp.review.verdict]}." if findings else ""
-    intro = lines_of(says + verdict, width_mm=inner_mm, size_mm=_TEXT_MM)
-    below = [line for fact in facts for line in lines_of(fact, width_mm=inner_mm, size_mm=_TEXT_MM)]
+    intro = lines_of(says + verdict, room_mm=inner_mm, size_mm=_TEXT_MM)
+    below = [line for fact in facts for line in lines_of(fact, room_mm=inner_mm, size_mm=_TEXT_MM)]
     remarks = Remarks(stamp.review, width_mm=inner_mm) if findings else None
     top = EDGE_MM + _TITLE_MM + LINE * _TEXT_MM * len(intro) + 3.0
     page_height = top + height_mm + 8.0 + LINE * _TEXT_MM * len(below) + EDGE_MM

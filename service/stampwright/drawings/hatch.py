@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-_LINE_MM, _DOT_MM = 0.12, 0.28
+LINE_MM, DOT_MM = 0.12, 0.28
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +36,9 @@ def draw_hatch(parent: ET.Element, area: shapely.Geometry, hatch: Hatch, *, line
         return
     strokes = _strokes(area, angle_deg=hatch.angle_deg, pitch_mm=hatch.pitch_mm, is_dotted=hatch.is_dotted)
     data = strokes_of(strokes.reshape(-1, 2), ends=2 * np.arange(1, len(strokes) + 1))
-    style: dict[str, str | float] = {"fill": "none", "stroke": line, "stroke_width": _LINE_MM}
+    style: dict[str, str | float] = {"fill": "none", "stroke": line, "stroke_width": LINE_MM}
     if hatch.is_dotted:  # a dash of no length with round ends is a dot
-        style |= {"stroke_width": _DOT_MM, "stroke_linecap": "round", "stroke_dasharray": f"0 {hatch.pitch_mm}"}
+        style |= {"stroke_width": DOT_MM, "stroke_linecap": "round", "stroke_dasharray": f"0 {hatch.pitch_mm}"}
     if data:
         add(parent, "path", d=data, **style)
 
@@ -52,7 +52,7 @@ def _strokes(area: shapely.Geometry, *, angle_deg: float, pitch_mm: float, is_do
     order = np.lexsort((x, row))
     row, pairs = row[order][::2], x[order].reshape(-1, 2)
     if is_dotted:  # dots of neighbouring pieces stand in line, and none hangs over the edge
-        half = _DOT_MM / 2
+        half = DOT_MM / 2
         pairs = np.column_stack([np.ceil((pairs[:, 0] + half) / pitch_mm) * pitch_mm, pairs[:, 1] - half])
         row, pairs = row[pairs[:, 1] >= pairs[:, 0]], pairs[pairs[:, 1] >= pairs[:, 0]]
         pairs[:, 1] += 1e-3  # a stroke of one dot still has a length

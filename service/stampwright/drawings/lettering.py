@@ -45,6 +45,11 @@ def _glyphs() -> Mapping[int, int]:
     return glyphs
 
 
+def has(letter: str) -> bool:
+    """Whether the font has a letter."""
+    return ord(letter) in _glyphs()
+
+
 def legible(words: str) -> str:
     """Replace what the font cannot show by one sign; what would be unseen anyway is left out."""
     if words.isascii():

@@ -45,7 +45,7 @@ _INHERITED = (
 def pdf_of(pages: Sequence[ET.Element], *, title: str, says: str, is_packed: bool = True) -> bytes:
     """Write drawings as pages of one PDF; no date and no chance in it, so the same bytes again."""
     packed = io.BytesIO()
-    canvas = Canvas(packed, invariant=1, pageCompression=int(is_packed), lang="en")
+    canvas = Canvas(packed, invariant=1, pageCompression=int(is_packed), lang="en", initialFontName=ready_font())
     canvas.setTitle(as_seen(title))
     canvas.setSubject(says)
     canvas.setCreator("stampwright")

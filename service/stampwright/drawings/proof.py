@@ -9,10 +9,11 @@ from stampwright.catalogue import substrate_named
 from . import badges, board, frame, svg
 from .dimensions import across, upright
 from .kinds import kinds_of
-from .section import HEIGHT_MM, draw_section, draw_trace, section_of
+from .section import HEIGHT_MM, draw_section, draw_trace, letters_of, section_of
 from .svg import INK, View, path_of
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from xml.etree import ElementTree as ET
 
     from stampwright.base import Bounds, Point
@@ -22,8 +23,9 @@ _AROUND_MM = 9.0  # board shown around the head; room for badges
 _DIMENSION_MM = 15.0  # room for a row of dimensions on each side of the face
 _BESIDE_MM = 5.0  # of it badges may use, before the figures begin
 _BADGES_OF_A_KIND = 4  # the worst places; the others of the kind get a dot
+_SPREAD_MM = 0.005  # char that spreads less is not told
 _SHOWN_MM2 = 0.02  # print that was not drawn is named from here on; less is not seen
-BRASS, LAND, GROWN, LEFT = "#ece0c4", "#4a4440", "#8d7f74", "#a8763e"
+BRASS, LAND, GROWN, LEFT = "#ece0c4", "#4a4440", "#776a60", "#bb8c55"
 
 
 def draw_print(stamp: Stamp) -> str:
@@ -95,7 +97,7 @@ def draw_face(stamp: Stamp) -> str:
         draw_section(root, section, stamp, x=view.x, y=view.y + half_y + _DIMENSION_MM)
     reach_x, reach_y = half_x + _BESIDE_MM, half_y + _BESIDE_MM
     within = (view.x - reach_x, view.y - reach_y, view.x + reach_x, view.y + reach_y)
-    _badges(root, stamp, view=view, within=within)
+    _badges(root, stamp, view=view, within=within, letters=letters_of(section, view=view) if section else [])
     return sheet.close()
 
 
@@ -113,13 +115,13 @@ def _grown_fact(stamp: Stamp, shade: str) -> list[str]:
     return [shown + stamp.growth.says]
 
 
-def _badges(root: ET.Element, stamp: Stamp, *, view: View, within: Bounds) -> None:
+def _badges(root: ET.Element, stamp: Stamp, *, view: View, within: Bounds, letters: Sequence[Point] = ()) -> None:
     placed = [
         (kind, [view.point(found.at_mm) for found in kind.findings if found.at_mm]) for kind in kinds_of(stamp.review)
     ]
     badges.draw_dots(root, [at for _, places in placed for at in places[_BADGES_OF_A_KIND:]])
     numbered = [(kind.number, kind.severity, at) for kind, places in placed for at in places[:_BADGES_OF_A_KIND]]
-    badges.draw(root, badges.placed(numbered, ink=view.area(stamp.face.ink), within=within))
+    badges.draw(root, badges.placed(numbered, ink=view.area(stamp.face.ink), within=within, letters=letters))
 
 
 def _hole(root: ET.Element, stamp: Stamp, *, at: Point) -> None:
@@ -159,7 +161,8 @@ def _print_facts(stamp: Stamp) -> list[str]:
         )
     facts += _grown_fact(stamp, "Lighter char")
     low, high = stamp.use.char_spread_mm
-    facts.append(f"Soft rim: char spreads about {low:.2f} to {high:.2f} mm beyond each edge; {low:.2f} is drawn.")
+    if high >= _SPREAD_MM:
+        facts.append(f"Soft rim: char spreads about {low:.2f} to {high:.2f} mm beyond each edge; {low:.2f} is drawn.")
     return facts
 
 

@@ -61,12 +61,12 @@ class Remarks:
         words = [(says, INK) for says in kind.told]
         words += [(kind.findings[0].remedy, QUIET), (kind.rest, QUIET)]
         broken = [
-            (line, fill) for text, fill in words if text for line in lines_of(text, width_mm=width_mm, size_mm=_SIZE_MM)
+            (line, fill) for text, fill in words if text for line in lines_of(text, room_mm=width_mm, size_mm=_SIZE_MM)
         ]
         return _Entry(kind, broken)
 
     def _last_lines(self) -> list[str]:
-        return lines_of(self._last, width_mm=self.column_mm, size_mm=_SIZE_MM) if self._last else []
+        return lines_of(self._last, room_mm=self.column_mm, size_mm=_SIZE_MM) if self._last else []
 
 
 def _height(column: list[_Entry]) -> float:

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from .dimensions import across, upright
+from .hatch import Hatch, draw_hatch
 from .svg import INK, PAPER, QUIET, View, add, path_of
 from .words import put
 
@@ -27,7 +28,10 @@ _SCALES = (1, 2, 3, 4, 5, 8, 10)
 _HIGH_MM = 18.0  # and height; below it the facts begin
 _NECK = 1.2  # widths: where the metal cut is wider than that, the thinnest place lies between two corners
 _BELOW_MM = 1.2  # metal shown below the floor
-_CUT, _HATCH = "#e4d5b0", "#7c6a48"
+_CUT, _HATCH_INK = "#e4d5b0", "#7c6a48"
+_HATCH = Hatch(_CUT, -45.0, 1.0)  # as a drawing office marks cut metal
+_CHAIN = "1.6 0.5 0.3 0.5"
+_HAIR_MM = 1e-4
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,25 +72,42 @@ def draw_section(parent: ET.Element, section: Section, stamp: Stamp, *, x: float
     top = y + 12.5
     view = View(x, top)
     metal = view.area(shapely.transform(section.metal, lambda xy: xy * scale))
-    add(parent, "path", id="section", d=path_of(metal), fill=_CUT, fill_rule="evenodd", stroke=INK, stroke_width=0.25)
-    _hatch(parent, metal)
+    add(parent, "path", id="section", d=path_of(metal), fill=_CUT, fill_rule="evenodd")
+    draw_hatch(parent, metal, _HATCH, line=_HATCH_INK)
+    edges = view.area(shapely.transform(_edges(section), lambda xy: xy * scale))
+    add(parent, "path", d=path_of(edges), fill="none", stroke=INK, stroke_width=0.25, stroke_linejoin="round")
     across(parent, x + left * scale, x + right * scale, y=top - 4.5, from_y=top, figure=f"{section.width_mm:.2f}")
-    edge = x + section.half_mm * scale
-    upright(parent, top, top + relief * scale, x=edge + 6.5, from_x=max(edge, x + half * scale), figure=f"{relief:.2f}")
+    edge = x + max(section.metal.bounds[2], half) * scale
+    upright(parent, top, top + relief * scale, x=edge + 6.5, from_x=edge, figure=f"{relief:.2f}")
 
 
 def draw_trace(parent: ET.Element, section: Section, *, view: View) -> None:
     """Mark on the face where the section is cut: a chain line, heavier at its ends, each lettered A."""
-    (x, y), (u, v) = view.point(section.at), (view.sense * section.along[0], -section.along[1])
-    reach = section.half_mm
+    (x0, y0), (x1, y1) = (view.point(end) for end in _ends(section, beyond_mm=0.0))
     for colour, wide in ((PAPER, 0.45), (INK, 0.15)):
-        ends = {"x1": x - u * reach, "y1": y - v * reach, "x2": x + u * reach, "y2": y + v * reach}
-        add(parent, "line", **ends, stroke=colour, stroke_width=wide, stroke_dasharray="1.6 0.5 0.3 0.5")
-    for side in (-1, 1):
-        at = (x + side * u * (reach + 1.6), y + side * v * (reach + 1.6) + 0.8)
-        rim: dict[str, str] = {"text_anchor": "middle", "stroke": PAPER, "stroke_width": "0.5"}
-        put(parent, "A", at=at, size_mm=2.2, **rim)
+        add(parent, "line", x1=x0, y1=y0, x2=x1, y2=y1, stroke=colour, stroke_width=wide, stroke_dasharray=_CHAIN)
+    for x, y in letters_of(section, view=view):
+        at = (x, y + 0.8)
+        put(parent, "A", at=at, size_mm=2.2, text_anchor="middle", stroke=PAPER, stroke_width="0.5")
         put(parent, "A", at=at, size_mm=2.2, text_anchor="middle")
+
+
+def letters_of(section: Section, *, view: View) -> list[Point]:
+    """Where the two letters of the trace stand on the page."""
+    return [view.point(end) for end in _ends(section, beyond_mm=1.6)]
+
+
+def _ends(section: Section, *, beyond_mm: float) -> list[Point]:
+    """Both ends of the trace on the face: of the metal that the section shows, and a little further."""
+    (x, y), (u, v), (low, _, high, _) = section.at, section.along, section.metal.bounds
+    return [(x + reach * u, y + reach * v) for reach in (low - beyond_mm, high + beyond_mm)]
+
+
+def _edges(section: Section) -> shapely.Geometry:
+    """What is an edge of the metal; where the window cuts it off there is none."""
+    base_mm, half = section.metal.bounds[1], section.half_mm
+    around = shapely.box(-half + _HAIR_MM, base_mm + _HAIR_MM, half - _HAIR_MM, 1.0)
+    return shapely.line_merge(shapely.intersection(shapely.boundary(section.metal), around))
 
 
 def _walls(section: Section) -> tuple[float, float] | None:
@@ -150,19 +171,3 @@ def _cuts(corners: NDArray[np.float64], at: Point, along: Point) -> NDArray[np.f
         share = np.where(crossed, off / (off - off[:, other]), 0.0)
     points = np.stack([way + share * (way[:, other] - way), z + share * (z[:, other] - z)], axis=-1)
     return np.asarray(points[crossed].reshape(-1, 2, 2))
-
-
-def _hatch(parent: ET.Element, metal: shapely.Geometry) -> None:
-    """Thin lines at 45° over cut metal, as a drawing office marks it."""
-    x0, y0, x1, y1 = metal.bounds
-    high = y1 - y0
-    starts = np.arange(x0 - high, x1, 1.4)
-    lines = shapely.linestrings(
-        np.stack(
-            [np.column_stack([starts, starts * 0 + y1]), np.column_stack([starts + high, starts * 0 + y0])], axis=1
-        )
-    )
-    for line in shapely.get_parts(shapely.intersection(lines, metal)):
-        if line.geom_type == "LineString" and not line.is_empty:
-            (a, b), (c, d) = line.coords[0], line.coords[-1]
-            add(parent, "line", x1=a, y1=b, x2=c, y2=d, stroke=_HATCH, stroke_width=0.1)

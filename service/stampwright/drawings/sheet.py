@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 Paper = Literal["a4", "letter"]
 PAPERS: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; 8.5 x 11 in
 _EDGE_MM, _GUTTER_MM, _FOOT_MM = 13.0, 7.0, 8.0
-_TEXT_MM, _HEAD_MM, _ROW_MM = 2.35, 2.8, 4.0
+_TEXT_MM, _HEAD_MM, _ROW_MM, _FOOT_TEXT_MM = 2.35, 2.8, 4.0, 1.9
 _LAND = "#55504b"  # dark enough for a black and white printer, light enough to write on
 _MOST_DRAWN_MM = 150.0
 _COLUMNS = (  # heading, share of the width, how it stands
@@ -84,7 +84,11 @@ def sheet_pages(stamp: Stamp, *, paper: Paper = "a4") -> list[ET.Element]:
         pages.append(second)
     for number, page in enumerate(pages, start=1):
         words = f"{number} of {len(pages)} · {stamp.digest} · stampwright {__version__}"
-        put(page, words, at=(_EDGE_MM, high - _EDGE_MM + 3), size_mm=1.9, fill=QUIET)
+        if number > 1:  # a loose page still says whose it is
+            name = _fitted(_named(stamp), 50.0, size_mm=_FOOT_TEXT_MM)
+            right = {"text_anchor": "end", "fill": QUIET}
+            put(page, name, at=(wide - _EDGE_MM, high - _EDGE_MM + 3), size_mm=_FOOT_TEXT_MM, **right)
+        put(page, words, at=(_EDGE_MM, high - _EDGE_MM + 3), size_mm=_FOOT_TEXT_MM, fill=QUIET)
     return pages
 
 
@@ -100,9 +104,11 @@ def _named(stamp: Stamp) -> str:
 
 def _heading(page: ET.Element, stamp: Stamp, *, wide: float) -> float:
     head, job = stamp.job.head, stamp.job
-    put(page, _named(stamp), at=(_EDGE_MM, _EDGE_MM + 4), size_mm=5.0, font_weight="bold")
-    verdict = {"text_anchor": "end", "font_weight": "bold"}
-    put(page, stamp.review.verdict.upper(), at=(wide - _EDGE_MM, _EDGE_MM + 4), size_mm=3.6, **verdict)
+    verdict = stamp.review.verdict.upper()
+    name = _fitted(_named(stamp), wide - 2 * _EDGE_MM - width_mm(verdict, size_mm=3.6) - 8, size_mm=5.0)
+    put(page, name, at=(_EDGE_MM, _EDGE_MM + 4), size_mm=5.0, font_weight="bold")
+    right = {"text_anchor": "end", "font_weight": "bold"}
+    put(page, verdict, at=(wide - _EDGE_MM, _EDGE_MM + 4), size_mm=3.6, **right)
     size = f"{head.width_mm:g} × {head.height_mm:g} × {head.thickness_mm:g} mm"
     facts = (
         f"Head {size}, {metal_named(job.metal).name}, {stamp.solid.mass_g:.0f} g; relief {stamp.face.relief_mm:.2f} mm"
@@ -189,7 +195,7 @@ def _told(stamp: Stamp, column: float) -> Iterator[_Line]:
     for heading, items in _sections(stamp):
         yield _Line(heading, is_head=True)
         for item in items:
-            for place, words in enumerate(_broken(item, column - 3.0)):
+            for place, words in enumerate(_broken(item[:1].upper() + item[1:], column - 3.0)):
                 yield _Line(words, indent_mm=3.0 if place else 0.0)
 
 
@@ -210,7 +216,8 @@ def _sections(stamp: Stamp) -> Iterator[tuple[str, list[str]]]:
     least, most = use.heat_up_range_s
     warm = f"About {use.heat_up_s:.0f} s ({least:.0f} to {most:.0f}) to {low:.0f} to {high:.0f} °C."
     force = f"{use.press_force_n[0]:.0f} to {use.press_force_n[1]:.0f} N"
-    press = f"Press {use.dwell_s[0]:g} to {use.dwell_s[1]:g} s with {force}; {use.prints_per_heat} prints a heat."
+    prints = "print" if use.prints_per_heat == 1 else "prints"
+    press = f"Press {use.dwell_s[0]:g} to {use.dwell_s[1]:g} s with {force}; {use.prints_per_heat} {prints} a heat."
     yield "Heat and use", [warm, press, use.rod.says, *use.steps]
     found = [
         f"{kind.number}. {kind.name}: {' '.join(kind.told)} {kind.findings[0].remedy}"
@@ -263,8 +270,8 @@ def _fitting(word: str, room_mm: float) -> int:
     return max(1, int(np.searchsorted(ends, room_mm, side="right")))
 
 
-def _fitted(words: str, room_mm: float) -> str:
+def _fitted(words: str, room_mm: float, *, size_mm: float = _TEXT_MM) -> str:
     text = svg.clean(words)
-    while text and width_mm(as_seen(text), size_mm=_TEXT_MM) > room_mm:
+    while text and width_mm(as_seen(text), size_mm=size_mm) > room_mm:
         text = text[:-2].rstrip() + "…"
     return text

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from .lettering import has, width_mm
 from .svg import INK, add, clean
 
 if TYPE_CHECKING:
@@ -15,12 +16,14 @@ if TYPE_CHECKING:
 LINE = 1.45  # line pitch in font sizes
 LONGEST = 240  # characters of one remark; a customer's element names may be endless
 
-# Advance widths in font sizes, rounded up from Verdana and DejaVu Sans, the widest of the usual screen fonts: so a
-# line may end early, but never runs off the page.
-_NARROW, _WIDE, _CAPITAL, _COMMON, _FULL = 0.42, 1.0, 0.78, 0.65, 1.1
+# DejaVu Sans is the widest of the usual screen fonts, Verdana but for a hair as wide (from memory): so a line may end
+# early, but never runs off the page.
+_A_HAIR = 1.02
+_SPACE = 0.36  # Verdana's is the wider one
+_FULL = 1.1  # of what the font lacks, such as CJK
 
 
-def lines_of(words: str, *, width_mm: float, size_mm: float) -> list[str]:
+def lines_of(words: str, *, room_mm: float, size_mm: float) -> list[str]:
     """Break a remark into lines; a word longer than the line is broken, a remark beyond `LONGEST` shortened."""
     text = " ".join(clean(words).split())
     text = text if len(text) <= LONGEST else text[: LONGEST - 1].rstrip() + "…"
@@ -28,11 +31,11 @@ def lines_of(words: str, *, width_mm: float, size_mm: float) -> list[str]:
     ends = 0.0
     for word in text.split(" "):
         piece, wide = word, width_of(word, size_mm=size_mm)
-        if lines and ends + _NARROW * size_mm + wide <= width_mm:
-            lines[-1], ends = f"{lines[-1]} {piece}", ends + _NARROW * size_mm + wide
+        if lines and ends + _SPACE * size_mm + wide <= room_mm:
+            lines[-1], ends = f"{lines[-1]} {piece}", ends + _SPACE * size_mm + wide
             continue
-        while wide > width_mm and len(piece) > 1:
-            fits = max(1, next(n for n in range(len(piece)) if width_of(piece[: n + 1], size_mm=size_mm) > width_mm))
+        while wide > room_mm and len(piece) > 1:
+            fits = max(1, next(n for n in range(len(piece)) if width_of(piece[: n + 1], size_mm=size_mm) > room_mm))
             lines.append(piece[:fits])
             piece = piece[fits:]
             wide = width_of(piece, size_mm=size_mm)
@@ -65,10 +68,4 @@ def put_lines(parent: ET.Element, lines: list[str], *, at: Point, size_mm: float
 
 @lru_cache(maxsize=1024)
 def _advance(letter: str) -> float:
-    if letter in "iljtfrI.,:;'|!()[]/- ":
-        return _NARROW
-    if letter in "mwMW@%—":
-        return _WIDE
-    if ord(letter) > 0x2E7F:  # CJK and beyond: full width
-        return _FULL
-    return _CAPITAL if letter.isupper() else _COMMON
+    return _SPACE if letter == " " else _A_HAIR * width_mm(letter, size_mm=1.0) if has(letter) else _FULL
