@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from .rack import Ready
     from .work import Work
 
-RIVAL_SHARE = 1.05  # of the cheapest estimate: so near, estimates may be wrong about the order, and paths are laid
+RIVAL_SHARE = 1.01  # of the cheapest estimate: so near, estimates are often wrong about the order, and paths are laid
 MOST_RIVALS = 3  # laid beside the cheapest
 
 

@@ -2,42 +2,59 @@
 
     free     where the centre can be without touching metal: beside the block, in what a larger cutter cleared
     target   where the centre has to come
-    level k  the edge of (free grown by k stepovers, within the target) that level k − 1 had not reached
+    level k  the edge of (free grown by k stepovers, within the target) that level k - 1 had not reached
 
 A front that starts at the open edge of the block makes every pass a side cut and needs no entry into metal; only a
 pocket without a way in is entered by a helix, at the point farthest from its walls.
 
-A level grows from the edge of the one before, not from all that is free, and takes its ring out of what is left of the
-target: so it costs as much as its own edge is long, and no ground is taken twice.
+No area is ever cut up. A level's front is the outline of all ground within a stepover of the front before, kept at the
+points that lie in the target and were not within a stepover of an older front: it costs as much as it is long. The
+outline of the target is followed piece by piece, each at the level at which the front first comes near.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
+from manifold3d import CrossSection, OpType
 
-from stampwright.plane import polygons_of, quarter_segments
+from stampwright.plane import SPECK_MM2, area_of, less, quarter_segments, section_of
+
+from .arrival import NEVER, Outline, arrivals, chunks, into_tips, outline_pieces
+from .clip import kept
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-_SEEN_MM = 0.004  # a new edge closer than this to ground freed before is no new path
+    Floats = NDArray[np.float64]
+    Bools = NDArray[np.bool_]
+    Geometries = NDArray[np.object_]
+
+_SEEN_MM = 0.004  # an outline closer than this to ground that was free is no new path
 _TIDY_MM = 0.0005  # vertices closer than this to a line are dropped at each level
 _SHORT_MM = 0.02  # shorter pieces are dropped; what they would have cleared the next one does
+_CRUMB_MM2 = 3e-5  # ground of the centre that is come to late, if larger: its disc may clear a thousand times as much
 _RESIDUE_MM2 = 2e-4  # ground of the centre smaller than this is no pocket
 _HELIX_SHARE = 0.4  # radius of an entry helix over the cutter's, at most: bore 1.4 D; common practice, 1.2 to 1.8 D
 _WALL_MM = 0.002  # an entry stays this far from the edge of the target
+_GRAZE_MM = 0.001
+"""No wall of the centre's ground is sharper than the cutter, so between two points s apart that lie free it reaches no
+deeper than s² / 8r: fronts are looked at in steps that make this so much."""
+_RECENT, _LATEST = 8, 2  # so many levels are asked one by one; then all but so many go into a tree of their edges
+_TOUCH = 1 - 1e-6  # of a stepover from an older front: there it was free
 
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """Pieces of path to be cut once those of the level before are done, and the ground of the centre they free."""
+    """Pieces of path to be cut once those of the level before are done; what they free is `reach` less `before`."""
 
-    ring: shapely.MultiPolygon
-    pieces: NDArray[np.object_]  # LineStrings, free ground on their left: climb milling with a right-hand cutter
+    pieces: Geometries  # LineStrings, free ground on their left: climb milling with a right-hand cutter
+    reach: shapely.Geometry
+    before: shapely.Geometry
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,99 +79,156 @@ def grow_front(
     stepover_mm: float,
 ) -> tuple[list[Level], list[Entry]]:
     """Grow the front until the target is full; `touching` limits the pieces to where the disc meets ground to clear."""
-    front = _Front(free, target, touching, radius_mm=radius_mm, stepover_mm=stepover_mm)
-    front.enter()
-    while front.grow():
-        pass
-    front.follow()
-    while front.grow():
-        pass
-    return front.levels, front.entries
+    entries = _entries(free, target, radius_mm=radius_mm, stepover_mm=stepover_mm)
+    discs = [entry.disc() for entry in entries]
+    start = _together([*shapely.get_parts(free), *discs])
+    front = _Front(start, target, radius_mm=radius_mm, stepover_mm=stepover_mm)
+    levels = front.grown()
+    if len(left := front.left()):
+        around = _together(left)
+        rest = _Front(shapely.MultiPolygon(), around, radius_mm=radius_mm, stepover_mm=stepover_mm)
+        levels += [Level(directed(shapely.boundary(around), around), around, shapely.MultiPolygon()), *rest.grown()]
+    return _limited(levels, touching, front.step_mm), entries
 
 
 class _Front:
-    """Where the centre has still to come, and the edge of where it has been, from which the front grows on."""
+    """Where the centre has still to come, and the edges it has reached, level by level."""
 
     def __init__(
-        self,
-        free: shapely.MultiPolygon,
-        target: shapely.MultiPolygon,
-        touching: shapely.Geometry | None,
-        *,
-        radius_mm: float,
-        stepover_mm: float,
+        self, free: shapely.MultiPolygon, target: shapely.MultiPolygon, *, radius_mm: float, stepover_mm: float
     ) -> None:
-        self.touching, self.radius_mm, self.stepover_mm = touching, radius_mm, stepover_mm
+        self.free, self.target, self.stepover_mm = free, target, stepover_mm
+        self.step_mm = math.sqrt(8 * radius_mm * _GRAZE_MM)
         self.segments = quarter_segments(stepover_mm, sagitta_mm=0.002)
-        self.levels: list[Level] = []
-        self.entries: list[Entry] = []
-        self.left: NDArray[np.object_] = shapely.get_parts(polygons_of(shapely.difference(target, free)))
-        self.last: shapely.MultiPolygon = free  # ground freed by the level before
-        self.edge: shapely.Geometry = shapely.boundary(free)
+        first = shapely.boundary(target if shapely.is_empty(free) else free)
+        self.edges: list[Geometries] = [_lines(first)]
+        self.reaches: list[shapely.Geometry] = [free]
+        self.recent = [free]
+        self.older: list[shapely.STRtree] = []  # of the edges that reached what is no longer among the recent
+        shapely.prepare([free, target])
 
-    def grow(self) -> bool:
-        """Add one level; whether there was anything to add."""
-        reach = shapely.buffer(self.edge, self.stepover_mm, quad_segs=self.segments)
-        ring = self._taken(reach)
-        seen = shapely.buffer(self.last, _SEEN_MM, quad_segs=2)
-        self.edge = shapely.simplify(shapely.difference(shapely.boundary(ring), seen), _TIDY_MM)
-        self.last = ring
-        self._add(ring, self.edge)
-        return not shapely.is_empty(self.edge)
+    def grown(self) -> list[Level]:
+        """All levels there are."""
+        while len(self.edges[-1]):
+            self._step()
+        rings = _rings(self.target)
+        outline = Outline(*shapely.get_coordinates(shapely.segmentize(rings, self.step_mm), return_index=True))
+        seen = shapely.buffer(self.free, _SEEN_MM, quad_segs=2)
+        shapely.prepare(seen)
+        level = into_tips(outline, arrivals(outline.points, seen, self.edges, self.stepover_mm), 2 * self.stepover_mm)
+        walls, of_level = outline_pieces(outline, level, self.edges, free=seen, near_mm=2 * self.step_mm)
+        self.all_met = bool((level < NEVER).all())
+        found = []
+        for k in range(1, len(self.edges)):
+            pieces = _joined(np.concatenate([self.edges[k], walls[of_level == k]]))
+            if len(pieces):
+                found.append(Level(pieces, self.reaches[k], self.reaches[k - 1]))
+        return found
 
-    def _taken(self, reach: shapely.Geometry) -> shapely.MultiPolygon:
-        """Take the ground within reach out of what is left."""
-        parts: NDArray[np.object_] = shapely.get_parts(reach)
-        part, which = shapely.STRtree(self.left).query(parts, predicate="intersects")
-        order = np.argsort(which, kind="stable")
-        met, nth = np.unique(which[order], return_inverse=True)
-        # each pocket is cut with what reaches it, not with all: both are many in a fine mark
-        near = shapely.multipolygons(parts[part[order]], indices=nth) if len(met) else parts[:0]
-        ring = _polygons(shapely.intersection(self.left[met], near))
-        rest = _polygons(shapely.difference(self.left[met], near))
-        self.left = np.concatenate([np.delete(self.left, met), rest])
-        return _together(ring)
+    def _step(self) -> None:
+        """Add the edge of all that lies within a stepover of the last one."""
+        reach = shapely.buffer(_bundle(self.edges[-1]), self.stepover_mm, quad_segs=self.segments)
+        shapely.prepare(reach)
+        edge, _ = kept(_rings(reach), self._new, self.step_mm)
+        self.edges.append(shapely.simplify(edge, _TIDY_MM))
+        self.reaches.append(reach)
+        self.recent.append(reach)
+        if len(self.recent) > _RECENT:
+            gone = len(self.recent) - _LATEST
+            last = len(self.reaches) - _LATEST - 1
+            self.older.append(shapely.STRtree(chunks(np.concatenate(self.edges[max(0, last - gone) : last]))[0]))
+            self.recent = self.recent[gone:]
 
-    def _add(self, ring: shapely.MultiPolygon, edges: shapely.Geometry) -> None:
-        cutting = edges if self.touching is None else shapely.intersection(edges, self.touching)
-        pieces = directed(cutting, ring)
-        if len(pieces):
-            self.levels.append(Level(ring, pieces))
+    def _new(self, points: Floats) -> Bools:
+        """Which points lie in the target and were not free before."""
+        *earlier, latest = self.recent
+        asked = np.flatnonzero(~shapely.contains_xy(latest, *points.T))
+        asked = asked[shapely.contains_xy(self.target, *points[asked].T)]
+        for area in reversed([self.free, *earlier]):
+            asked = asked[~shapely.contains_xy(area, *points[asked].T)]
+        for tree in self.older:
+            near = shapely.points(points[asked])
+            old, _ = tree.query(near, predicate="dwithin", distance=_TOUCH * self.stepover_mm)
+            asked = np.delete(asked, np.unique(old))
+        new = np.zeros(len(points), dtype=bool)
+        new[asked] = True
+        return new
 
-    def enter(self) -> None:
-        """Go down by a helix in each pocket that has no way in from ground already free."""
-        shapely.prepare(self.last)
-        apart = ~shapely.dwithin(self.last, self.left, self.stepover_mm / 2)
-        pockets = self.left[apart & (shapely.area(self.left) > _RESIDUE_MM2)]
-        new = [entry for pocket in pockets if (entry := _entry(pocket, self.radius_mm))]
-        self.entries += new
-        discs = np.array([entry.disc() for entry in new], dtype=object)
-        self.last = _together(np.concatenate([shapely.get_parts(self.last), discs]))
-        self.edge = shapely.union_all([self.edge, *shapely.boundary(discs)])
-        self._taken(shapely.union_all(discs))
-
-    def follow(self) -> None:
-        """Go once around what is left of the target, and grow on from there."""
-        self.last = shapely.MultiPolygon()
-        left = _together(self.left[shapely.area(self.left) > _RESIDUE_MM2])
-        self.edge = shapely.boundary(left)
-        self._add(left, self.edge)
-
-
-def _polygons(areas: NDArray[np.object_]) -> NDArray[np.object_]:
-    parts: NDArray[np.object_] = shapely.get_parts(shapely.get_parts(areas))
-    kept: NDArray[np.object_] = parts[(shapely.get_dimensions(parts) == 2) & ~shapely.is_empty(parts)]
-    return kept
+    def left(self) -> Geometries:
+        """Ground of the target that the front did not come to, through a neck narrower than a step."""
+        if self.all_met:
+            return np.zeros(0, dtype=object)
+        reached = CrossSection.batch_boolean([section_of(area) for area in self.reaches], OpType.Add)
+        parts: Geometries = shapely.get_parts(area_of(section_of(self.target) - reached, specks_mm2=SPECK_MM2))
+        large: Geometries = parts[shapely.area(parts) > _CRUMB_MM2]
+        return large
 
 
-def _together(polygons: NDArray[np.object_]) -> shapely.MultiPolygon:
+def _limited(levels: list[Level], touching: shapely.Geometry | None, step_mm: float) -> list[Level]:
+    """Levels with only those pieces where the disc meets ground to clear."""
+    if touching is None or not levels:
+        return [_tidy(level, level.pieces) for level in levels]
+    shapely.prepare(touching)
+    of_level = np.repeat(np.arange(len(levels)), [len(level.pieces) for level in levels])
+    pieces, piece = kept(
+        np.concatenate([level.pieces for level in levels]),
+        lambda points: shapely.contains_xy(touching, *points.T),
+        step_mm,
+    )
+    each = [_tidy(level, _joined(pieces[of_level[piece] == k])) for k, level in enumerate(levels)]
+    return [level for level in each if len(level.pieces)]
+
+
+def _tidy(level: Level, pieces: Geometries) -> Level:
+    pieces = shapely.simplify(pieces, _TIDY_MM)
+    return Level(pieces[shapely.length(pieces) > _SHORT_MM], level.reach, level.before)
+
+
+def _entries(
+    free: shapely.MultiPolygon, target: shapely.MultiPolygon, *, radius_mm: float, stepover_mm: float
+) -> list[Entry]:
+    """Go down by a helix in each pocket that has no way in from ground already free."""
+    left = shapely.get_parts(less(target, free))
+    shapely.prepare(free)
+    apart = ~shapely.dwithin(free, left, stepover_mm / 2)
+    pockets = left[apart & (shapely.area(left) > _RESIDUE_MM2)]
+    return [entry for pocket in pockets if (entry := _entry(pocket, radius_mm))]
+
+
+def _entry(pocket: shapely.Polygon, radius_mm: float) -> Entry | None:
+    """The widest entry a pocket offers."""
+    spoke = shapely.maximum_inscribed_circle(pocket, tolerance=0.01)
+    (x, y), *_ = shapely.get_coordinates(spoke)
+    room = float(shapely.length(spoke)) - _WALL_MM
+    return Entry(float(x), float(y), min(room, _HELIX_SHARE * radius_mm)) if room > 0 else None
+
+
+def _together(polygons: list[shapely.Polygon] | Geometries) -> shapely.MultiPolygon:
     """Polygons in one bag. They may touch: it is good for distances, buffers and lengths."""
     return shapely.MultiPolygon(list(polygons))
 
 
-def directed(edges: shapely.Geometry, inside: shapely.MultiPolygon) -> NDArray[np.object_]:
+def _bundle(lines: Geometries) -> shapely.MultiLineString:
+    return shapely.multilinestrings(lines)
+
+
+def _rings(area: shapely.Geometry) -> Geometries:
+    """Outlines of an area, which lies on their left."""
+    rings: Geometries = shapely.get_rings(shapely.get_parts(shapely.orient_polygons(area)))
+    return rings
+
+
+def _joined(lines: Geometries) -> Geometries:
+    """Lines that follow each other made one."""
+    if not len(lines):
+        return lines
+    merged: Geometries = shapely.get_parts(shapely.line_merge(_bundle(lines), directed=True))
+    return merged
+
+
+def directed(edges: shapely.Geometry, inside: shapely.MultiPolygon) -> Geometries:
     """Merge lines to pieces, and turn each so that `inside` lies on its left."""
-    pieces: NDArray[np.object_] = shapely.get_parts(shapely.line_merge(shapely.MultiLineString(list(_lines(edges)))))
+    pieces: Geometries = shapely.get_parts(shapely.line_merge(_bundle(_lines(edges))))
     pieces = pieces[shapely.length(pieces) > _SHORT_MM]
     if not len(pieces):
         return pieces
@@ -164,18 +238,11 @@ def directed(edges: shapely.Geometry, inside: shapely.MultiPolygon) -> NDArray[n
     left = here + np.column_stack([-step[:, 1], step[:, 0]])
     shapely.prepare(inside)
     right_way = shapely.contains_xy(inside, *left.T)
-    return np.where(right_way, pieces, shapely.reverse(pieces))
+    turned: Geometries = np.where(right_way, pieces, shapely.reverse(pieces))
+    return turned
 
 
-def _lines(edges: shapely.Geometry) -> NDArray[np.object_]:
-    parts: NDArray[np.object_] = shapely.get_parts(shapely.get_parts(edges))
-    lines: NDArray[np.object_] = parts[(shapely.get_dimensions(parts) == 1) & ~shapely.is_empty(parts)]
+def _lines(edges: shapely.Geometry) -> Geometries:
+    parts: Geometries = shapely.get_parts(shapely.get_parts(edges))
+    lines: Geometries = parts[(shapely.get_dimensions(parts) == 1) & ~shapely.is_empty(parts)]
     return lines
-
-
-def _entry(pocket: shapely.Polygon, radius_mm: float) -> Entry | None:
-    """The widest entry a pocket offers."""
-    spoke = shapely.maximum_inscribed_circle(pocket, tolerance=0.01)
-    (x, y), *_ = shapely.get_coordinates(spoke)
-    room = float(shapely.length(spoke)) - _WALL_MM
-    return Entry(float(x), float(y), min(room, _HELIX_SHARE * radius_mm)) if room > 0 else None

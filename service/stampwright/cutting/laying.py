@@ -155,7 +155,7 @@ def _follow(
     field = ground.centre(radius_mm, 0.0)
     pieces = directed(lines, field)
     ring = less(field, ground.centre(radius_mm, STOCK_MM))
-    levels = [Level(ring, pieces)] if len(pieces) else []
+    levels = [Level(pieces, ring, shapely.MultiPolygon())] if len(pieces) else []
     return _run(Course(levels, [], field), metal, radius_mm, setting)
 
 

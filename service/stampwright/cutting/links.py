@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 _CANDIDATES = 5  # nearest ready pieces looked at
 _LIFT_WORTH_MM = 6.0  # a link along the ground may be this much longer than a lifted one
 _STRAY_MM = 0.004  # beyond the ground of the centre: the width of a flattened edge
+_LOOK_SHARE = 0.25  # of the stepover, between the points at which a link is looked at
 _NEIGHBOUR_SHARE = 1.15  # of the stepover: pieces of the level before that a piece needs done
 
 
@@ -115,9 +117,15 @@ class _Linker:
         crossed = self.tree.query(link, predicate="crosses")
         if self.undone[crossed].any():
             return start, None
-        ring = self.levels[self.level_of[index]].ring
-        cuts_mm = float(shapely.length(shapely.intersection(link, ring)))
-        return start, link if cuts_mm <= self.stepover_mm else None
+        return start, link if self._cut_mm(here, start, index) <= self.stepover_mm else None
+
+    def _cut_mm(self, here: NDArray[np.float64], start: NDArray[np.float64], index: int) -> float:
+        """How much of the way to a piece leads through what its own level frees."""
+        level, length_mm = self.levels[self.level_of[index]], float(np.hypot(*(start - here)))
+        count = math.ceil(length_mm / (_LOOK_SHARE * self.stepover_mm)) + 1
+        at = here + ((np.arange(count) + 0.5) / count)[:, None] * (start - here)
+        at = at[shapely.contains_xy(level.reach, *at.T)]
+        return length_mm * float((~shapely.contains_xy(level.before, *at.T)).sum()) / count
 
 
 def _nearest_vertex(ring: shapely.LineString, here: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -1,0 +1,125 @@
+"""When the front comes past each point of the target's outline, and the pieces of it that each level follows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+from scipy.spatial import cKDTree
+
+from .clip import last_passing, runs
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Geometries = NDArray[np.object_]
+
+NEVER = 1 << 30
+_CHUNK = 16  # vertices of a line looked at together
+_APART_MM = 1e4  # between levels in the tree of ends, so that none is near an end of another level
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """Points in a row along the rings of an area, (n, 2), and of which ring each is, (n,)."""
+
+    points: Floats
+    ring: Ints
+
+
+def chunks(lines: Geometries) -> tuple[Geometries, Ints]:
+    """Cut lines into short ones, for trees that find by boxes; and of which line each is."""
+    points, line = shapely.get_coordinates(lines, return_index=True)
+    nth = np.arange(len(line)) - np.searchsorted(line, line)
+    last = np.append(line[1:] != line[:-1], [True])[: len(line)]
+    split = (nth % _CHUNK == 0) & (nth > 0) & ~last
+    twice = np.repeat(np.arange(len(line)), 1 + split)
+    begins = np.concatenate([[True], (line[twice][1:] != line[twice][:-1]) | (twice[1:] == twice[:-1])])[: len(twice)]
+    return shapely.linestrings(points[twice], indices=np.cumsum(begins) - 1), line[twice][begins]
+
+
+def arrivals(points: Floats, free: shapely.Geometry, edges: Sequence[Geometries], stepover_mm: float) -> Ints:
+    """Level at which the front comes within a stepover of each point: 0 in free ground, `NEVER` where it does not."""
+    level = np.full(len(points), NEVER)
+    lines, line = chunks(np.concatenate(edges))
+    of_line = np.repeat(np.arange(len(edges)), [len(edge) for edge in edges])
+    at, near = shapely.STRtree(lines).query(shapely.points(points), predicate="dwithin", distance=stepover_mm)
+    np.minimum.at(level, at, of_line[line[near]] + 1)
+    level[shapely.contains_xy(free, *points.T)] = 0
+    return level
+
+
+def into_tips(outline: Outline, level: Ints, longest_mm: float) -> Ints:
+    """Give what was never reached of an outline the level before or behind it, the later one, where it is short.
+
+    The front ends in front of a tip narrower than the steps in which it is looked at; its sides are followed on.
+    """
+    points, ring = outline.points, outline.ring
+    if not len(points):
+        return level
+    run = np.concatenate([[0], np.cumsum((level[1:] != level[:-1]) | (ring[1:] != ring[:-1]))])
+    first = np.unique(run, return_index=True)[1]
+    last = np.append(first[1:], len(points)) - 1
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
+    before, behind = np.maximum(first - 1, 0), np.minimum(last + 1, len(points) - 1)
+    # a run that holds the point where its ring is closed comes in two, each with a neighbour on one side only
+    before = np.where(ring[before] == ring[first], before, first)
+    behind = np.where(ring[behind] == ring[first], behind, last)
+    beside = [np.where(level[at] < NEVER, level[at], -1) for at in (before, behind)]
+    given = np.maximum(*beside)
+    taken = (level[first] == NEVER) & (given >= 0) & (along[behind] - along[before] <= longest_mm)
+    return np.where(taken[run], given[run], level)
+
+
+def outline_pieces(
+    outline: Outline, level: Ints, edges: Sequence[Geometries], *, free: shapely.Geometry, near_mm: float
+) -> tuple[Geometries, Ints]:
+    """Runs of the outline that are reached at one level, and their levels; they meet the front's own ends.
+
+    Where the level rises along the outline, the front of the lower one begins, where it falls, that one ends.
+    """
+    points, ring = outline.points, outline.ring
+    change = np.flatnonzero((ring[1:] == ring[:-1]) & (level[1:] != level[:-1]))
+    rises = level[change] < level[change + 1]
+    low = np.minimum(level[change], level[change + 1])
+    meeting = np.where(rises[:, None], points[change], points[change + 1])
+    middle = (points[change] + points[change + 1]) / 2
+    for which, at in ((rises, 0), (~rises, -1)):
+        meeting[which] = _snapped(meeting[which], middle[which], low[which], _ends_of(edges, at), near_mm)
+    begins = low == 0
+    at_free = last_passing(
+        points[change[begins]], points[change[begins] + 1], partial(_outside, free), forward=~rises[begins]
+    )
+    meeting[begins] = at_free
+    twice = np.repeat(change + 1, 2)
+    points = np.insert(points, twice, np.repeat(meeting, 2, axis=0), axis=0)
+    level = np.insert(level, twice, np.column_stack([level[change], level[change + 1]]).ravel())
+    ring = np.insert(ring, twice, np.repeat(ring[change], 2))
+    wanted = (level > 0) & (level < NEVER)
+    most = int(level[wanted].max(initial=0)) + 1
+    lines, key = runs(points, np.where(wanted, ring * most + level, -1))
+    return lines, key % most
+
+
+def _outside(free: shapely.Geometry, points: Floats) -> NDArray[np.bool_]:
+    return ~np.asarray(shapely.contains_xy(free, *points.T), dtype=bool)
+
+
+def _ends_of(edges: Sequence[Geometries], at: int) -> Floats:
+    ends = [shapely.get_coordinates(shapely.get_point(edge, at)) for edge in edges]
+    return np.concatenate([np.column_stack([end, np.full(len(end), k * _APART_MM)]) for k, end in enumerate(ends)])
+
+
+def _snapped(meeting: Floats, middle: Floats, level: Ints, ends: Floats, near_mm: float) -> Floats:
+    if not len(ends) or not len(meeting):
+        return meeting
+    away, nearest = cKDTree(ends).query(np.column_stack([middle, level * _APART_MM]))
+    close = (away < near_mm) & (level > 0)
+    return np.where(close[:, None], ends[nearest, :2], meeting)
