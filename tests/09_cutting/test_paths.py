@@ -72,20 +72,39 @@ def test_the_open_field_is_roughed_at_about_its_area_over_the_stepover(planned):
     assert 0.9 * least_mm < shapely.length(path) < 1.5 * least_mm
 
 
+def in_order(steps, levels):
+    """Lines of these levels: each finds taken what the lines of lower levels have swept."""
+    levels = np.array(levels)
+    return {"age": levels[steps.line], "before": (steps.places, levels[steps.place_line])}
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.floats(0.1, 1.9), st.floats(0, 2 * math.pi))
+def test_a_pass_beside_one_before_has_the_arc_of_its_distance(ae, turn):
+    """acos(1 − 2 ae/D) again, whichever way the passes run; the first of them is in metal all round."""
+    passes = [shapely.LineString([(-5, 0), (5, 0)]), shapely.LineString([(-3, -ae), (3, -ae)])]
+    lines = np.array([shapely.affinity.rotate(line, turn, origin=(0, 0), use_radians=True) for line in passes])
+    steps = samples_along(lines, 2.0)
+    arc, _ = rim_in_metal(steps, radius_mm=1.0, metal=disc(0, 0, 30), **in_order(steps, [0, 1]))
+    first = steps.line == 0
+    assert arc[first] == pytest.approx(np.full(first.sum(), math.pi))
+    assert arc[~first] == pytest.approx(np.full((~first).sum(), math.acos(1 - ae)), abs=math.pi / 24 + 0.02)
+
+
 def test_a_straight_side_cut_has_the_arc_of_its_stepover():
     """acos(1 − 2 ae/D): the engagement of a side cut (Dietrich, Tschätsch)."""
     line = shapely.LineString([(-5, 0), (5, 0)])
     metal = shapely.box(-20, -20, 20, -1 + 0.6)  # a cutter of radius 1 bites 0.6 mm deep, on its right
-    middles, headings, lengths = samples_along(np.array([line]), 2.0)
-    arc, chip = rim_in_metal(middles, headings, radius_mm=1.0, metal=metal, swept=[])
-    assert lengths.sum() == pytest.approx(10)
+    steps = samples_along(np.array([line]), 2.0)
+    arc, chip = rim_in_metal(steps, radius_mm=1.0, metal=metal, **in_order(steps, [0]))
+    assert steps.lengths.sum() == pytest.approx(10)
     assert arc == pytest.approx(np.full(len(arc), math.acos(1 - 0.6)), abs=math.pi / 24)
     assert chip == pytest.approx(np.full(len(arc), math.sin(math.acos(1 - 0.6))), abs=0.06)
 
 
 def test_a_cutter_in_solid_metal_cuts_all_round():
-    middles, headings, _ = samples_along(np.array([shapely.LineString([(0, 0), (3, 4)])]), 2.0)
-    arc, chip = rim_in_metal(middles, headings, radius_mm=1.0, metal=disc(0, 0, 9), swept=[])
+    steps = samples_along(np.array([shapely.LineString([(0, 0), (3, 4)])]), 2.0)
+    arc, chip = rim_in_metal(steps, radius_mm=1.0, metal=disc(0, 0, 9), **in_order(steps, [0]))
     assert arc == pytest.approx(np.full(len(arc), math.pi))
     assert chip == pytest.approx(np.ones(len(arc)), abs=0.01)
 

@@ -3,26 +3,39 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 import shapely
+from scipy.spatial import cKDTree
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
 
 SPOKES = 24  # samples of the leading half of the rim, 7.5° apart
 SLOT_RAD = math.radians(150)  # beyond this arc the cut counts as a slot
 SLOT_FEED_SHARE = 0.5  # in place of half the axial depth, which a passing bend cannot have
+_THETA = (np.arange(SPOKES) + 0.5) / SPOKES * math.pi - math.pi / 2
+_AT_ONCE = 2000  # samples: each meets about 70 places where others were
 _SAMPLE_SHARE = 0.15  # of the diameter, between samples along the path
 
 
-def samples_along(lines: NDArray[np.object_], diameter_mm: float) -> tuple[Floats, Floats, Floats]:
-    """Middles (n, 2), unit headings (n, 2) and lengths (n,) of the steps in which lines are looked at."""
+class Steps(NamedTuple):
+    """Steps in which lines are looked at (n), and the places where these begin and end (m), each with its line."""
+
+    middles: Floats  # (n, 2)
+    headings: Floats  # (n, 2), of length 1
+    lengths: Floats
+    line: Ints
+    places: Floats  # (m, 2)
+    place_line: Ints
+
+
+def samples_along(lines: NDArray[np.object_], diameter_mm: float) -> Steps:
+    """Cut lines into even steps of 0.15 diameters at most."""
     length = shapely.length(lines)
     counts = np.maximum(1, np.ceil(length / (_SAMPLE_SHARE * diameter_mm))).astype(np.int64)
     line = np.repeat(np.arange(len(lines)), counts + 1)
@@ -30,30 +43,52 @@ def samples_along(lines: NDArray[np.object_], diameter_mm: float) -> tuple[Float
     points = shapely.get_coordinates(shapely.line_interpolate_point(lines[line], nth / counts[line], normalized=True))
     within = line[1:] == line[:-1]
     steps, middles = np.diff(points, axis=0)[within], ((points[1:] + points[:-1]) / 2)[within]
-    chords = np.maximum(np.hypot(*steps.T), 1e-12)
-    return middles, steps / chords[:, None], np.repeat(length / counts, counts)
+    headings = steps / np.maximum(np.hypot(*steps.T), 1e-12)[:, None]
+    return Steps(middles, headings, np.repeat(length / counts, counts), line[1:][within], points, line)
 
 
 def rim_in_metal(
-    middles: Floats, headings: Floats, *, radius_mm: float, metal: shapely.Geometry, swept: Iterable[shapely.Geometry]
+    steps: Steps, *, radius_mm: float, metal: shapely.Geometry, age: Ints, before: tuple[Floats, Ints]
 ) -> tuple[Floats, Floats]:
-    """Arc in metal [rad] and greatest chip over feed per tooth [-] at each sample.
+    """Arc in metal [rad] and greatest chip over feed per tooth [-] in each step.
 
-    A tooth at angle θ from the heading takes a chip of fz cos θ. Metal is what `metal` holds and none of `swept`, the
-    likeliest first, has taken.
+    A tooth at angle θ from the heading takes a chip of fz cos θ. Metal is what `metal` holds and no disc has taken: a
+    disc at a place of `before`, (m, 2) with ages (m,), takes what it covers from the rims of steps of a later `age`.
     """
-    theta = (np.arange(SPOKES) + 0.5) / SPOKES * math.pi - math.pi / 2
-    turned = np.stack([np.cos(theta), np.sin(theta)], axis=-1)
-    rim_x = middles[:, :1] + radius_mm * (headings[:, :1] * turned[:, 0] - headings[:, 1:] * turned[:, 1])
-    rim_y = middles[:, 1:] + radius_mm * (headings[:, 1:] * turned[:, 0] + headings[:, :1] * turned[:, 1])
+    cutting = np.ones((len(steps.middles), SPOKES), dtype=bool)
+    tree, (places, ages) = cKDTree(before[0]) if len(before[0]) else None, before
+    for start in range(0, len(cutting) if tree else 0, _AT_ONCE):
+        part = slice(start, start + _AT_ONCE)
+        pairs = cKDTree(steps.middles[part]).sparse_distance_matrix(tree, 2 * radius_mm, output_type="ndarray")
+        pairs = pairs[ages[pairs["j"]] < age[part][pairs["i"]]]
+        ahead, aside = _in_frame(places[pairs["j"]] - steps.middles[part][pairs["i"]], steps.headings[part][pairs["i"]])
+        cutting[part] = ~_covered(pairs["i"], np.arctan2(aside, ahead), pairs["v"] / radius_mm, len(cutting[part]))
+    sample, spoke = np.nonzero(cutting)
+    ahead, aside = radius_mm * np.cos(_THETA[spoke]), radius_mm * np.sin(_THETA[spoke])
+    (x, y), (u, v) = steps.middles[sample].T, steps.headings[sample].T
     shapely.prepare(metal)
-    cutting = shapely.contains_xy(metal, rim_x, rim_y)
-    for area in swept:
-        shapely.prepare(area)
-        left = np.nonzero(cutting)
-        cutting[left] = ~shapely.contains_xy(area, rim_x[left], rim_y[left])
-    arc = cutting.mean(axis=1) * math.pi
-    return arc, np.where(cutting, np.cos(theta), 0.0).max(axis=1)
+    cutting[sample, spoke] = shapely.contains_xy(metal, x + ahead * u - aside * v, y + ahead * v + aside * u)
+    return cutting.mean(axis=1) * math.pi, np.where(cutting, np.cos(_THETA), 0.0).max(axis=1)
+
+
+def _covered(sample: Ints, toward: Floats, radii_apart: Floats, count: int) -> NDArray[np.bool_]:
+    """Which spokes of each sample, (count, `SPOKES`), lie in discs of the same radius so far away in these directions.
+
+    Two circles of radius r, d apart, overlap over acos(d / 2r) to both sides of the line between their centres.
+    """
+    half = np.arccos(np.minimum(radii_apart / 2, 1.0))
+    first, last = (
+        np.clip(np.ceil((toward + side * half) * SPOKES / math.pi + (SPOKES - 1) / 2), 0, SPOKES) for side in (-1, 1)
+    )
+    row, size = sample * (SPOKES + 1), count * (SPOKES + 1)
+    begun = np.bincount(row + first.astype(np.int64), minlength=size)
+    begun -= np.bincount(row + last.astype(np.int64), minlength=size)
+    return np.asarray(begun.reshape(count, -1).cumsum(axis=1)[:, :SPOKES] > 0)
+
+
+def _in_frame(vectors: Floats, headings: Floats) -> tuple[Floats, Floats]:
+    ahead = (vectors * headings).sum(axis=1)
+    return ahead, headings[:, 0] * vectors[:, 1] - headings[:, 1] * vectors[:, 0]
 
 
 def feed_share(arc: Floats, chip: Floats, *, wanted_chip: float, slots: bool) -> Floats:

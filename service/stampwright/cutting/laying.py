@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections import deque
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -41,8 +40,6 @@ _TIGHT_MM = 0.003
 """A gap just as wide as the cutter is open to it but leaves its centre no room: there walls may be grazed so much."""
 
 _MISSED_MM2 = 5e-4  # ground beside a wall path smaller than this is the edge of a flattened arc
-_DETOUR = 1.6  # the way round the end of a wall over the distance across it: half a circle over its diameter
-_ROUGHLY_MM = 0.01  # is how closely what was cut before matters to the arc in metal
 _SLOT_STEP_MM = 0.05  # a way closer than this to one already found adds nothing
 
 
@@ -187,24 +184,16 @@ def _run(course: Course, metal: shapely.Geometry, radius_mm: float, setting: Set
 def _bites(
     course: Course, metal: shapely.Geometry, radius_mm: float, setting: Setting
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-    """Length [mm], arc in metal [rad] and feed share [-] of every step of the path, level by level.
-
-    Of what was cut before, the disc meets only the last levels: fronts that come near each other are of one age.
-    """
-    wanted = chip_factor(setting.ae_mm / (2 * radius_mm))
+    """Length [mm], arc in metal [rad] and feed share [-] of every step of the path."""
+    if not course.levels:
+        return (np.zeros(0),) * 3
     all_round = setting.ae_mm >= 2 * radius_mm  # a slot's own setting reckons with it already
-    columns: list[tuple[NDArray[np.float64], ...]] = [(np.zeros(0),) * 3]
-    entered = [shapely.boundary(entry.disc()) for entry in course.entries]
-    swept = deque([_swept(entered, radius_mm)], maxlen=math.ceil(2 * _DETOUR * radius_mm / setting.ae_mm) + 2)
-    for level in course.levels:
-        middles, headings, lengths = samples_along(level.pieces, 2 * radius_mm)
-        arc, chip = rim_in_metal(middles, headings, radius_mm=radius_mm, metal=metal, swept=swept)
-        columns.append((lengths, arc, feed_share(arc, chip, wanted_chip=wanted, slots=not all_round)))
-        swept.appendleft(_swept(level.pieces, radius_mm))
-    lengths, arcs, shares = (np.concatenate(part) for part in zip(*columns, strict=True))
-    return lengths, arcs, shares
-
-
-def _swept(lines: Sequence[shapely.LineString] | NDArray[np.object_], radius_mm: float) -> shapely.Geometry:
-    tidy = shapely.simplify(shapely.MultiLineString(list(lines)), _ROUGHLY_MM)
-    return shapely.buffer(tidy, radius_mm, quad_segs=8)
+    of_level = np.repeat(np.arange(len(course.levels)), [len(level.pieces) for level in course.levels])
+    steps = samples_along(np.concatenate([level.pieces for level in course.levels]), 2 * radius_mm)
+    entered = shapely.get_coordinates([entry.disc() for entry in course.entries])
+    before = np.concatenate([entered, steps.places])
+    ages = np.concatenate([np.full(len(entered), -1), of_level[steps.place_line]])
+    age = of_level[steps.line]
+    arcs, chip = rim_in_metal(steps, radius_mm=radius_mm, metal=metal, age=age, before=(before, ages))
+    wanted = chip_factor(setting.ae_mm / (2 * radius_mm))
+    return steps.lengths, arcs, feed_share(arcs, chip, wanted_chip=wanted, slots=not all_round)
