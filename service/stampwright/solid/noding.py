@@ -15,9 +15,11 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
 _ROUNDS = 6  # a line that was bent may come to lie on a neighbour; full noding is left to what needs more
+_AT_ONCE = 50_000  # lines whose pairs are looked at together
 _PASSING_MM = 0.71 * GRID_MM  # the pixel of a grid place lies within this
 
 
@@ -60,8 +62,12 @@ def _once(xy: Floats) -> Floats:
 def _crossings(xy: Floats, fresh: Bools, tree: shapely.STRtree, lines: NDArray[np.object_]) -> Floats:
     """Grid places where lines cross one of those that are fresh."""
     row = np.flatnonzero(fresh)
-    one, other = tree.query(lines[row])
-    one = row[one]
+    parts = np.array_split(row, len(row) // _AT_ONCE + 1)  # a line has dozens of neighbours: all pairs fill memory
+    return np.concatenate([_crossed(xy, fresh, part, tree.query(lines[part])) for part in parts])
+
+
+def _crossed(xy: Floats, fresh: Bools, row: Ints, near: Ints) -> Floats:
+    one, other = row[near[0]], near[1]
     apart = (one < other) | ~fresh[other]
     one, other = one[apart], other[apart]
     a, b = xy[one, 0], xy[other, 0]

@@ -128,7 +128,7 @@ def _outline(triangles: Floats, sides: _Sides) -> shapely.Polygon | None:
     """The one ring that triangles fill; None when they do not: each turns left and their edges pair up but for it."""
     if not sides.are_single or np.any(twice_areas(triangles) <= 0):
         return None
-    rim = sides.xy[~sides.has_twin]
+    rim = _edges(triangles, ~sides.has_twin)
     rings = shapely.get_parts(shapely.polygonize(shapely.linestrings(rim)))
     if len(rings) != 1 or shapely.get_num_coordinates(rings[0]) != len(rim) + 1:
         return None
@@ -139,9 +139,9 @@ class _Sides:
     """Directed edges of triangles, three each, and the edge that runs back on the other side of each."""
 
     def __init__(self, triangles: Floats) -> None:
-        self.xy = np.stack([triangles, np.roll(triangles, -1, axis=1)], axis=2).reshape(-1, 2, 2)
-        places, index = np.unique(plan_keys(self.xy), return_inverse=True)
-        self.ends = index.reshape(-1, 2)
+        places, index = np.unique(plan_keys(triangles), return_inverse=True)
+        index = index.reshape(-1, 3)
+        self.ends = np.stack([index, np.roll(index, -1, axis=1)], axis=2).reshape(-1, 2)
         codes = self.ends[:, 0] * len(places) + self.ends[:, 1]
         back = self.ends[:, 1] * len(places) + self.ends[:, 0]
         order = np.argsort(codes, kind="stable")
@@ -149,6 +149,12 @@ class _Sides:
         self.has_twin = codes[self.twin] == back
         self.are_single = not np.any(codes[order][1:] == codes[order][:-1])
         self.places = len(places)
+
+
+def _edges(triangles: Floats, chosen: Bools) -> Floats:
+    """Some of the directed edges of triangles (m, 3, …), as `_Sides` numbers them."""
+    triangle, side = np.divmod(np.flatnonzero(chosen), 3)
+    return np.stack([triangles[triangle, side], triangles[triangle, (side + 1) % 3]], axis=1)
 
 
 def _rising(sides: _Sides, is_left: Bools) -> Bools:
@@ -174,7 +180,7 @@ def _without_points(triangles: Floats, sides: _Sides, is_left: Bools) -> Bools:
 def _walls(front: Corners, plan: Plan, *, relief_mm: float) -> Corners:
     """Upright walls where ground that is left ends above the floor, or at the rim of the head."""
     rising = _rising(plan.sides, plan.is_left)
-    upper = np.stack([front, np.roll(front, -1, axis=1)], axis=2).reshape(-1, 2, 3)[rising]
+    upper = _edges(front, rising)
     lower = upper.copy()
     lower[..., 2] = -relief_mm
     walls: Corners = bands(lower, upper)
