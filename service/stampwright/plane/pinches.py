@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 _ROUNDS = 6  # one round is not enough: an acute pinch can make two new ones; the star doubles each time
+_HAIRS = (4, 8, 16)  # steps across; one pinch of ten thousand between needles of a tenth of a degree wants the second
 _WIDE = 2.0  # rad between two edges at a pinch: there the star gets a tip of its own, to hold its middle
 _NEAREST, _FURTHEST = 2, 48  # tips of a star from its middle, in steps of the grid
 
@@ -36,12 +37,14 @@ def part_pinches(area: shapely.MultiPolygon) -> shapely.MultiPolygon:
 
     A star a few grid steps wide is taken away at each vertex that occurs twice, a larger one where that made new ones.
     Costs at most `PINCH_SHARE` of the area. Where walls leave a pinch at so small an angle that they run
-    along the same grid points for long, the hair between them is taken away as well, which costs up to ten grid
+    along the same grid points for long, the hair between them is taken away as well, which costs up to sixteen grid
     steps along its length. Raises `InternalFault` when a pinch will not part.
     """
     parted, pinches = _cut_apart(area)
-    if len(pinches):
-        parted, pinches = _cut_apart(_without_hairs(area))
+    for wide in _HAIRS:
+        if not len(pinches):
+            return parted
+        parted, pinches = _cut_apart(_without_hairs(area, half_mm=wide / 2 * GRID_MM))
     if len(pinches):
         raise InternalFault.at("pinch", f"{len(pinches)} points where lands meet would not part")
     return parted
@@ -149,9 +152,8 @@ def _tips(offset: Floats, *, wider: int) -> Floats:
     return np.asarray(tried[np.arange(len(tried)), best])
 
 
-def _without_hairs(area: shapely.MultiPolygon) -> shapely.MultiPolygon:
-    """Open the gaps, and drop the needles, that are narrower than four grid steps and begin at a pinch."""
-    half_mm = 2 * GRID_MM
+def _without_hairs(area: shapely.MultiPolygon, *, half_mm: float) -> shapely.MultiPolygon:
+    """Open the gaps, and drop the needles, that are narrower than `2 half_mm` and begin at a pinch."""
     pinches = _vertices_met_twice(area)
     near = shapely.union_all(shapely.box(*(pinches - half_mm).T, *(pinches + half_mm).T))
     gaps = shapely.difference(_offset_twice(area, half_mm), area)
