@@ -4,13 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import shapely
-
-from stampwright.plane import common, less
-
 from .clearing import levelled
 from .minutes import clearing_min
-from .reach import clean
 from .search import cheapest_route, routes_near
 from .settings import STOCK_MM
 
@@ -28,11 +23,10 @@ MOST_RIVALS = 3  # laid beside the cheapest
 def choose_cutters(candidates: Sequence[Ready], clearings: Clearings, work: Work) -> tuple[list[Ready], dict[str, str]]:
     """Choose from `candidates`, largest first, the last of which is always used; tool changes counted."""
     ground = clearings.ground
-    swept = [ground.swept(ready.radius_mm, STOCK_MM) for ready in candidates]
 
     def cost(before: int | None, this: int) -> float:
-        cleared = shapely.MultiPolygon() if before is None else swept[before]
-        found = clean(common(less(swept[this], cleared), ground.floor))
+        before_mm = None if before is None else candidates[before].radius_mm
+        found = ground.rest(candidates[this].radius_mm, STOCK_MM, before_mm)
         change = 0.0 if before is None else work.machine.tool_change_min
         return change + sum(
             clearing_min(found, setting, first=before is None, relief_mm=work.relief_mm, machine=work.machine)

@@ -96,8 +96,7 @@ def stages_of(chosen: Sequence[Ready], clearings: Clearings, bores: Sequence[Bor
         if before is None:
             add("rough", ready, ready.rough, laid, swept)
         else:
-            after = ground.swept(before.radius_mm, STOCK_MM)
-            add("rest_rough", ready, ready.rough, laid, ground.rest(ready.radius_mm, after=after, stock_mm=STOCK_MM))
+            add("rest_rough", ready, ready.rough, laid, ground.rest(ready.radius_mm, STOCK_MM, before.radius_mm))
         before = ready
     slots = _slots(area_of(left, specks_mm2=SPECK_MM2), swept)
     laid = lay_slots(ground, last.radius_mm, slots, last.slot)

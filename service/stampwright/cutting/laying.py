@@ -81,7 +81,7 @@ def lay_clearing(
         levels, entries = grow_front(beside, centre, touching=None, radius_mm=radius_mm, stepover_mm=setting.ae_mm)
         return _run(Course(levels, entries, centre), ground.head, radius_mm, setting)
     taken = ground.swept(before_mm, stock_mm)
-    rest = ground.rest(radius_mm, after=taken, stock_mm=stock_mm)
+    rest = ground.rest(radius_mm, stock_mm, before_mm)
     target = common(centre, grown(rest, radius_mm + OVERLAP_MM))
     open_before = shapely.union(grown(ground.centre(before_mm, stock_mm), before_mm - radius_mm), beside)
     free = common(open_before, grown(target, 2 * setting.ae_mm))

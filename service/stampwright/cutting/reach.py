@@ -40,6 +40,7 @@ class Ground:
         self.floor = less(head, closings.ink)
         self.centre = lru_cache(maxsize=64)(self._centre)
         self.swept = lru_cache(maxsize=64)(self._swept)
+        self.rest = lru_cache(maxsize=64)(self._rest)
 
     def _centre(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """Where the centre may go: the block and its surroundings, less the ink grown by radius and stock."""
@@ -53,9 +54,10 @@ class Ground:
         """Ground of the block under the discs of all those centres."""
         return common(grown(self.centre(radius_mm, stock_mm), radius_mm), self.head)
 
-    def rest(self, radius_mm: float, *, after: shapely.Geometry, stock_mm: float) -> shapely.MultiPolygon:
-        """Ground this cutter reaches and `after` has not cleared, without crumbs."""
-        return clean(less(self.swept(radius_mm, stock_mm), after))
+    def _rest(self, radius_mm: float, stock_mm: float, before_mm: float | None) -> shapely.MultiPolygon:
+        """Ground this cutter reaches and one of radius `before_mm`, if any, has not cleared; without crumbs."""
+        swept = self.swept(radius_mm, stock_mm)
+        return clean(swept if before_mm is None else less(swept, self.swept(before_mm, stock_mm)))
 
     def uncut(self, radius_mm: float) -> shapely.MultiPolygon:
         """Floor this cutter cannot reach at all: the closing of the ink less the ink, within the head."""
