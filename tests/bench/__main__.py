@@ -1,4 +1,4 @@
-"""`python3 tests bench review|solid|job|serving|form [--json FILE]`: ratios in one run."""
+"""`python3 tests bench review|solid|pictures|job|serving|form [--json FILE]`: ratios in one run."""
 
 import argparse
 import json
@@ -9,6 +9,7 @@ sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parent.parent)]
 
 import forms  # noqa: E402  found by the line above
 import jobs  # noqa: E402  likewise
+import pictures  # noqa: E402  likewise
 import reviewing  # noqa: E402  likewise
 import serving  # noqa: E402  likewise
 import solids  # noqa: E402  likewise
@@ -20,6 +21,7 @@ from stampwright.pipeline import lay  # noqa: E402  likewise
 BENCHES = {
     "review": reviewing.report,
     "solid": solids.report,
+    "pictures": pictures.report,
     "job": jobs.report,
     "serving": serving.report,
     "form": forms.report,

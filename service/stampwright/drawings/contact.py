@@ -117,7 +117,7 @@ def _draw_refusal(page: ET.Element, why: str, *, box: Bounds) -> None:
     add(page, "rect", x=x0, y=y0, width=x1 - x0, height=y1 - y0, rx=1.2, stroke_width=0.15, **rim)
     lines = lines_of(why, room_mm=x1 - x0 - 3, size_mm=_SMALL_MM)
     most = int((y1 - y0 - 2) / (1.45 * _SMALL_MM))
-    kept = lines if len(lines) <= most else [*lines[: most - 1], lines[most - 1] + " …"]
+    kept = lines if len(lines) <= most else [*lines[: most - 1], lines[most - 1][:-2].rstrip() + "…"]
     put_lines(page, kept, at=(x0 + 1.5, y0 + 3.2), size_mm=_SMALL_MM, fill=QUIET)
 
 

@@ -42,9 +42,9 @@ def shaded(solid: Solid) -> NDArray[np.uint8]:
     plane = _planes(corners)
     seen = np.flatnonzero(plane[:, 3] > 0)
     shades = np.append(_METAL_STEP + _shades(solid, solid.triangles[seen]), 0).astype(np.uint16)  # last: the paper
-    shown = shades[_nearest(corners[seen], plane[seen])].reshape(HIGH_PX, _FINER, WIDE_PX, _FINER)
+    shown = shades.take(_nearest(corners[seen], plane[seen])).reshape(HIGH_PX, _FINER, WIDE_PX, _FINER)
     samples = [shown[:, row, :, column] for row in range(_FINER) for column in range(_FINER)]
-    return np.asarray(_mixed()[sum(samples[1:], samples[0])])
+    return np.asarray(_mixed().take(sum(samples[1:], samples[0]), axis=0))
 
 
 def _mixed() -> NDArray[np.uint8]:
