@@ -15,9 +15,8 @@ from manifold3d import CrossSection, OpType
 from stampwright.plane import section_of_rings
 
 from .affine import IDENTITY, moved_rings, stretch
-from .display import drawn_alike
 from .flatten import flatten
-from .limits import LIMITS, keep_within
+from .limits import keep_within
 from .outline import outline
 from .paths import Path
 from .tangle import keep_untangled
@@ -35,15 +34,12 @@ if TYPE_CHECKING:
 
 
 class Painter:
-    """Turns shapes into areas of the page in px, curves kept within `sagitta_px`.
+    """Turns shapes into areas of the page in px, curves kept within `sagitta_px`."""
 
-    `budget`: the share of the limits on points and sweeps that may be spent.
-    """
-
-    def __init__(self, *, sagitta_px: float, budget: float = 1.0) -> None:
+    def __init__(self, *, sagitta_px: float) -> None:
         self._sagitta_px = sagitta_px
-        self._points = (1 - budget) * LIMITS["points"].most
-        self._spent = (1 - budget) * LIMITS["beside"].most  # for sweeps, by the drawing's shapes one by one
+        self._points = 0
+        self._spent = 0.0  # of the budget for sweeps, by the drawing's shapes one by one
         self._rings: dict[
             int, list[NDArray[np.float64]]
         ] = {}  # by identity of the shape, until they are judged together
@@ -100,11 +96,15 @@ class Painter:
 def _gathered(shapes: Iterable[Shape]) -> list[Shape]:
     """Shapes in order, neighbours that one pen draws alike taken as one: drawings of lines cost a third."""
     found = []
-    for pen, run in itertools.groupby(shapes, key=drawn_alike):
+    for pen, run in itertools.groupby(shapes, key=_drawn_alike):
         alike = list(run)
         path = alike[0].path if len(alike) == 1 else Path.joined([shape.path for shape in alike])
         found += [replace(alike[0], path=path)] if pen else alike
     return found
+
+
+def _drawn_alike(shape: Shape) -> tuple[object, ...] | None:
+    return (shape.pen, shape.to_page, shape.adds, tuple(map(id, shape.stencils))) if shape.pen else None
 
 
 def _united(parts: list[CrossSection]) -> CrossSection:
