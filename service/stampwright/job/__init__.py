@@ -18,8 +18,10 @@ from .record import (
     UseChoice,
 )
 from .schema import JobSchema
+from .sections import LARGEST_HEAD_MM
 
 __all__ = [
+    "LARGEST_HEAD_MM",
     "ArtworkChoice",
     "Head",
     "InkRule",

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from stampwright.job import LARGEST_HEAD_MM
+
 from .char import char_spread_mm
 
 if TYPE_CHECKING:
@@ -40,8 +42,9 @@ class Subject:
         return float(x1 - x0)
 
     def width_that_heals(self, measured_mm: float, *, limit_mm: float) -> float | None:
-        """Width of the mark at which a width comes up to its limit: both grow alike; None when no size does [mm]."""
-        return self.width_mm * limit_mm / measured_mm if measured_mm > 0.0 else None
+        """Width of the mark at which a width comes up to its limit: None when no head is so wide [mm]."""
+        wide_mm = self.width_mm * limit_mm / measured_mm if measured_mm > 0.0 else LARGEST_HEAD_MM + 1
+        return wide_mm if wide_mm <= LARGEST_HEAD_MM else None
 
     @cached_property
     def char_spread_mm(self) -> tuple[float, float]:
