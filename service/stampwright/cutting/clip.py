@@ -17,14 +17,14 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
     Geometries = NDArray[np.object_]
 
-_SHARES = np.arange(1, 16) / 16  # of a step, looked at in each of the two rounds that find a place of change
-_ROUNDS = 2
+_SHARES = np.arange(1, 16) / 16  # of a step, looked at to find where the answer changes
+_ROUNDS = 1
 
 
 def kept(lines: Geometries, test: Callable[[Floats], Bools], step_mm: float) -> tuple[Geometries, Ints]:
     """What of lines passes a test of points (n, 2), in the direction of the lines, and of which line each run is.
 
-    Looked at every `step_mm` at most, ends to 1/256 of that, always on the passing side.
+    Looked at every `step_mm` at most, ends to a sixteenth of that, always on the passing side.
     """
     points, line = shapely.get_coordinates(shapely.segmentize(lines, step_mm), return_index=True)
     passes = test(points)

@@ -56,8 +56,10 @@ def rim_in_metal(
     disc at a place of `before`, (m, 2) with ages (m,), takes what it covers from the rims of steps of a later `age`.
     """
     cutting = np.ones((len(steps.middles), SPOKES), dtype=bool)
-    tree, (places, ages) = cKDTree(before[0]) if len(before[0]) else None, before
-    for start in range(0, len(cutting) if tree else 0, _AT_ONCE):
+    earliest = before[1] < age.max(initial=0)  # of what the last ones cut none finds anything taken
+    places, ages = before[0][earliest], before[1][earliest]
+    tree = cKDTree(places)
+    for start in range(0, len(cutting) if len(places) else 0, _AT_ONCE):
         part = slice(start, start + _AT_ONCE)
         pairs = cKDTree(steps.middles[part]).sparse_distance_matrix(tree, 2 * radius_mm, output_type="ndarray")
         pairs = pairs[ages[pairs["j"]] < age[part][pairs["i"]]]

@@ -60,7 +60,9 @@ class _Linker:
         near = _NEIGHBOUR_SHARE * stepover_mm
         this, other = self.tree.query(self.pieces, predicate="dwithin", distance=near)
         needed = self.level_of[other] == self.level_of[this] - 1
-        self.after, self.before = this[needed], other[needed]
+        order = np.argsort(other[needed], kind="stable")
+        self.after = this[needed][order]  # pieces that wait, by what they wait for
+        self.first = np.searchsorted(other[needed][order], np.arange(len(self.pieces) + 1))
         self.waiting = np.bincount(self.after, minlength=len(self.pieces))
         self.field = shapely.buffer(field, _STRAY_MM, quad_segs=2)
         shapely.prepare(self.field)
@@ -79,7 +81,7 @@ class _Linker:
             laid.append(piece)
             links.append(link)
             self.undone[index] = False
-            self.waiting[self.after[self.before == index]] -= 1
+            np.subtract.at(self.waiting, self.after[self.first[index] : self.first[index + 1]], 1)
             here = shapely.get_coordinates(piece)[-1]
         return Way(tuple(laid), tuple(int(self.level_of[i]) for i in order), tuple(links), flown_mm)
 
