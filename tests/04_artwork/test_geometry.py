@@ -100,8 +100,16 @@ def test_rules_of_a_style_sheet_have_their_weight(css, dark):
     ("body", "code", "lost"),
     [
         ('<path d="M0 0h9v9 L oops"/>', "path-syntax", False),
-        ('<rect width="9" height="9" opacity=".8"/>', "translucent-as-solid", False),
-        ('<rect width="9" height="9"/><rect x="20" width="9" height="9" opacity=".2"/>', "translucent-skipped", True),
+        (
+            '<rect width="9" height="9"/><rect width="9" height="5" fill="#aaa" opacity=".6"/>',
+            "translucent-as-solid",
+            0,
+        ),
+        (
+            '<rect width="9" height="9" fill="#777"/><path d="M1 1h5v5" fill="#fff" opacity=".4"/>',
+            "translucent-skipped",
+            1,
+        ),
         ('<rect width="9" height="9"/><use href="#none"/>', "broken-reference", True),
         ('<rect width="9" height="9"/><use href="other.svg#a"/>', "external-reference", True),
         ('<g id="g"><rect width="9" height="9"/><use href="#g"/></g>', "use-cycle", True),
@@ -135,7 +143,7 @@ OTHER = '<path d="M30 5h9v9h-9z"/>'
             0.5,
         ),
         (
-            '<path d="M30 5h9v9h-9z"/><rect x="10" y="5" width="9" height="9" fill-opacity=".7"/>',
+            '<path d="M30 5h9v9h-9z"/><rect x="10" y="5" width="9" height="9" fill-opacity=".51"/>',
             "translucent-as-solid",
             0.5,
         ),

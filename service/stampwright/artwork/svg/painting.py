@@ -12,6 +12,7 @@ from .viewport import px_of
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
+    from stampwright.artwork.paint import Backdrop, Colour, PaintRule
     from stampwright.artwork.paths import Path
 
     from .cascade import Style
@@ -26,15 +27,16 @@ def painted(walk: Walk, element: Element, path: Path, style: Style, at: Here) ->
         return []
     shapes: list[Shape] = []
     flat = _is_flat(path)
+    alone = at.opacity == style["opacity"] and (at.opacity == 1 or "none" in (style["fill"], style["stroke"]))
     for part in style["paint-order"]:
         if part == "fill":
             tone = walk.paints.tone(style["fill"], style, opacity=at.opacity * style["fill-opacity"], flat=flat)
-            shapes += _toned(walk, Shape(element, path, at.to_page, style["fill-rule"]), tone, at)
+            shapes += _toned(walk, Shape(element, path, at.to_page, style["fill-rule"]), tone, at, alone=alone)
         elif part == "stroke":
             pen = None if style["stroke"] == "none" else _pen(walk, element, style, at)
             if pen is not None:
                 tone = walk.paints.tone(style["stroke"], style, opacity=at.opacity * style["stroke-opacity"], flat=flat)
-                shapes += _toned(walk, Shape(element, path, at.to_page, pen=pen), tone, at)
+                shapes += _toned(walk, Shape(element, path, at.to_page, pen=pen), tone, at, alone=alone)
         elif part == "markers":
             shapes += walk.markers(element, path, style, at)
     return shapes
@@ -45,17 +47,21 @@ def _is_flat(path: Path) -> bool:
     return reach is not None and (reach[0] == reach[2] or reach[1] == reach[3])
 
 
-def _toned(walk: Walk, shape: Shape, tone: Tone, at: Here) -> list[Shape]:
-    """Give a shape its polarity by the ink rule, and tell what is in doubt about its paint."""
+def _toned(walk: Walk, shape: Shape, tone: Tone, at: Here, *, alone: bool) -> list[Shape]:
+    """Give a shape its polarity by the ink rule, and tell what is in doubt about its paint.
+
+    `alone`: no opacity is shared with other shapes, which may overlap it.
+    """
     if "pattern-fill" in tone.doubts:
         walk.log.refuse("pattern-fill", shape.element)
         walk.log.shown(shape.element, [shape])
         return []
     adds = None if tone.colour is None else adds_ink(tone.colour, at.rule)
+    settled = tone.colour is None or _settled(walk.backdrop, tone.colour, at.rule, plain=tone.plain and alone)
     for doubt in tone.doubts:
         if doubt != "translucent":
             walk.log.note(doubt, shape.element, shape=shape if adds is not None else None)
-        elif at.rule not in ("luminance", "alpha"):
+        elif at.rule not in ("luminance", "alpha") and not settled:
             code = "translucent-as-solid" if adds is not None else "translucent-skipped"
             walk.log.note(code, shape.element, shape=shape)
     if tone.colour is not None and at.rule == "luminance" and not is_hard(tone.colour):
@@ -64,6 +70,18 @@ def _toned(walk: Walk, shape: Shape, tone: Tone, at: Here) -> list[Shape]:
         return []
     shape.adds = adds
     return [shape]
+
+
+def _settled(backdrop: Backdrop, colour: Colour, rule: PaintRule, *, plain: bool) -> bool:
+    """Whether paint is taken for what it comes to on paper, whatever lies below; then the paint lies below the next."""
+    if rule in ("luminance", "alpha"):
+        return False
+    settled = plain and (colour.alpha >= 1 or (rule != "painted" and backdrop.settles(colour)))
+    if settled:
+        backdrop.cover(colour)
+    elif colour.alpha > 0:
+        backdrop.blur()
+    return settled
 
 
 def _pen(walk: Walk, element: Element, style: Style, at: Here) -> Pen | None:

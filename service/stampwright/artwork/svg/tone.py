@@ -22,10 +22,14 @@ _GRADIENTS = frozenset({"linearGradient", "radialGradient"})
 
 
 class Tone(NamedTuple):
-    """What a paint comes to: a colour (None: nothing is painted), and the codes that say why it is in doubt."""
+    """What a paint comes to: a colour (None: nothing is painted), and the codes that say why it is in doubt.
+
+    `plain`: it is that colour all over, and no mean.
+    """
 
     colour: Colour | None
     doubts: tuple[str, ...] = ()
+    plain: bool = False
 
 
 class Paints:
@@ -53,7 +57,7 @@ class Paints:
     @staticmethod
     def _plain(colour: Colour, opacity: float) -> Tone:
         alpha = colour.alpha * opacity
-        return Tone(Colour(colour.luma, alpha), ("translucent",) if 0 < alpha < 1 else ())
+        return Tone(Colour(colour.luma, alpha), ("translucent",) if 0 < alpha < 1 else (), plain=True)
 
     def _referred(self, paint: Reference, style: Style, opacity: float, *, flat: bool) -> Tone:
         server = self._document.ids.get(paint.name) if paint.name else None
@@ -64,7 +68,7 @@ class Paints:
             return Tone(Colour(0.0, 1.0), ("pattern-fill",))
         code = "broken-reference" if paint.name else "external-reference"
         fallback = self.tone(paint.fallback, style, opacity=opacity) if paint.fallback is not None else Tone(None)
-        return Tone(fallback.colour, (code, *fallback.doubts))
+        return Tone(fallback.colour, (code, *fallback.doubts), plain=fallback.plain)
 
     def _gradient(self, server: Element, opacity: float) -> Tone:
         """The mean of a gradient's stops over its length (what lies beyond its ends is not weighed)."""

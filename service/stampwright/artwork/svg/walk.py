@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from stampwright.artwork.affine import IDENTITY, Affine, about, moved_box, shift, stretch, times
 from stampwright.artwork.display import Drawing, Shape
 from stampwright.artwork.limits import LIMITS, keep_within
+from stampwright.artwork.paint import Backdrop
 from stampwright.base.quantities import MM_PER_CSS_PX
 
 from .cascade import UNSTYLED, Cascade, Style
@@ -70,6 +71,7 @@ class Walk:
         self.log = log
         self.cascade = Cascade(document, log)
         self.paints = Paints(document, self.cascade)
+        self.backdrop = Backdrop()
         self.stencils = Stencils(self)
         self.letterer = fonts.letterer(self) if fonts else None
         self._rule = rule
