@@ -57,16 +57,15 @@ def count_pinches(area: shapely.MultiPolygon) -> int:
 
 def _cut_apart(area: shapely.MultiPolygon) -> tuple[shapely.MultiPolygon, Floats]:
     """The area with stars taken away at its pinches, and the pinches that are left."""
-    wider = 1
+    pinches, wider = _vertices_met_twice(area), 1
     for _ in range(_ROUNDS):
-        pinches = _vertices_met_twice(area)
         if not len(pinches):
             break
         led, stars = _with_stars(area, pinches, wider=wider)
         # where walls run side by side the tips may cross them over; there the edges are cut where they are
         area = on_grid(shapely.difference(led if led.is_valid else area, shapely.union_all(stars)))
-        wider *= 2
-    return area, _vertices_met_twice(area)
+        pinches, wider = _vertices_met_twice(area), 2 * wider
+    return area, pinches
 
 
 class _Edges(NamedTuple):
@@ -173,5 +172,6 @@ def _vertices_met_twice(area: shapely.MultiPolygon) -> NDArray[np.float64]:
     xy, ring = shapely.get_coordinates(rings, return_index=True)
     inner = np.ones(len(xy), dtype=bool)
     inner[np.flatnonzero(np.diff(ring, prepend=-1))] = False  # a ring names its first vertex again at its end
-    places, counts = np.unique(xy[inner], axis=0, return_counts=True)
-    return places[counts > 1]
+    places = np.sort(xy[inner].view(np.complex128).ravel())  # by x, then by y: a fifth of the time of rows
+    again = places[1:][places[1:] == places[:-1]]
+    return np.unique(again).view(np.float64).reshape(-1, 2)

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 _GRID_RATIO = 1.25  # step of the sizes that are tried first
 _LARGEST, _FURTHER = 10.0, 4.0  # up to this scale at least, and so many times the scale at which all widths hold
 _PRECISION = 0.005  # the answer is right within 1 %: half of that for the search
-_ROWS_AT_ONCE = 3_000  # scales times rows of the axis in one pass: of small marks many, lest the passes cost more
+_ROWS_AT_ONCE = 40_000  # scales times rows of the axis in one pass: of small marks many, lest the passes cost more
 
 OF_THE_JOB = frozenset({"shallow-relief", "outside-margin", "hole-too-deep", "not-reversed", "metal-too-cool"})
 """Findings that no size of the mark mends: relief, head and thread are the job's."""

@@ -16,6 +16,7 @@ from scipy.spatial import cKDTree
 from stampwright.base.tolerances import GRID_MM, WIDTH_MM
 from stampwright.plane import Axis, Pieces, pieces_below, strip_areas
 
+from .covered import covered_mm2
 from .widths import RIB_DEG, first_of, summed
 
 if TYPE_CHECKING:
@@ -31,8 +32,6 @@ as wide as the cutter, at whatever angle."""
 
 _FITS_ROUND_MM = WIDTH_MM / 2
 """The same for the largest disc in a counter: the chords of a round one take that much off its radius."""
-
-_SEGMENTS = 16  # chords of a quarter disc where discs overlap; its area is kept, the rest of the error is below 1e-4
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +109,7 @@ def _furthest(axis: Axis, pieces: Pieces, mouth: Ints) -> tuple[Floats, Floats, 
 def areas_mm2(axis: Axis, uncut: Uncut) -> Floats:
     """Area of each piece (k,): its ground less the discs in its mouths [mm²].
 
-    A disc takes a sector between its feet; where discs of one piece overlap, their union is taken off by polygons.
+    A disc takes a sector between its feet; where discs of one piece overlap, their union is taken off strip by strip.
     """
     pieces, count = uncut.pieces, uncut.pieces.count
     ground = summed(pieces.piece, strip_areas(axis, pieces), count)
@@ -142,30 +141,24 @@ def _by_cut(pieces: Pieces, mouth: Ints) -> list[Ints]:
 
 
 def _covered_mm2(axis: Axis, pieces: Pieces, mouth: Ints) -> Floats:
-    """Ground of each piece (k,) under the discs of the given mouths: each strip cut with the discs that reach it."""
-    turn = np.pi / 2 / _SEGMENTS
-    true_area = np.sqrt(turn / np.sin(turn))  # radius of the polygon whose area is the disc's
-    centres = shapely.points(pieces.at_top[mouth])
-    discs = shapely.buffer(centres, pieces.top_mm[mouth] * true_area, quad_segs=_SEGMENTS)
+    """Ground of each piece (k,) under the discs of the given mouths, each strip under those that reach it."""
     rows = np.flatnonzero(np.isin(pieces.piece, pieces.piece[mouth]))
     strips = _strips(axis, pieces, rows)
-    disc, strip = shapely.STRtree(strips).query(centres, predicate="dwithin", distance=pieces.top_mm[mouth])
+    edges = shapely.linestrings(np.concatenate([strips, strips[:, :1]], axis=1))  # no mouth lies within a strip
+    centres, radii_mm = pieces.at_top[mouth], pieces.top_mm[mouth]
+    disc, strip = shapely.STRtree(edges).query(shapely.points(centres), predicate="dwithin", distance=radii_mm)
     same = pieces.piece[mouth[disc]] == pieces.piece[rows[strip]]
     disc, strip = disc[same], strip[same]
     order = np.lexsort((disc, strip))
-    reached, start = np.unique(strip[order], return_index=True)
-    sets = [tuple(members.tolist()) for members in np.split(disc[order], start[1:])]
-    unions = {members: shapely.union_all(discs[list(members)]) for members in set(sets)}
-    under = shapely.area(shapely.intersection(strips[reached], np.array([unions[members] for members in sets])))
-    return summed(pieces.piece[rows[reached]], under, pieces.count)
+    under = covered_mm2(strips, centres, radii_mm, ring=strip[order], disc=disc[order])
+    return summed(pieces.piece[rows], under, pieces.count)
 
 
-def _strips(axis: Axis, pieces: Pieces, rows: Ints) -> NDArray[np.object_]:
-    """The ground between each row, from low end to top, and its two walls, as polygons."""
+def _strips(axis: Axis, pieces: Pieces, rows: Ints) -> Floats:
+    """The ground between each row, from low end to top, and its two walls, as rings of six points (n, 6, 2)."""
     row = pieces.row[rows]
     low, high, wall = axis.vertices[axis.low[row]], pieces.at_top[rows], axis.feet_low[row]
-    ring = np.stack([low, wall[:, 0], pieces.feet_top[rows, 0], high, pieces.feet_top[rows, 1], wall[:, 1]], axis=1)
-    return np.asarray(shapely.polygons(np.concatenate([ring, ring[:, :1]], axis=1)))
+    return np.stack([low, wall[:, 0], pieces.feet_top[rows, 0], high, pieces.feet_top[rows, 1], wall[:, 1]], axis=1)
 
 
 def stacked(points: Floats, group: Ints) -> Floats:
