@@ -59,8 +59,8 @@ def face_of(area, *, head=None, relief_mm=1.5):
     return Face(ink, outline, relief_mm, 1.0, reversed=True, mirror_symmetric=False)
 
 
-def scattered(seed, *, count=12):
-    """Overlapping, touching, nested shapes on a coarse lattice, so that edges and points coincide often."""
+def scattered(seed, *, count=12, turn_deg=0.0):
+    """Overlapping, touching, nested shapes on a coarse lattice, so that edges and points coincide often; turned."""
     dice = np.random.default_rng(seed)
     area = shapely.Polygon()
     for _ in range(count):
@@ -75,4 +75,6 @@ def scattered(seed, *, count=12):
             else disc(size, at=(x, y), quarter=3)
         )
         area = shapely.difference(area, piece) if dice.random() < 0.35 else shapely.union(area, piece)
-    return polygons_of(shapely.intersection(area, shapely.box(-16, -11, 16, 11)))
+    area = shapely.affinity.rotate(shapely.intersection(area, shapely.box(-16, -11, 16, 11)), turn_deg, origin=(0, 0))
+    # turning rounds each vertex: once in thousands of heaps that crosses two edges over
+    return polygons_of(area if shapely.is_valid(area) else shapely.buffer(area, 0))

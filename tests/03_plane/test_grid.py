@@ -26,7 +26,7 @@ def _stray_mm(area, outline):
 
 @given(seed=st.integers(0, 10**6), turn_deg=st.floats(0, 90), scale=st.floats(0.05, 3))
 def test_snapping_moves_an_outline_by_less_than_a_step(seed, turn_deg, scale):
-    area = shapely.affinity.scale(shapely.affinity.rotate(scattered(seed), turn_deg), scale, scale)
+    area = shapely.affinity.scale(scattered(seed, turn_deg=turn_deg), scale, scale)
     snapped = on_grid(area)
     assert shapely.is_valid(snapped)
     assert _is_on_grid(snapped)
@@ -89,7 +89,7 @@ def test_two_corners_that_meet_are_parted_by_a_hair():
 
 @given(seed=st.integers(0, 10**6), turn_deg=st.sampled_from([0.0, 45.0, 12.3]))
 def test_any_heap_is_parted_for_less_than_a_millionth_or_two_and_stays_on_the_grid(seed, turn_deg):
-    area = on_grid(shapely.affinity.rotate(scattered(seed), turn_deg, origin=(0, 0)))
+    area = on_grid(scattered(seed, turn_deg=turn_deg))
     parted = part_pinches(area)
     assert count_pinches(parted) == 0
     assert shapely.is_valid(parted)

@@ -168,7 +168,7 @@ def test_the_lands_keep_their_outline_at_the_top(seed):
 )
 @settings(max_examples=EXAMPLES)
 def test_any_heap_of_boxes_wedges_and_discs_slopes_and_stays_closed(seed, turn_deg, draft_deg):
-    area = shapely.affinity.rotate(scattered(seed), turn_deg, origin=(0, 0))
+    area = scattered(seed, turn_deg=turn_deg)
     solid = _solid(area, draft_deg, thread=ThreadChoice())
     assert_closed(solid)
     assert solid.bounds_mm[0][2] == -19

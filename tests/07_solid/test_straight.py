@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from outside_checks import assert_closed
@@ -107,9 +107,10 @@ def test_ink_up_to_the_edge_of_the_head_stays_closed(area):
 
 
 @given(seed=st.integers(0, 10**6), turn_deg=st.sampled_from([0.0, 0.0, 45.0, 12.3]))
+@example(seed=3251, turn_deg=12.3)  # scaled to the head, edges that met in a point cross by a rounding
 @settings(max_examples=EXAMPLES)
 def test_any_heap_of_boxes_wedges_and_discs_makes_a_closed_solid(seed, turn_deg):
-    area = shapely.affinity.rotate(scattered(seed), turn_deg, origin=(0, 0))
+    area = scattered(seed, turn_deg=turn_deg)
     if area.area < 0.1:
         return
     face = laid(area)

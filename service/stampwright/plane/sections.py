@@ -5,13 +5,13 @@ Measured against GEOS on the same rings it is 40 times faster for fill rules and
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
 from manifold3d import CrossSection, FillRule
 
-from .grid import polygons_of
+from .grid import polygons_of, repaired
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -54,8 +54,8 @@ def area_of(section: CrossSection, *, specks_mm2: float = 0.0) -> shapely.MultiP
     rings, shell = rings[told], signed_mm2[told] > 0
     parts = _nested(rings[shell], rings[~shell])
     broken = ~shapely.is_valid(parts)  # few are; the question costs a tenth of the repair
-    area = shapely.multipolygons(np.concatenate([parts[~broken], shapely.get_parts(_repaired(parts[broken]))]))
-    return area if shapely.is_valid(area) else polygons_of(_repaired(area))
+    area = shapely.multipolygons(np.concatenate([parts[~broken], shapely.get_parts(repaired(parts[broken]))]))
+    return area if shapely.is_valid(area) else polygons_of(repaired(area))
 
 
 def _signed_areas(points: NDArray[np.float64], counts: NDArray[np.int64]) -> NDArray[np.float64]:
@@ -65,10 +65,6 @@ def _signed_areas(points: NDArray[np.float64], counts: NDArray[np.int64]) -> NDA
     after = np.roll(local, -1, axis=0)
     after[first + counts - 1] = 0.0
     return np.add.reduceat(local[:, 0] * after[:, 1] - local[:, 1] * after[:, 0], first) / 2
-
-
-def _repaired(areas: Any) -> Any:  # noqa: ANN401  one geometry or many
-    return shapely.make_valid(areas, method="structure", keep_collapsed=False)  # noqa: TID251  here, and only here
 
 
 def less(area: shapely.Geometry, other: shapely.Geometry) -> shapely.MultiPolygon:
