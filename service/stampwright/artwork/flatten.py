@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from stampwright.base.counting import counted
+
 from .limits import keep_within
 
 if TYPE_CHECKING:
@@ -113,5 +115,5 @@ def _cuts(parts: NDArray[np.float64]) -> tuple[NDArray[np.intp], NDArray[np.floa
     """For curves cut into `parts`, the index of the curve and the parameter of each inner point."""
     inner = np.maximum(parts.astype(np.int64) - 1, 0)
     which = np.repeat(np.arange(len(inner)), inner)
-    rank = np.arange(len(which)) - np.repeat(np.cumsum(inner) - inner, inner) + 1
+    rank = counted(inner) + 1
     return which, rank / np.repeat(np.maximum(parts, 1), inner)

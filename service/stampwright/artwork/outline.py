@@ -15,6 +15,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from stampwright.base.counting import counted
+
 from .dashes import dashed
 
 if TYPE_CHECKING:
@@ -191,7 +193,7 @@ def _write_joins(
         turn = np.array([corners.turn, corners.turn])[corners.rounded]
         extra, start = corners.extra[corners.rounded], at[corners.rounded]
         which = np.repeat(np.arange(len(extra)), extra)
-        k = np.arange(len(which)) - np.repeat(np.cumsum(extra) - extra, extra) + 1
+        k = counted(extra) + 1
         angle = (turn[which] * k / (extra[which] + 1))[:, None]
         into = corners.into[corners.rounded][which]
         side[start[which] + k] = points[corners.rounded][which] + into * np.cos(angle) + _left(into) * np.sin(angle)

@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     Geometries = NDArray[np.object_]
 
 _SHARES = np.arange(1, 16) / 16  # of a step, looked at to find where the answer changes
-_ROUNDS = 1
 
 
 def kept(lines: Geometries, test: Callable[[Floats], Bools], step_mm: float) -> tuple[Geometries, Ints]:
@@ -47,10 +46,9 @@ def runs(points: Floats, key: Ints) -> tuple[Geometries, Ints]:
 def last_passing(start: Floats, end: Floats, test: Callable[[Floats], Bools], *, forward: Bools) -> Floats:
     """The last passing points on the ways from a passing start to an end that fails, or the other way round."""
     low, high = np.where(forward[:, None], start, end), np.where(forward[:, None], end, start)
-    for _ in range(_ROUNDS if len(low) else 0):
-        between = low[:, None] + _SHARES[:, None] * (high - low)[:, None]
-        passes = test(between.reshape(-1, 2)).reshape(len(low), -1)
-        reached = np.where(passes.all(axis=1), len(_SHARES), passes.argmin(axis=1))
-        step = (high - low) / (len(_SHARES) + 1)
-        low, high = low + reached[:, None] * step, low + (reached[:, None] + 1) * step
-    return low
+    if not len(low):
+        return low
+    between = low[:, None] + _SHARES[:, None] * (high - low)[:, None]
+    passes = test(between.reshape(-1, 2)).reshape(len(low), -1)
+    reached = np.where(passes.all(axis=1), len(_SHARES), passes.argmin(axis=1))
+    return np.asarray(low + reached[:, None] * (high - low) / (len(_SHARES) + 1))

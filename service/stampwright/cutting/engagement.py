@@ -9,6 +9,8 @@ import numpy as np
 import shapely
 from scipy.spatial import cKDTree
 
+from stampwright.base.counting import counted
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -39,7 +41,7 @@ def samples_along(lines: NDArray[np.object_], diameter_mm: float) -> Steps:
     length = shapely.length(lines)
     counts = np.maximum(1, np.ceil(length / (_SAMPLE_SHARE * diameter_mm))).astype(np.int64)
     line = np.repeat(np.arange(len(lines)), counts + 1)
-    nth = np.arange(len(line)) - np.repeat(np.cumsum(counts + 1) - counts - 1, counts + 1)
+    nth = counted(counts + 1)
     points = shapely.get_coordinates(shapely.line_interpolate_point(lines[line], nth / counts[line], normalized=True))
     within = line[1:] == line[:-1]
     steps, middles = np.diff(points, axis=0)[within], ((points[1:] + points[:-1]) / 2)[within]

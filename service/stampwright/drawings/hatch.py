@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from stampwright.base.counting import counted
+
 from .svg import add, strokes_of
 
 if TYPE_CHECKING:
@@ -75,7 +77,7 @@ def _crossings(start: Floats, end: Floats, pitch_mm: float) -> tuple[NDArray[np.
     first = np.ceil(np.minimum(y0, y1) / pitch_mm).astype(np.int64)
     count = np.ceil(np.maximum(y0, y1) / pitch_mm).astype(np.int64) - first
     owner = np.repeat(np.arange(len(count)), count)
-    row = first[owner] + np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)
+    row = first[owner] + counted(count)
     with np.errstate(divide="ignore", invalid="ignore"):  # level edges cross nothing
         slope = (x1 - x0) / (y1 - y0)
     return row, x0[owner] + (row * pitch_mm - y0[owner]) * slope[owner]

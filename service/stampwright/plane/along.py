@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stampwright.base.counting import counted
+
 from .axis import ON_OUTLINE_MM, VERTEX_WALL, VERTICES
 
 if TYPE_CHECKING:
@@ -56,5 +58,5 @@ def spaced(axis: Axis, row: Ints, spacing_mm: float) -> tuple[Ints, Along]:
     length = np.hypot(*(axis.vertices[axis.high[row]] - axis.vertices[axis.low[row]]).T)
     parts = np.ceil(length / spacing_mm).astype(np.int64) + 1
     which = np.repeat(np.arange(len(row)), parts)
-    nth = np.arange(len(which)) - np.repeat(np.cumsum(parts) - parts, parts)
+    nth = counted(parts)
     return row[which], along(axis, row[which], nth / np.maximum(parts[which] - 1, 1))

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from scipy.spatial import cKDTree
 
+from stampwright.base.counting import counted
+
 from .uncut import stacked
 
 if TYPE_CHECKING:
@@ -61,7 +63,7 @@ def _summed(values: Floats, cut: Ints, cuts: int) -> Floats:
 def _parted(start: Floats, end: Floats, piece: Ints, length: Floats) -> tuple[Floats, Floats, Ints]:
     parts = np.ceil(length / _STEP_MM).astype(np.int64)
     which = np.repeat(np.arange(len(parts)), parts)
-    nth = np.arange(len(which)) - np.repeat(np.cumsum(parts) - parts, parts)
+    nth = counted(parts)
     along = (end - start)[which] / parts[which][:, None]
     first = start[which] + nth[:, None] * along
     return first, first + along, piece[which]

@@ -17,6 +17,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 import shapely
 
+from stampwright.base.counting import counted
+
 from .cells import cross, floor_lines
 from .mesh import plan_keys
 from .slopes import Lines, all_of, chains_of, foot_lines, step_of, towards
@@ -213,7 +215,7 @@ def _strips(ways: _Ways, point: Point, *, chord_mm: float) -> list[Lines]:
     turn, first = _turn(ways.to_sites), ways.to_sites[:, :, 0]
     count = _pieces(np.max(np.abs(turn), axis=1), ways.line, point, chord_mm=chord_mm)
     row = np.repeat(np.arange(len(count)), count + 1)
-    rank = np.arange(len(row)) - np.repeat(np.cumsum(count + 1) - count - 1, count + 1)
+    rank = counted(count + 1)
     angle = np.arctan2(first[..., 1], first[..., 0])[row] + (rank / count[row])[:, None] * turn[row]
     xy = ways.axis[row] + point.tip_mm * np.stack([np.cos(angle), np.sin(angle)], axis=2)
     joined, level = row[1:] == row[:-1], ways.depth[row]

@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from stampwright.base import InternalFault
+from stampwright.base.counting import counted
 
 from .cells import cross
 
@@ -133,7 +134,7 @@ def chains_of(found: FloorLines, *, reach_mm: float, chord_mm: float) -> Chains:
     kept = np.flatnonzero(np.any(inside, axis=1) | (curved & (clipped[:, 0] < clipped[:, 1])))
     count, even = _counts(course, clipped, kept, chord_mm=chord_mm, step=step)
     row = np.repeat(np.arange(len(kept)), count + 1)
-    rank = np.arange(len(row)) - np.repeat(np.cumsum(count + 1) - count - 1, count + 1)
+    rank = counted(count + 1)
     share = rank / count[row]
     line = kept[row]
     at = _between(course, clipped[line], share, line, even=even[row])
@@ -244,7 +245,7 @@ def _arcs(tip: Floats, first: Floats, last: Floats, *, reach_mm: float, step: fl
     turn = np.arctan2(cross(start, stop), np.sum(start * stop, axis=1))
     count = np.maximum(np.ceil(np.abs(turn) / step - 1e-9), 1).astype(np.int64)
     row = np.repeat(np.arange(len(tip)), count + 1)
-    rank = np.arange(len(row)) - np.repeat(np.cumsum(count + 1) - count - 1, count + 1)
+    rank = counted(count + 1)
     angle = np.arctan2(start[:, 1], start[:, 0])[row] + rank / count[row] * turn[row]
     xy = tip[row] + reach_mm * np.column_stack([np.cos(angle), np.sin(angle)])
     at_end = rank == count[row]

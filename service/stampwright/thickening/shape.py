@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from stampwright.base.counting import counted
 from stampwright.plane import area_of, section_of_rings
 
 from .slopes import CORNER_DEG
@@ -124,7 +125,7 @@ def _rays(turn_deg: Floats, start: Floats, end: Floats) -> tuple[Ints, Floats, B
     turn = np.radians(turn_deg)
     parts = 2 * np.ceil(turn_deg / (2 * _RAY_DEG) - _SAME_TURN).astype(np.int64)
     which = np.repeat(np.arange(len(turn)), parts + 1)
-    nth = np.arange(len(which)) - np.repeat(np.cumsum(parts + 1) - (parts + 1), parts + 1)
+    nth = counted(parts + 1)
     meeting = np.arctan2(end - start * np.cos(turn), start * np.sin(turn))
     angle = np.concatenate([turn[which] * nth / parts[which], np.clip(meeting, 0.0, turn)])
     inner = np.concatenate([(nth > 0) & (nth < parts[which]), (meeting > 0) & (meeting < turn)])

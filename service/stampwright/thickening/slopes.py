@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stampwright.base.counting import counted
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -34,7 +36,7 @@ class Round:
         start = np.searchsorted(samples.wall, walls.first)
         many = np.diff(np.append(start, len(samples)))
         ring_many = np.repeat(many, 3 * many)
-        nth = _counted(3 * many)
+        nth = counted(3 * many)
         self.order: Ints = np.repeat(start, 3 * many) + nth % ring_many
         self.middle: Ints = np.flatnonzero(nth // ring_many == 1)
         wall = samples.wall[self.order]
@@ -80,11 +82,6 @@ class Round:
             found.append(np.where(gap < _FAR_MM, value[self.order[at]], 0.0))
         level = np.abs(away[0] - away[1]) < _SAME_MM
         return self.back(np.where(level, np.maximum(*found), np.where(away[0] < away[1], *found)))
-
-
-def _counted(many: Ints) -> Ints:
-    """0, 1, ... for each of the groups of so `many`."""
-    return np.asarray(np.arange(int(many.sum())) - np.repeat(np.cumsum(many) - many, many))
 
 
 def tapered(walls: Walls, samples: Samples, tips: Floats) -> Floats:

@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stampwright.base.counting import counted
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -103,7 +105,7 @@ def _between(walls: Walls, position: Floats, close: Bools, step_mm: float) -> Fl
     run = np.where((wall[1:] == wall[:-1]) & close[wall[1:]], np.diff(position), 0.0)
     parts = np.maximum(np.ceil(run / step_mm - _SAME_MM).astype(np.int64), 1)
     which = np.repeat(np.arange(len(run)), parts - 1)
-    nth = np.arange(len(which)) - np.repeat(np.cumsum(parts - 1) - (parts - 1), parts - 1) + 1
+    nth = counted(parts - 1) + 1
     return np.asarray(position[which] + run[which] * nth / parts[which])
 
 
