@@ -20,7 +20,7 @@ import shapely
 from stampwright.base.counting import counted
 
 from .cells import cross, floor_lines
-from .mesh import plan_keys
+from .noding import once
 from .slopes import Lines, all_of, chains_of, foot_lines, step_of, towards
 
 if TYPE_CHECKING:
@@ -60,7 +60,9 @@ class Grooves:
         """`walls` (n, 2, 2): the outlines of `ink`."""
         self.point = point
         found = floor_lines(ink, reach_mm=point.face_mm + 2 * point.tip_mm)
-        self.lines = _once(_lines(found, point, chord_mm=chord_mm))
+        lines = _lines(found, point, chord_mm=chord_mm)
+        rows = once(lines.xy)  # neighbours share their ends
+        self.lines = Lines(lines.xy[rows], lines.depth[rows])
         beyond = chains_of(found, reach_mm=point.face_mm + 2 * point.tip_mm, chord_mm=chord_mm)
         self._ridges = _segments(beyond)
         self._ridge_tree = shapely.STRtree(shapely.linestrings(self._ridges.xy))
@@ -112,14 +114,6 @@ def _lines(found: FloorLines, point: Point, *, chord_mm: float) -> Lines:
     step = step_of(point.reach_mm, chord_mm=chord_mm)
     foot = foot_lines(found, chains.line[at_foot], feet, reach_mm=point.reach_mm, step=step)
     return all_of([*foot, *_rays(found, ways), *_valleys(ways), *_strips(ways, point, chord_mm=chord_mm)])
-
-
-def _once(lines: Lines) -> Lines:
-    """Each line once: neighbours share their ends."""
-    keys = np.sort(plan_keys(lines.xy), axis=1)
-    order = np.lexsort(keys.T)
-    first = order[np.any(np.diff(keys[order], axis=0, prepend=-1), axis=1)]
-    return Lines(lines.xy[first], lines.depth[first])
 
 
 class _Ways(NamedTuple):

@@ -37,7 +37,7 @@ def noded_where_needed(xy: Floats) -> Floats:
     Snap rounding: every line is led through the grid places of its crossings, and through each node that it passes by
     less than the diagonal of half a step. What that bends onto another line is crossed again.
     """
-    xy = _once(xy)
+    xy = xy[once(xy)]
     fresh = np.ones(len(xy), dtype=bool)
     for _ in range(_ROUNDS):
         lines = shapely.linestrings(xy)
@@ -49,14 +49,13 @@ def noded_where_needed(xy: Floats) -> Floats:
     return xy
 
 
-def _once(xy: Floats) -> Floats:
-    """Each line once, whichever way it runs, and none without length."""
+def once(xy: Floats) -> Ints:
+    """Rows that hold each line once, whichever way it runs, and none without length."""
     keys = np.sort(plan_keys(xy), axis=1)
     order = np.lexsort(keys.T)
     new = np.any(np.diff(keys[order], axis=0, prepend=-1), axis=1)
     first = np.sort(order[new])
-    once: Floats = xy[first[keys[first, 0] != keys[first, 1]]]
-    return once
+    return np.asarray(first[keys[first, 0] != keys[first, 1]])
 
 
 def _crossings(xy: Floats, fresh: Bools, tree: shapely.STRtree, lines: NDArray[np.object_]) -> Floats:
@@ -103,5 +102,6 @@ def _led_through(xy: Floats, places: Floats, tree: shapely.STRtree) -> tuple[Flo
     kept = np.ones(len(xy), dtype=bool)
     kept[cut] = False
     old = xy[kept]
-    both = _once(np.concatenate([old, pieces]))
-    return both, np.arange(len(both)) >= len(old)
+    both = np.concatenate([old, pieces])
+    rows = once(both)
+    return both[rows], rows >= len(old)
