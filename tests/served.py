@@ -51,7 +51,7 @@ def served(*program, wait_for_slots=2, become=(), preexec=None, **environment):
         preexec_fn=preexec,  # noqa: PLW1509  no thread of ours holds a lock that it would need
     ) as process:
         said = []
-        url = next(event["address"] for event in _read(process, said) if event["event"] == "listening")
+        url = next(event["address"] for event in _read(process, said) if event.get("event") == "listening")
         threading.Thread(target=list, args=(_read(process, said),), daemon=True).start()
         found = Served(process, url, said)
         until(lambda: found.metric("stampwright_slots_up") == wait_for_slots, within_s=60)

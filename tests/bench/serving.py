@@ -86,7 +86,7 @@ def first_answer():
         [sys.executable, *PLAIN], stderr=subprocess.PIPE, text=True, env=os.environ | {"STAMPWRIGHT_SLOTS": "2"}
     ) as program:
         said = (json.loads(line) for line in program.stderr)
-        url = next(event["address"] for event in said if event["event"] == "listening")
+        url = next(event["address"] for event in said if event.get("event") == "listening")
         requests.post(f"{url}/v1/solids", json=body, timeout=60).raise_for_status()
         seconds = time.perf_counter() - start
         program.kill()
