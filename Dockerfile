@@ -1,8 +1,10 @@
 # The service as an image. Build: docker build -t stampwright .
 # Run: docker run --read-only --cap-drop ALL --security-opt no-new-privileges --pids-limit 256 --memory 3g -p 8080:8080 stampwright
-# Operators pin the base by digest (python@sha256:…) in their own registry; none is written here, for none was looked up.
+# The base can be pinned by the digest that your registry gives it: docker build --build-arg BASE=python@sha256:… -t stampwright .
+# Any base with Python 3.11 as `python` and pip does.
 
-FROM python:3.11-slim-bookworm AS build
+ARG BASE=python:3.11-slim-bookworm
+FROM ${BASE} AS build
 WORKDIR /build
 COPY service/runtime.lock service/runtime.lock
 RUN python -m venv /app && /app/bin/pip install --no-cache-dir --require-hashes --only-binary :all: -r service/runtime.lock
@@ -13,7 +15,7 @@ RUN pip install --no-cache-dir hatchling==1.33.0 \
     && /app/bin/pip install --no-cache-dir --no-deps /wheels/*.whl \
     && /app/bin/python -m compileall -q /app/lib
 
-FROM python:3.11-slim-bookworm
+FROM ${BASE}
 LABEL org.opencontainers.image.title="stampwright" \
       org.opencontainers.image.description="From a customer's vector mark to a milled branding iron"
 ENV PYTHONDONTWRITEBYTECODE=1 PYTHONUNBUFFERED=1 PATH=/app/bin:$PATH

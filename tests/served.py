@@ -63,7 +63,10 @@ def served(*program, wait_for_slots=2, become=(), preexec=None, **environment):
 
 def _read(process, said):
     for line in process.stderr:
-        said.append(json.loads(line))
+        try:
+            said.append(json.loads(line))
+        except ValueError:
+            said.append({"no event": line})
         yield said[-1]
 
 

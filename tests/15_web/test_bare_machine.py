@@ -61,6 +61,10 @@ def test_an_upload_of_megabytes_needs_no_file(service):
     assert service.solid(MARK + b"\n" * 1_800_000).status_code == 200
 
 
+def test_every_line_of_the_log_is_an_event_whatever_a_library_has_to_say(service):
+    assert [event for event in service.said if "event" not in event] == []
+
+
 def test_the_limit_is_felt_at_all(tmp_path):
     """A process under it cannot write: else the tests above would show nothing."""
     pid = os.fork()

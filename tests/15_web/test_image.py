@@ -1,4 +1,8 @@
-"""The image, as far as its recipe tells: it is built elsewhere, for no image can be built where these tests run."""
+"""The image, as far as its recipe tells: where these tests run there is no base to build it on.
+
+Built by hand with buildah 1.28 on a bare Debian 12 with its own Python 3.11, and run on a read-only root as nobody,
+without a capability: fifteen marks, each as bundle, 3MF, DXF, pictures and sheet, its check of health, SIGTERM.
+"""
 
 import json
 import re
@@ -25,8 +29,9 @@ def pins(lock):
 
 
 def test_the_image_is_built_in_two_stages_from_a_base_that_is_named_exactly():
-    assert len(steps("FROM")) == 2
-    assert all(re.match(r"python:3\.\d+-slim-\w+( AS build)?$", base) for base in steps("FROM"))
+    assert steps("FROM") == ["${BASE} AS build", "${BASE}"]
+    (base,) = steps("ARG")
+    assert re.fullmatch(r"BASE=python:3\.\d+-slim-\w+", base)
 
 
 def test_the_service_runs_as_nobody():

@@ -9,6 +9,7 @@ from __future__ import annotations
 import gc
 import importlib
 import json
+import logging
 import os
 import select
 import signal
@@ -34,6 +35,7 @@ def main(argument: str) -> int:
     for number in (signal.SIGTERM, signal.SIGINT):  # who stops a whole group means the front, which ends us in order
         signal.signal(number, signal.SIG_IGN)
     front = socket.socket(fileno=os.dup(0))
+    logging.disable(logging.WARNING)  # a library that misses a folder for its caches says so in lines that are no JSON
     tasks = importlib.import_module(given["tasks"])
     tasks.warm_up()
     _silence()
