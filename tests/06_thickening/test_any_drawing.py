@@ -96,6 +96,14 @@ def test_where_strokes_meet_turning_changes_nothing(shape, land_mm):
         assert apart(rotate(there, -angle, origin=(0, 0)), ink_of(shape, land_mm=land_mm, gap_mm=0.3)) < 0.01
 
 
+def test_a_step_of_some_grid_steps_on_an_outline_is_no_corner():
+    """Arc and straights of a stroke that were drawn apart meet in one; a turn of the drawing makes or loses it."""
+    ways = [(-5, 0), (0, 0)], [(0, 0), (-2, 5)]
+    straights = shapely.union_all([shapely.LineString(way).buffer(0.15, cap_style="flat") for way in ways])
+    smooth, stepped = (shapely.Point(0, 0).buffer(0.15 + by, quad_segs=12) | straights for by in (0.0, 0.0004))
+    assert apart(ink_of(smooth), ink_of(stepped)) < 0.001
+
+
 def letter(char):
     """A letter of DejaVu Sans (Bitstream Vera licence), 4 mm high, its curves as lines."""
     font = TTFont(distribution("ziafont").locate_file("ziafont/fonts/DejaVuSans.ttf"))

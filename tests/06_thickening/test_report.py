@@ -70,6 +70,13 @@ def test_lettering_below_a_third_of_the_least_width_is_left_and_said():
     assert face.ink.area == pytest.approx(5 * (1.5 + 0.8 - stroke) * stroke + 20 * 0.5, abs=0.01)
 
 
+@pytest.mark.parametrize("turn", [0, 20, 45])
+@pytest.mark.parametrize(("length", "letters"), [(7, 1), (8, 0)])
+def test_a_thin_stroke_is_a_letter_or_a_hairline_however_it_is_turned(length, letters, turn):
+    stroke = rotate(bar(-length / 2, -0.06, length / 2, 0.06), turn, origin=(0, 0))
+    assert thickened(stroke | bar(-9, 8, 9, 8.3)).growth.letters_left == letters
+
+
 def test_a_long_hairline_is_no_lettering():
     face = thickened(bar(-10, 0, 10, 0.12)).face
     assert size(face.ink) == pytest.approx((20, 0.5), abs=0.002)

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     Ints = NDArray[np.int64]
 
-_CRUMB_MM = 4 * GRID_MM  # each wall lies half a step off at most; shallow crossings double that and more
+CRUMB_MM = 4 * GRID_MM  # each wall lies half a step off at most; shallow crossings double that and more
 
 
 def tied(axis: Axis) -> tuple[Axis, Ints]:
@@ -30,7 +30,7 @@ def tied(axis: Axis) -> tuple[Axis, Ints]:
 
     That is the widest of those tied together. Rows still lead from narrow to wide.
     """
-    crumb = axis.in_ink & (np.hypot(*(axis.vertices[axis.high] - axis.vertices[axis.low]).T) <= _CRUMB_MM)
+    crumb = axis.in_ink & (np.hypot(*(axis.vertices[axis.high] - axis.vertices[axis.low]).T) <= CRUMB_MM)
     if not crumb.any():
         return axis, np.arange(len(axis.radius_mm))
     some, ends = np.unique(np.stack([axis.low[crumb], axis.high[crumb]]), return_inverse=True)

@@ -125,6 +125,7 @@ class Moving:
             limit[asks], free(samples.at[asks], walls.outward[samples.wall[asks]], self.reach[asks])
         )
         by, denied = self._shared(limit)
+        by = self.round.nearest_known(by, known=~walls.crumb[samples.wall])
         by = np.minimum(by, tapered(walls, samples, self._tips()))
         by = self.round.sloped(by)
         by = np.minimum(by, limit_at_ends(walls, self.ends, samples, self.end, least_mm=self.wants.least_mm))

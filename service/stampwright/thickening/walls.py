@@ -15,6 +15,8 @@ import numpy as np
 
 from stampwright.base.counting import counted
 
+from .knots import CRUMB_MM
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -36,14 +38,25 @@ class Walls:
         start, end = axis.walls[:, 0], axis.walls[:, 1]
         self.start = start
         self.length_mm: Floats = np.hypot(*(end - start).T)
-        self.along: Floats = (end - start) / self.length_mm[:, None]
-        self.outward: Floats = np.column_stack([self.along[:, 1], -self.along[:, 0]])
-        self.base: Floats = np.concatenate([[0.0], np.cumsum(self.length_mm + _ROOM_MM)[:-1]])
         first = np.flatnonzero(np.diff(axis.ring, prepend=-1))
         self.first: Ints = first  # first wall of each ring
+        self.crumb: Bools = self.length_mm <= CRUMB_MM  # of the grid: leads on as the wall before it, and is no corner
+        self.along: Floats = self._directions((end - start) / self.length_mm[:, None])
+        self.outward: Floats = np.column_stack([self.along[:, 1], -self.along[:, 0]])
+        self.base: Floats = np.concatenate([[0.0], np.cumsum(self.length_mm + _ROOM_MM)[:-1]])
         self.next: Ints = np.arange(1, len(start) + 1)
         self.next[np.append(first[1:], len(start)) - 1] = first
         self.turn_deg: Floats = self._turns()
+
+    def _directions(self, along: Floats) -> Floats:
+        """Directions, (k, 2), of the walls, of crumbs that of the wall before them."""
+        many = np.diff(np.append(self.first, len(along)))
+        index = np.arange(len(along))
+        before = np.maximum.accumulate(np.where(self.crumb, -1, index))
+        last = before[np.repeat(self.first + many - 1, many)]  # of the ring: stands before its first wall
+        ring = np.repeat(self.first, many)
+        before = np.where(before >= ring, before, last)
+        return np.asarray(along[np.where(before >= ring, before, index)])
 
     def _turns(self) -> Floats:
         """Turn at the end of each wall, (k,), to the left positive: there the ink has a convex corner."""

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
 
 from stampwright.plane import WALLS, along
 
@@ -34,9 +35,9 @@ _JOINT = 1.75  # strokes that meet make a disc up to √2 (a cross) and more at 
 LEFT_SHARE = 1 / 3
 """Lettering thinner than this share of the least width is left: grown more than threefold it turns into stubs."""
 
-LETTER = 12.0
-"""A land up to so many least widths across is a letter when its lines are that thin: bolder than a twelfth of its
-height it cannot be read; common practice, no source."""
+LETTER = 15.0
+"""A land in a circle of up to so many least widths is a letter when its lines are that thin: bolder than a twelfth of
+its height it cannot be read (common practice, no source), and a letter's circle is a quarter wider than it is high."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,15 +136,17 @@ def _letters(axis: Axis, rib: Bools, least_mm: float) -> Bools:
     widest = np.zeros(parts)
     np.maximum.at(widest, axis.part[axis.in_ink], 2 * axis.high_mm[axis.in_ink])
     mean = np.divide(width, long, out=widest.copy(), where=long > 0)
-    across = _across(axis, parts)
-    return np.asarray((mean < LEFT_SHARE * least_mm) & (across < LETTER * least_mm) & (widest > 0))
+    return (mean < LEFT_SHARE * least_mm) & (widest > 0) & _fits(axis, mean < LEFT_SHARE * least_mm, LETTER * least_mm)
 
 
-def _across(axis: Axis, parts: int) -> Floats:
-    """Longer side of the box of each part of the ink, (p,) [mm]."""
-    ink = np.flatnonzero(axis.in_ink)
-    low, high = np.full((parts, 2), np.inf), np.full((parts, 2), -np.inf)
-    for feet in (axis.feet_low[ink], axis.feet_high[ink]):
-        np.minimum.at(low, axis.part[ink], feet.min(axis=1))
-        np.maximum.at(high, axis.part[ink], feet.max(axis=1))
-    return np.asarray(np.max(high - low, axis=1))
+def _fits(axis: Axis, asked: Bools, across_mm: float) -> Bools:
+    """Which of the parts `asked` (p,) a circle of that diameter holds, however the drawing is turned."""
+    rows = np.flatnonzero(axis.in_ink & asked[axis.part])
+    feet = np.concatenate([axis.feet_low[rows], axis.feet_high[rows]], axis=1).reshape(-1, 2)
+    part = np.repeat(axis.part[rows], 4)
+    order = np.argsort(part, kind="stable")
+    lands, part = np.unique(part, return_inverse=True)
+    clouds = shapely.multipoints(shapely.points(feet[order]), indices=part[order])
+    out = np.zeros(len(asked), dtype=bool)
+    out[lands] = 2 * shapely.minimum_bounding_radius(clouds) <= across_mm
+    return out
