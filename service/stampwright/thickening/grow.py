@@ -6,8 +6,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
 from scipy.spatial import cKDTree
 
+from stampwright.base.tolerances import GRID_MM
 from stampwright.plane import medial_axis, on_grid, part_pinches, without_slivers
 
 from .measure import new_narrow_places, same_pieces
@@ -16,7 +18,6 @@ from .shape import grown_by
 from .walls import Walls
 
 if TYPE_CHECKING:
-    import shapely
     from numpy.typing import NDArray
 
     from stampwright.plane import Axis
@@ -54,7 +55,7 @@ def grow(
     frozen = np.zeros(len(moving.samples), dtype=bool)
     for tries in range(1, len(_WITHIN) + 2):
         moves = moving.moves(beyond, frozen)
-        made = part_pinches(without_slivers(on_grid(grown_by(ink, walls, moves))))
+        made = part_pinches(without_slivers(_thinned(on_grid(grown_by(ink, walls, moves)))))
         after = medial_axis(made)
         spots = new_narrow_places(axis, after, land_mm=land_mm, gap_mm=gap_mm)
         if not len(spots) and same_pieces(ink, made):
@@ -63,6 +64,11 @@ def grow(
             break
         frozen |= _near(moving.samples.at, spots, _WITHIN[tries - 1] * max(land_mm, gap_mm))
     return None
+
+
+def _thinned(ink: shapely.MultiPolygon) -> shapely.MultiPolygon:
+    """Without vertices that the grid alone keeps off the line of their neighbours: later stages pay for each."""
+    return shapely.multipolygons(shapely.get_parts(shapely.simplify(ink, 2 * GRID_MM)))
 
 
 def _near(at: Floats, spots: Floats, within_mm: float) -> Bools:
