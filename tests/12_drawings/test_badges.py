@@ -32,6 +32,22 @@ def test_every_badge_stays_within_its_picture(points):
     assert all(inner.contains(shapely.Point(badge.stands)) for badge in stands(points))
 
 
+def test_a_badge_hides_no_other_place_where_it_can():
+    row = [(18.0 + 8 * step, 8.0) for step in range(4)]
+    assert all(
+        math.dist(badge.stands, place) >= badges.RADIUS_MM + 0.45
+        for badge in stands([(x + dx, y) for x, y in row for dx in (-1.5, 1.5)])
+        for place in row
+    )
+
+
+@given(st.integers(0, 100))
+def test_leaders_of_neighbours_do_not_cross(shift):
+    row = stands([(12.0 + 9 * step + shift / 50, 6.0 + step) for step in range(5)])
+    leaders = [shapely.LineString([badge.at, badge.stands]) for badge in row]
+    assert not any(a.crosses(b) for a, b in itertools.combinations(leaders, 2))
+
+
 def test_a_badge_keeps_off_the_ink_where_it_can():
     (badge,) = stands([(30.0, 13.0)])
     assert INK.distance(shapely.Point(badge.stands)) >= badges.RADIUS_MM

@@ -11,6 +11,7 @@ import resvg_py
 import shapely
 from PIL import Image
 
+from odd_heads import HEADS, odd_stamp
 from stamped import NAMES, stamp_of
 from stampwright.base import Finding
 from stampwright.drawings import draw_cutting, draw_face, draw_print
@@ -114,8 +115,56 @@ def test_every_kind_of_finding_is_told_with_its_number_and_weight(name):
 
 
 def test_every_place_of_a_finding_is_marked(name):
-    marks = [c for c in tree(drawn("face", name)).iter(f"{SVG}circle") if c.get("r") == "0.45"]
-    assert len(marks) == sum(finding.at_mm is not None for finding in stamp_of(name).review.findings)
+    # dots are strokes without length, each set drawn twice: its pale rim, then the dot
+    sets = [g for g in tree(drawn("face", name)).iter(f"{SVG}g") if g.get("stroke-linecap") == "round"]
+    marks = sum(path.get("d").count("M") for dots in sets for path in dots) / 2
+    assert marks == sum(finding.at_mm is not None for finding in stamp_of(name).review.findings)
+
+
+def test_a_number_of_the_list_stands_in_the_picture_or_the_list_says_that_it_has_no_place(name):
+    words = [text.text for text in tree(drawn("print", name)).iter(f"{SVG}text")]
+    kinds = dict.fromkeys((finding.code, finding.severity) for finding in stamp_of(name).review.findings)
+    for number, (code, severity) in enumerate(kinds, start=1):
+        (told,) = [word for word in words if word.startswith(f"{code.replace('-', ' ')} · {severity}")]
+        assert (words.count(str(number)) == 1) == told.endswith("no one place")
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_no_letter_is_smaller_than_two_millimetres(name, view):
+    sizes = [float(text.get("font-size")) for text in tree(drawn(view, name)).iter(f"{SVG}text")]
+    assert min(sizes) >= 2.0
+
+
+@pytest.mark.parametrize("head", HEADS)
+@pytest.mark.parametrize("view", VIEWS)
+def test_nothing_runs_off_the_page_on_an_odd_head(head, view):
+    grey = pixels(VIEWS[view](odd_stamp(head)))
+    edge = int(EDGE_MM * PX_PER_MM)
+    assert grey[:, -edge:].min() > 240
+    assert grey[:, :edge].min() > 240
+    assert grey[:edge].min() > 240
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_a_drawing_says_whose_it_is_as_far_as_there_is_room(view):
+    stamp = stamp_of("skep")
+    for name, told in (("Orla's hive", "Orla's hive"), ("m" * 200, "mmm"), (HOSTILE, "A</text><script>")):
+        named = dataclasses.replace(stamp, job=dataclasses.replace(stamp.job, name=name))
+        root = tree(VIEWS[view](named))
+        assert told in root.find(f"{SVG}title").text
+        assert root.find(f".//{SVG}script") is None
+        assert pixels(VIEWS[view](named))[:, -int(EDGE_MM * PX_PER_MM) :].min() > 240
+
+
+def figures(name):
+    """What is dimensioned on the face."""
+    groups = [g for g in tree(draw_face(odd_stamp(name))).iter(f"{SVG}g") if g.get("transform")]
+    return [text.text for group in groups for text in group.iter(f"{SVG}text")]
+
+
+def test_a_round_head_has_one_measure_and_the_sign_of_a_diameter():
+    assert [figure for figure in figures("tiny round") if "8.00" in figure] == ["Ø 8.00"]
+    assert figures("tiny").count("8.00") == 2
 
 
 @pytest.mark.parametrize("view", VIEWS)

@@ -2,6 +2,7 @@
 
 import dataclasses
 import io
+import re
 import unicodedata
 
 import numpy as np
@@ -10,9 +11,11 @@ import pypdfium2
 import pytest
 from fontTools.ttLib import TTFont
 
+from odd_heads import HEADS, odd_stamp
 from stamped import NAMES, stamp_of
 from stampwright.base import Finding
 from stampwright.drawings import PAPERS, sheet_pdf
+from stampwright.drawings.sheet import sheet_pages
 
 MM_PER_POINT = 25.4 / 72  # ISO 32000-1, 8.3.2.3: default user space has 72 units an inch
 TEXT, PATH = 1, 2  # FPDF_PAGEOBJ_TEXT and FPDF_PAGEOBJ_PATH of the reader's published header
@@ -131,6 +134,62 @@ def test_a_long_name_is_shortened_and_keeps_off_the_verdict(letter, paper):
     page = pypdfium2.PdfDocument(sheet_pdf(named(200 * letter), paper=paper))[0]
     title, verdict = [part.get_bounds() for part in page.get_objects() if part.type == TEXT][:2]
     assert title[2] < verdict[0]
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("head", HEADS)
+def test_an_odd_head_has_a_sheet_that_holds_everything(head, paper):
+    stamp = odd_stamp(head)
+    pdf = sheet_pdf(stamp, paper=paper)
+    text = re.sub(r"\d of 2 · \S+ · stampwright \S+ ", "", " ".join(text_of(pdf).split()))  # what may part a sentence
+    assert len(pypdfium2.PdfDocument(pdf)) <= 2
+    assert "more lines" not in text
+    assert all(" ".join(caution.says.split()) in text for caution in (*stamp.plan.cautions, *stamp.use.cautions))
+    assert without_glyph(pdf) == set()
+
+
+@pytest.mark.parametrize(
+    ("head", "over"), [("wide", 1), ("tall", 1), ("tiny", 1), ("tiny round", 1), ("huge", 2), ("taller", 2)]
+)
+def test_the_face_is_drawn_at_true_size_where_the_paper_holds_it_and_the_sheet_says_so(head, over):
+    stamp = odd_stamp(head)
+    pdf = sheet_pdf(stamp)
+    x0, y0, x1, y1 = stamp.face.ink.bounds
+    assert np.min(np.abs(sides_of_paths(pdf) - np.array((x1 - x0, y1 - y0)) / over).max(axis=1)) < 0.02
+    text = text_of(pdf)
+    assert f"1:{over}; cross: zero" in text
+    assert f"{10 * over} mm" in text
+
+
+def test_a_round_head_is_told_by_its_diameter():
+    text = text_of(sheet_pdf(odd_stamp("tiny round")))
+    assert "Head Ø 8 × 12 mm" in text
+    assert "Saw Ø 9.0 × 13.0 mm" in text
+
+
+def test_a_head_without_thread_has_no_rod_to_try():
+    assert "thread on the rod" not in text_of(sheet_pdf(odd_stamp("tiny")))
+    assert "thread on the rod" in text_of(sheet_pdf(odd_stamp("wide")))
+
+
+def test_the_cross_at_zero_is_seen_on_a_dark_land():
+    page = pypdfium2.PdfDocument(sheet_pdf(stamp_of("dandelion")))[0]  # its stem stands on the middle of the head
+    px = 300 / 25.4
+    grey = np.asarray(page.render(scale=px * MM_PER_POINT).to_pil().convert("L"), float)
+    y1 = stamp_of("dandelion").face.head.bounds[3]
+    column, row = 105 * px, (30 + y1 + 1) * px  # below the heading, in the middle of the page
+    near = grey[int(row - 2.5 * px) : int(row + 2.5 * px), int(column - 2.5 * px) : int(column + 2.5 * px)]
+    arm = grey[int(row - 1.5 * px), int(column - 0.3 * px) : int(column + 0.3 * px)]
+    assert arm.max() - arm.min() > 120  # dark line in a white rim
+    assert near.min() < 60
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_no_letter_on_paper_is_smaller_than_two_millimetres(name, paper):
+    sizes = [
+        float(text.get("font-size")) for page in sheet_pages(stamp_of(name), paper=paper) for text in page.iter("text")
+    ]
+    assert min(sizes) >= 2.0
 
 
 def test_a_second_page_says_whose_it_is():

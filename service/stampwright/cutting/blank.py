@@ -116,5 +116,5 @@ def _checklist(head: Head, relief_mm: float, hole: Hole | None) -> tuple[str, ..
         "Turn the block over on clean parallels, seat it with a soft blow, side stop in place",
         f"Face the front to {head.thickness_mm:.4g} mm, set Z to zero on it, X and Y to the middle",
         f"Front: rough to {relief_mm:.3g} mm from the largest cutter to the smallest, then the walls, then the bores",
-        "Break all edges, wipe clean, try the thread on the rod",
+        "Break all edges, wipe clean" + (", try the thread on the rod" if hole else ""),
     )

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from .svg import INK, PAPER, add
+from .svg import INK, PAPER, add, num
 from .words import put
 
 if TYPE_CHECKING:
@@ -20,12 +20,16 @@ if TYPE_CHECKING:
 
     from stampwright.base import Bounds, Point, Severity
 
+    Points = NDArray[np.float64]
+
 RADIUS_MM = 1.55
-_SIZE_MM = 1.7
+_SIZE_MM = 2.0
+_DOT_MM, _LESSER_MM, _RIM_MM = 0.45, 0.28, 0.08  # radius of a numbered place, of one without number; pale around both
+_HAIR_MM = 0.001  # length of a stroke that is a dot: without any, some viewers draw nothing
 _ANGLES = 16
 _REACHES_MM = (3.2, 4.6, 6.4, 9.0, 12.5, 17.0)
 # What a place costs, in millimetres of leader: covering ink is worth a detour, covering another badge never is.
-_ON_INK, _ON_BADGE = 6.0, 1000.0
+_ON_INK, _ON_PLACE, _CROSSED, _ON_BADGE = 6.0, 8.0, 3.0, 1000.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +49,19 @@ def placed(
     within: Bounds,
     letters: Sequence[Point] = (),
 ) -> list[Badge]:
-    """Find each badge a stand, in the order given, off the `letters`; all coordinates are the page's."""
+    """Find each badge a stand, in the order given, off the `letters` and the places; all coordinates are the page's."""
     shapely.prepare(ink)
+    spots = np.array([at for _, _, at in places]).reshape(-1, 2)
     taken: list[Point] = list(letters)
-    badges = []
+    badges: list[Badge] = []
     for number, severity, at in places:
-        stand = _best(at, taken, ink=ink, within=within)
+        stands, reach = _stands(at)
+        cost = reach + _ON_INK * shapely.dwithin(ink, shapely.points(stands), RADIUS_MM)  # the prepared one first
+        cost += _ON_PLACE * (_gap(stands, spots) < RADIUS_MM + _DOT_MM)
+        cost += _CROSSED * _crossings(np.array(at), stands, [(badge.at, badge.stands) for badge in badges])
+        cost += _ON_BADGE * ((_gap(stands, taken) < 2 * RADIUS_MM + 0.3) | ~_inside(stands, within))
+        best = stands[int(np.argmin(cost))]
+        stand = (float(best[0]), float(best[1]))
         taken.append(stand)
         badges.append(Badge(number, severity, at, stand))
     return badges
@@ -64,15 +75,24 @@ def draw(parent: ET.Element, badges: list[Badge], *, line: str = INK) -> None:
         edge = (u + (x - u) * RADIUS_MM / far, v + (y - v) * RADIUS_MM / far)
         for width, colour in ((0.42, PAPER), (0.16, line)):  # a pale rim keeps the leader visible on dark ink
             add(parent, "line", x1=x, y1=y, x2=edge[0], y2=edge[1], stroke=colour, stroke_width=width)
-    draw_dots(parent, [badge.at for badge in badges], line=line)
+    _dots(parent, [badge.at for badge in badges], radius_mm=_DOT_MM, line=line)
     for badge in badges:
         disc(parent, badge.number, badge.severity, at=badge.stands)
 
 
-def draw_dots(parent: ET.Element, places: list[Point], *, line: str = INK) -> None:
+def draw_lesser(parent: ET.Element, places: list[Point]) -> None:
     """Mark places that get no badge of their own."""
-    for x, y in places:
-        add(parent, "circle", cx=x, cy=y, r=0.45, fill=line, stroke=PAPER, stroke_width=0.16)
+    _dots(parent, places, radius_mm=_LESSER_MM, line=INK)
+
+
+def _dots(parent: ET.Element, places: list[Point], *, radius_mm: float, line: str) -> None:
+    """Round dots with a pale rim, all in two strokes without length, which end round."""
+    if not places:
+        return
+    data = "".join(f"M{num(x)} {num(y)} {num(x + _HAIR_MM)} {num(y)}" for x, y in places)
+    group = add(parent, "g", fill="none", stroke_linecap="round")
+    for colour, radius in ((PAPER, radius_mm + _RIM_MM), (line, radius_mm - _RIM_MM)):
+        add(group, "path", d=data, stroke=colour, stroke_width=2 * radius)
 
 
 def disc(parent: ET.Element, number: int, severity: Severity, *, at: Point) -> None:
@@ -86,21 +106,36 @@ def disc(parent: ET.Element, number: int, severity: Severity, *, at: Point) -> N
     put(parent, str(number), at=base, size_mm=size, text_anchor="middle", fill=PAPER if solid else INK)
 
 
-def _best(at: Point, taken: list[Point], *, ink: shapely.Geometry, within: Bounds) -> Point:
-    stands, reach = _stands(at)
+def _inside(stands: Points, within: Bounds) -> NDArray[np.bool_]:
     x0, y0, x1, y1 = within
-    x, y = stands.T
-    inside = (x >= x0 + RADIUS_MM) & (x <= x1 - RADIUS_MM) & (y >= y0 + RADIUS_MM) & (y <= y1 - RADIUS_MM)
-    on_ink = shapely.dwithin(ink, shapely.points(stands), RADIUS_MM)  # the prepared one first, or it does not count
-    cost = reach + _ON_INK * on_ink + _ON_BADGE * ~inside
-    if taken:
-        gap = np.hypot(*(stands[:, None, :] - np.array(taken)[None, :, :]).transpose(2, 0, 1)).min(axis=1)
-        cost = cost + _ON_BADGE * (gap < 2 * RADIUS_MM + 0.3)
-    best = stands[int(np.argmin(cost))]
-    return (float(best[0]), float(best[1]))
+    low, top = np.array([x0, y0]) + RADIUS_MM, np.array([x1, y1]) - RADIUS_MM
+    return np.asarray(((stands >= low) & (stands <= top)).all(axis=1))
 
 
-def _stands(at: Point) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _gap(stands: Points, others: Sequence[Point] | Points) -> NDArray[np.float64]:
+    """Distance of each stand to the nearest of some points."""
+    if not len(others):
+        return np.full(len(stands), np.inf)
+    return np.asarray(np.hypot(*(stands[:, None] - np.asarray(others)).transpose(2, 0, 1)).min(axis=1))
+
+
+def _crossings(at: NDArray[np.float64], stands: Points, leaders: list[tuple[Point, Point]]) -> NDArray[np.int64]:
+    """How many leaders a new one from `at` to each stand would cross."""
+    if not leaders:
+        return np.zeros(len(stands), int)
+    start, end = np.array(leaders).transpose(1, 0, 2)
+    apart = _side(start, end, at) * _side(start, end, stands[:, None]) < 0
+    here = _side(at, stands[:, None], start) * _side(at, stands[:, None], end) < 0
+    return np.asarray((apart & here).sum(axis=1))
+
+
+def _side(start: Points, end: Points, place: Points) -> NDArray[np.float64]:
+    """Positive where a place lies left of the way from start to end, negative where right."""
+    way, to = end - start, place - start
+    return np.asarray(way[..., 0] * to[..., 1] - way[..., 1] * to[..., 0])
+
+
+def _stands(at: Point) -> tuple[Points, NDArray[np.float64]]:
     turn = 2 * math.pi * (np.arange(_ANGLES) + 0.5) / _ANGLES
     reach = np.repeat(_REACHES_MM, _ANGLES)
     turns = np.tile(turn, len(_REACHES_MM))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -16,7 +15,7 @@ from .lettering import short_name
 from .paper import pdf_of
 from .sheet import PAPERS, Paper
 from .svg import INK, QUIET, add, path_of
-from .words import lines_of, put, put_lines, width_of
+from .words import fitted, lines_of, put, put_lines
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -33,7 +32,7 @@ MOST_TILES = COLUMNS * ROWS
 _EDGE_MM, _HEAD_MM, _FOOT_MM, _GAP_MM = 12.0, 9.0, 6.0, 3.5
 _WORDS_MM = 7.6  # below each picture: name, and verdict with the mark's size
 _AROUND_MM = 1.5  # of ground around each head
-_NAME_MM, _SMALL_MM = 2.3, 1.9
+_NAME_MM, _SMALL_MM = 2.3, 2.0
 _FINEST_MM = 0.01  # on paper; finer outlines would only make the file large
 
 
@@ -73,20 +72,20 @@ def _page(tiles: Sequence[Tile], paper: Paper) -> ET.Element:
     for number, tile in enumerate(tiles):
         row, column = divmod(number, COLUMNS)
         at = (_EDGE_MM + column * (size[0] + _GAP_MM), _EDGE_MM + _HEAD_MM + row * (size[1] + _GAP_MM))
-        _draw(page, tile, at=at, size=size)
+        _draw(page, tile, name=short_name(tile.name) or f"mark {number + 1}", at=at, size=size)
     foot = f"each print scaled to its field, its mark's size beside the verdict [mm] · stampwright {__version__}"
     put(page, foot, at=(_EDGE_MM, high - _EDGE_MM), size_mm=_SMALL_MM, fill=QUIET)
     return page
 
 
-def _draw(page: ET.Element, tile: Tile, *, at: Point, size: tuple[float, float]) -> None:
+def _draw(page: ET.Element, tile: Tile, *, name: str, at: Point, size: tuple[float, float]) -> None:
     x, y = at
     box = (x, y, x + size[0], y + size[1] - _WORDS_MM)
     if tile.reviewed is None:
         _draw_refusal(page, tile.refused, box=box)
     else:
         _draw_print(page, tile.reviewed, tile.job, box=box)
-    put(page, _fitted(short_name(tile.name), size[0], _NAME_MM), at=(x, box[3] + 3.2), size_mm=_NAME_MM)
+    put(page, fitted(name, room_mm=size[0], size_mm=_NAME_MM), at=(x, box[3] + 3.2), size_mm=_NAME_MM)
     weight = "normal" if tile.verdict == "ready" else "bold"
     put(page, tile.verdict, at=(x, box[3] + 6.3), size_mm=_SMALL_MM, font_weight=weight)
     if tile.reviewed:
@@ -127,11 +126,3 @@ def _counts(tiles: Sequence[Tile]) -> str:
     found = [(verdict, sum(tile.verdict == verdict for tile in tiles)) for verdict in order]
     told = ", ".join(f"{count} {verdict}" for verdict, count in found if count)
     return f"{len(tiles)} {'mark' if len(tiles) == 1 else 'marks'}: {told}"
-
-
-def _fitted(name: str, room_mm: float, size_mm: float) -> str:
-    """As much of a name as its field is wide."""
-    if width_of(name, size_mm=size_mm) <= room_mm:
-        return name
-    shorter = (name[:letters].rstrip() + "…" for letters in itertools.count(len(name) - 1, -1))
-    return next(text for text in shorter if len(text) <= 1 or width_of(text, size_mm=size_mm) <= room_mm)

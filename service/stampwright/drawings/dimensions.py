@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from xml.etree import ElementTree as ET
 
 _SIZE_MM = 2.3
+_CAPITAL = 0.73  # height of a figure in font sizes
 _LINE_MM = 0.13
 _ARROW_MM = 1.7
 _BEYOND_MM = 1.0  # how far an extension line runs past the arrow
@@ -58,6 +59,9 @@ def _dimension(parent: ET.Element, length: float, *, turn: str, rise: float, fig
         )
         put(group, figure, at=(middle, 0.36 * _SIZE_MM), size_mm=_SIZE_MM, text_anchor="middle").set("stroke", "none")
     else:
-        # above its line and the ends of the extension lines: beside it, it would meet the dimension round the corner
-        line = put(group, figure, at=(middle, -_BEYOND_MM - 0.5), size_mm=_SIZE_MM, text_anchor="middle")
+        # above its line: beside it, it would meet the dimension round the corner; where that is between the extension
+        # lines, and they stand too close for it, below their ends
+        is_below = side < 0 and length < wide
+        base = _BEYOND_MM + 0.5 + _CAPITAL * _SIZE_MM if is_below else -_BEYOND_MM - 0.5
+        line = put(group, figure, at=(middle, base), size_mm=_SIZE_MM, text_anchor="middle")
         line.set("stroke", "none")

@@ -11,9 +11,10 @@ from stampwright import __version__
 
 from . import svg
 from .kinds import kinds_of
+from .lettering import short_name
 from .remarks import Remarks
 from .svg import INK, QUIET
-from .words import LINE, lines_of, put, put_lines
+from .words import LINE, fitted, lines_of, put, put_lines
 
 if TYPE_CHECKING:
     from xml.etree import ElementTree as ET
@@ -23,7 +24,8 @@ if TYPE_CHECKING:
 EDGE_MM = 9.0
 _NARROW_MM, _WIDE_MM = 112.0, 192.0  # one column of findings, or two; either fits the usual paper
 _MOST_IN_ONE = 3  # kinds of findings
-_TITLE_MM, _TEXT_MM, _FOOT_MM = 4.2, 2.2, 1.9
+_BOLD = 1.25  # width of bold letters over plain ones, at most: the i of DejaVu Sans and of Verdana
+_TITLE_MM, _TEXT_MM, _FOOT_MM = 4.2, 2.2, 2.0
 _VERDICT_SAYS = {
     "ready": "ready to cut",
     "compromised": "can be cut, with the losses listed below",
@@ -79,6 +81,8 @@ def opened(  # noqa: PLR0913  one page has that many parts
     top = EDGE_MM + _TITLE_MM + LINE * _TEXT_MM * len(intro) + 3.0
     page_height = top + height_mm + 8.0 + LINE * _TEXT_MM * len(below) + EDGE_MM
     page_height += remarks.height_mm if remarks else 0.0
+    name = short_name(stamp.job.name)
+    title = fitted(f"{title}: {name}" if name else title, room_mm=inner_mm / _BOLD, size_mm=_TITLE_MM)
     root = svg.page(page_mm, page_height, title=title, says=says)
     put(root, title, at=(EDGE_MM, EDGE_MM + 0.75 * _TITLE_MM), size_mm=_TITLE_MM, font_weight="bold")
     put_lines(root, intro, at=(EDGE_MM, EDGE_MM + _TITLE_MM + 1.2 * _TEXT_MM), size_mm=_TEXT_MM, fill=QUIET)
@@ -96,4 +100,4 @@ def scale_bar(parent: ET.Element, *, x: float, y: float, over: int = 1) -> None:
     """Draw a bar that stands for 10 mm, or tens of them at 1:`over`: a copy that was scaled gives itself away."""
     for left, width, fill in ((0.0, 10.0, svg.PAPER), (0.0, 5.0, INK)):
         svg.add(parent, "rect", x=x + left, y=y, width=width, height=0.9, fill=fill, stroke=INK, stroke_width=0.15)
-    put(parent, f"{10 * over} mm", at=(x + 11.2, y + 1.35), size_mm=1.9)
+    put(parent, f"{10 * over} mm", at=(x + 11.2, y + 1.35), size_mm=_FOOT_MM)

@@ -31,9 +31,10 @@ class Kind:
 
     @property
     def name(self) -> str:
-        """Code, severity, and the number of places when there are several."""
+        """Code, severity, and where: how many places when there are several, or that no place has it for its own."""
         places = f" · {len(self.findings)} places" if len(self.findings) > 1 else ""
-        return f"{self.code.replace('-', ' ')} · {self.severity}{places}"
+        where = places if any(finding.at_mm for finding in self.findings) else " · no one place"
+        return f"{self.code.replace('-', ' ')} · {self.severity}{where}"
 
     @property
     def told(self) -> tuple[str, ...]:

@@ -13,16 +13,15 @@ from .section import HEIGHT_MM, draw_section, draw_trace, letters_of, section_of
 from .svg import INK, View, path_of
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
     from xml.etree import ElementTree as ET
 
-    from stampwright.base import Bounds, Point
+    from stampwright.base import Point, Severity
     from stampwright.pipeline import Stamp
 
 _AROUND_MM = 9.0  # board shown around the head; room for badges
 _DIMENSION_MM = 15.0  # room for a row of dimensions on each side of the face
 _BESIDE_MM = 5.0  # of it badges may use, before the figures begin
-_BADGES_OF_A_KIND = 4  # the worst places; the others of the kind get a dot
+_BADGES_OF_A_KIND = 3  # the worst places; the others of the kind get a dot on the face, and leave the print alone
 _SPREAD_MM = 0.005  # char that spreads less is not told
 _SHOWN_MM2 = 0.02  # print that was not drawn is named from here on; less is not seen
 BRASS, LAND, GROWN, LEFT = "#ece0c4", "#4a4440", "#776a60", "#bb8c55"
@@ -63,7 +62,8 @@ def draw_print(stamp: Stamp) -> str:
         scorch_mm=stamp.use.char_spread_mm[0],
         thin=_thin(stamp, view),
     )
-    _badges(sheet.root, stamp, view=view, within=box)
+    numbered, _ = _places(stamp, view)
+    badges.draw(sheet.root, badges.placed(numbered, ink=view.area(face.ink), within=box))
     frame.scale_bar(sheet.root, x=box[2] - 23, y=box[3] - 3.4)
     return sheet.close()
 
@@ -97,7 +97,10 @@ def draw_face(stamp: Stamp) -> str:
         draw_section(root, section, stamp, x=view.x, y=view.y + half_y + _DIMENSION_MM)
     reach_x, reach_y = half_x + _BESIDE_MM, half_y + _BESIDE_MM
     within = (view.x - reach_x, view.y - reach_y, view.x + reach_x, view.y + reach_y)
-    _badges(root, stamp, view=view, within=within, letters=letters_of(section, view=view) if section else [])
+    letters = letters_of(section, view=view) if section else []
+    numbered, lesser = _places(stamp, view)
+    badges.draw_lesser(root, lesser)
+    badges.draw(root, badges.placed(numbered, ink=view.area(face.ink), within=within, letters=letters))
     return sheet.close()
 
 
@@ -115,13 +118,13 @@ def _grown_fact(stamp: Stamp, shade: str) -> list[str]:
     return [shown + stamp.growth.says]
 
 
-def _badges(root: ET.Element, stamp: Stamp, *, view: View, within: Bounds, letters: Sequence[Point] = ()) -> None:
+def _places(stamp: Stamp, view: View) -> tuple[list[tuple[int, Severity, Point]], list[Point]]:
+    """Where numbers are to stand on the page, the worst places of each kind, and the places that get none."""
     placed = [
         (kind, [view.point(found.at_mm) for found in kind.findings if found.at_mm]) for kind in kinds_of(stamp.review)
     ]
-    badges.draw_dots(root, [at for _, places in placed for at in places[_BADGES_OF_A_KIND:]])
     numbered = [(kind.number, kind.severity, at) for kind, places in placed for at in places[:_BADGES_OF_A_KIND]]
-    badges.draw(root, badges.placed(numbered, ink=view.area(stamp.face.ink), within=within, letters=letters))
+    return numbered, [at for _, places in placed for at in places[_BADGES_OF_A_KIND:]]
 
 
 def _hole(root: ET.Element, stamp: Stamp, *, at: Point) -> None:
@@ -141,9 +144,11 @@ def _dimensions(root: ET.Element, stamp: Stamp, *, view: View) -> None:
     right, bottom = view.point((hx1, hy0))
     ink_left, ink_top = view.point((ix0, iy1))
     ink_right, ink_bottom = view.point((ix1, iy0))
-    across(root, left, right, y=bottom + 9, from_y=bottom)
+    is_round = stamp.job.head.shape == "round"
+    across(root, left, right, y=bottom + 9, from_y=bottom, figure=f"Ø {right - left:.2f}" if is_round else "")
     across(root, ink_left, ink_right, y=top - 8, from_y=ink_top)
-    upright(root, top, bottom, x=right + 9, from_x=right)
+    if not is_round:
+        upright(root, top, bottom, x=right + 9, from_x=right)
     upright(root, ink_top, ink_bottom, x=left - 8, from_x=ink_left)
 
 
@@ -163,6 +168,8 @@ def _print_facts(stamp: Stamp) -> list[str]:
     low, high = stamp.use.char_spread_mm
     if high >= _SPREAD_MM:
         facts.append(f"Soft rim: char spreads about {low:.2f} to {high:.2f} mm beyond each edge; {low:.2f} is drawn.")
+    if _places(stamp, View(0.0, 0.0))[1]:
+        facts.append(f"Numbers stand at the {_BADGES_OF_A_KIND} worst places of each kind; the face drawing shows all.")
     return facts
 
 

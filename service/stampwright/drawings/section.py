@@ -22,11 +22,20 @@ if TYPE_CHECKING:
     from stampwright.pipeline import Stamp
     from stampwright.solid import Solid
 
+    Floats = NDArray[np.float64]
+
 HEIGHT_MM = 32.0  # room on the page
 _WIDE_MM = 58.0  # drawn width of the section
 _SCALES = (1, 2, 3, 4, 5, 8, 10)
 _HIGH_MM = 18.0  # and height; below it the facts begin
 _NECK = 1.2  # widths: where the metal cut is wider than that, the thinnest place lies between two corners
+_NEAR = 3.0  # widths around the place, in which a cut is sought
+_CLEAN = 0.01  # of the width: a cut that is no longer shows both walls
+_BENT = 0.02  # widths of difference that a turn by a radian, or a move by a width, is worth
+_TOLD_MM = 0.005  # beyond it, figures of two decimals would contradict each other
+_JITTER = 2e-3  # widths
+_TURNS = np.radians([0, 5, -5, 10, -10, 20, -20, 30, -30, 45, -45, 60, -60])
+_SHIFTS = np.array([0, 0.02, -0.02, 0.1, -0.1, 0.25, -0.25, 0.5, -0.5, 1.0, -1.0])  # widths
 _BELOW_MM = 1.2  # metal shown below the floor
 _CUT, _HATCH_INK = "#e4d5b0", "#7c6a48"
 _HATCH = Hatch(_CUT, -45.0, 1.0)  # as a drawing office marks cut metal
@@ -48,10 +57,10 @@ class Section:
 
 def section_of(stamp: Stamp) -> Section | None:
     """Cut across the thinnest land; None when no land has a width."""
-    at, relief = stamp.review.land_min_at_mm, stamp.face.relief_mm
-    if at is None:
+    at, width_mm, relief = stamp.review.land_min_at_mm, stamp.review.land_min_mm, stamp.face.relief_mm
+    if at is None or width_mm is None:
         return None
-    width, along, at = _across(stamp.face.ink, at)
+    width, along, at = _across(stamp.face.ink, at, width_mm)
     most = max(1, int(min(_WIDE_MM / (3.2 * width), _HIGH_MM / (relief + _BELOW_MM))))
     scale = max(step for step in _SCALES if step <= most)
     half = _WIDE_MM / scale / 2
@@ -66,9 +75,14 @@ def draw_section(parent: ET.Element, section: Section, stamp: Stamp, *, x: float
     half = section.width_mm / 2
     walls = _walls(section)
     left, right = walls or (-half, half)
-    neck = "" if walls else " (a neck between two inside corners)"
-    words = f"Section A–A through the thinnest land{neck}, {scale}:1"
-    put(parent, words, at=(x, y + 2), size_mm=2.2, text_anchor="middle", fill=QUIET)
+    put(
+        parent,
+        _heading(section, stamp, is_neck=walls is None),
+        at=(x, y + 2),
+        size_mm=2.2,
+        text_anchor="middle",
+        fill=QUIET,
+    )
     top = y + 12.5
     view = View(x, top)
     metal = view.area(shapely.transform(section.metal, lambda xy: xy * scale))
@@ -77,8 +91,28 @@ def draw_section(parent: ET.Element, section: Section, stamp: Stamp, *, x: float
     edges = view.area(shapely.transform(_edges(section), lambda xy: xy * scale))
     add(parent, "path", d=path_of(edges), fill="none", stroke=INK, stroke_width=0.25, stroke_linejoin="round")
     across(parent, x + left * scale, x + right * scale, y=top - 4.5, from_y=top, figure=f"{section.width_mm:.2f}")
-    edge = x + max(section.metal.bounds[2], half) * scale
-    upright(parent, top, top + relief * scale, x=edge + 6.5, from_x=edge, figure=f"{relief:.2f}")
+    _relief(parent, section, relief, x=x, top=top)
+
+
+def _heading(section: Section, stamp: Stamp, *, is_neck: bool) -> str:
+    least, where = stamp.review.land_min_mm or section.width_mm, "through the thinnest land"
+    if abs(section.width_mm - least) > _TOLD_MM:  # the thinnest place lies between corners, where no cut shows it
+        where = f"beside the thinnest place, which is {least:.2f} wide"
+    neck = " (a neck between two inside corners)" if is_neck else ""
+    return f"Section A–A {where}{neck}, {section.scale}:1"
+
+
+def _relief(parent: ET.Element, section: Section, relief: float, *, x: float, top: float) -> None:
+    """Dimension the relief on the side where the floor reaches the end; else a line leads out from the floor."""
+    low, _, high, _ = section.metal.bounds
+    scale, level = section.scale, shapely.LineString([(low, -relief / 2), (high, -relief / 2)])
+    first, _, last, _ = shapely.difference(level, section.metal).bounds  # of the air over the floor
+    is_left = last < high - _HAIR_MM and first <= low + _HAIR_MM
+    floor, edge, way = (first, low, -1) if is_left else (last, high, 1)
+    y = top + relief * scale
+    upright(parent, top, y, x=x + edge * scale + way * 6.5, from_x=x + edge * scale, figure=f"{relief:.2f}")
+    if abs(floor - edge) > _HAIR_MM:  # nan where there is no floor at all
+        add(parent, "line", x1=x + floor * scale, y1=y, x2=x + edge * scale + way, y2=y, stroke=INK, stroke_width=0.13)
 
 
 def draw_trace(parent: ET.Element, section: Section, *, view: View) -> None:
@@ -124,8 +158,43 @@ def _walls(section: Section) -> tuple[float, float] | None:
     return float(nearest.bounds[0]), float(nearest.bounds[2])
 
 
-def _across(ink: shapely.Geometry, at: Point) -> tuple[float, Point, Point]:
-    """Width of the land at a place, the unit vector across it, and the middle between its two walls there."""
+def _across(ink: shapely.Geometry, at: Point, width_mm: float) -> tuple[float, Point, Point]:
+    """A cut across the land at its narrowest: how long it is in the land, its direction, its middle.
+
+    Straight across the widest disc there, as a rule. Between two inside corners that would run on in the metal behind
+    both, and where walls lean it would be longer than the disc: the cut is moved and turned to where it is as long.
+    """
+    turn = _straight(ink, at)
+    edges = _edges_near(ink, at, reach_mm=_NEAR * width_mm)
+    straight = np.array([turn]), np.array([at])
+    turns, shifts = (grid.ravel() for grid in np.meshgrid(turn + _TURNS, _SHIFTS * width_mm))
+    middles = np.array(at) + shifts[:, None] * np.column_stack([-np.sin(turns), np.cos(turns)])
+    aims = straight if _off(edges, straight, width_mm) < _CLEAN else (turns, middles)
+    bend = np.abs(aims[0] - turn) + np.hypot(*(aims[1] - at).T) / width_mm
+    best = int(np.argmin(_off(edges, aims, width_mm) + _BENT * bend))
+    aim, middle = aims[0][best:][:1], aims[1][best:][:1]
+    (low,), (top,) = _chords(edges, aim, middle)
+    if not np.isfinite(top - low):
+        low, top = -width_mm / 2, width_mm / 2
+    along = np.array([np.cos(aim[0]), np.sin(aim[0])])
+    centre = middle[0] + (low + top) / 2 * along
+    along *= 1.0 if (along[0], along[1]) > (0.0, 0.0) else -1.0
+    return float(top - low), (float(along[0]), float(along[1])), (float(centre[0]), float(centre[1]))
+
+
+def _off(edges: Floats, aims: tuple[Floats, Floats], width_mm: float) -> Floats:
+    """By how many widths cuts are longer or shorter than the land is wide.
+
+    The worse of two beside each: one that runs exactly through a corner may end there or go on in the metal behind.
+    """
+    turns, middles = aims
+    beside = _JITTER * width_mm * np.column_stack([-np.sin(turns), np.cos(turns)])
+    chords = (_chords(edges, turns, middles + way * beside) for way in (-1, 1))
+    return np.asarray(np.maximum(*(np.abs((top - low) / width_mm - 1) for low, top in chords)))
+
+
+def _straight(ink: shapely.Geometry, at: Point) -> float:
+    """Direction [rad] from wall to wall at a place."""
     edge, place = shapely.boundary(ink), shapely.Point(at)
     radius = float(shapely.distance(edge, place))
     near = shapely.get_parts(shapely.line_merge(shapely.intersection(edge, shapely.buffer(place, 1.05 * radius))))
@@ -134,10 +203,31 @@ def _across(ink: shapely.Geometry, at: Point) -> tuple[float, Point, Point]:
     other = feet[int(np.argmax(np.hypot(*(feet - first).T)))]
     if np.hypot(*(other - first)) < radius:  # one wall only, as of a disc: straight through its middle
         other = 2 * np.array(at) - first
-    width, middle = float(np.hypot(*(other - first))), (first + other) / 2
-    along = (other - first) / width
-    along *= 1.0 if (along[0], along[1]) > (0.0, 0.0) else -1.0
-    return width, (float(along[0]), float(along[1])), (float(middle[0]), float(middle[1]))
+    return float(np.arctan2(*(other - first)[::-1]))
+
+
+def _edges_near(ink: shapely.Geometry, at: Point, *, reach_mm: float) -> Floats:
+    """Both ends (n, 2, 2) of the ink's edges within reach, closed along the limit."""
+    (x, y) = at
+    near = shapely.clip_by_rect(ink, x - reach_mm, y - reach_mm, x + reach_mm, y + reach_mm)
+    places, of_ring = shapely.get_coordinates(shapely.get_rings(shapely.get_parts(near)), return_index=True)
+    return np.asarray(np.stack([places[:-1], places[1:]], axis=1)[of_ring[1:] == of_ring[:-1]])
+
+
+def _chords(edges: Floats, turns: Floats, middles: Floats) -> tuple[Floats, Floats]:
+    """Where lines through places (n, 2) leave the ink, backwards and forwards [mm]; endless where a place is off it."""
+    along = np.column_stack([np.cos(turns), np.sin(turns)])
+    ends = edges[None] - middles[:, None, None]
+    off = ends[..., 1] * along[:, None, None, 0] - ends[..., 0] * along[:, None, None, 1]
+    way = (ends * along[:, None, None]).sum(axis=-1)
+    hit = (off[..., 0] >= 0) != (off[..., 1] >= 0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        t = way[..., 0] + off[..., 0] / (off[..., 0] - off[..., 1]) * (way[..., 1] - way[..., 0])
+    ahead, behind = hit & (t > 0), hit & (t <= 0)
+    is_on = ahead.sum(axis=1) % 2 == 1
+    low = np.where(behind, t, -np.inf).max(axis=1, initial=-np.inf)
+    top = np.where(ahead, t, np.inf).min(axis=1, initial=np.inf)
+    return np.where(is_on, low, -np.inf), np.where(is_on, top, np.inf)
 
 
 def _metal(solid: Solid, at: Point, along: Point, *, within: Bounds) -> shapely.Geometry:
@@ -153,12 +243,12 @@ def _metal(solid: Solid, at: Point, along: Point, *, within: Bounds) -> shapely.
     return shapely.union_all(shapely.polygons(rings), grid_size=1e-6)
 
 
-def _normal_z(corners: NDArray[np.float64]) -> NDArray[np.float64]:
+def _normal_z(corners: Floats) -> Floats:
     (ux, uy), (vx, vy) = (corners[:, 1, :2] - corners[:, 0, :2]).T, (corners[:, 2, :2] - corners[:, 0, :2]).T
     return np.asarray(ux * vy - uy * vx)
 
 
-def _cuts(corners: NDArray[np.float64], at: Point, along: Point) -> NDArray[np.float64]:
+def _cuts(corners: Floats, at: Point, along: Point) -> Floats:
     """Both ends (n, 2, 2) of the cut through each triangle (m, 3, 3) the plane crosses, as (along, height)."""
     plan = corners[:, :, :2] - at
     off, way = plan @ (-along[1], along[0]), plan @ along

@@ -27,9 +27,12 @@ if TYPE_CHECKING:
 Paper = Literal["a4", "letter"]
 PAPERS: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; 8.5 x 11 in
 _EDGE_MM, _GUTTER_MM, _FOOT_MM = 13.0, 7.0, 8.0
-_TEXT_MM, _HEAD_MM, _ROW_MM, _FOOT_TEXT_MM = 2.35, 2.8, 4.0, 1.9
-_LAND = "#55504b"  # dark enough for a black and white printer, light enough to write on
-_MOST_DRAWN_MM = 150.0
+_TEXT_MM, _HEAD_MM, _ROW_MM, _FOOT_TEXT_MM = 2.35, 2.8, 4.0, 2.0
+_HEADING_MM, _BELOW_MM, _TABLE_MM, _GAP_MM = _EDGE_MM + 17.0, 9.0, 5.0, 3.0  # beside the rows of the table
+_STUB_MM = 16.0  # columns shorter than that stay empty
+_SCALES = (1, 2, 3, 4, 5, 8, 10)
+_LAND, _LEFT = "#55504b", "#b9b4ae"  # as two greys of a black and white printer
+_SHOWN_MM2 = 0.02  # ground left uncut is named from here on; less is not seen
 _COLUMNS = (  # heading, share of the width, how it stands
     ("step", 0.00, "start"),
     ("side", 0.06, "start"),
@@ -53,8 +56,15 @@ class _Line:
     indent_mm: float = 0.0
 
     @property
+    def size_mm(self) -> float:
+        return _HEAD_MM if self.is_head else _TEXT_MM
+
+    @property
     def height_mm(self) -> float:
         return LINE * (_HEAD_MM + 1.0 if self.is_head else _TEXT_MM)
+
+
+_Set = tuple[_Line, float]
 
 
 def sheet_pdf(stamp: Stamp, *, paper: Paper = "a4") -> bytes:
@@ -67,21 +77,17 @@ def sheet_pdf(stamp: Stamp, *, paper: Paper = "a4") -> bytes:
 def sheet_pages(stamp: Stamp, *, paper: Paper = "a4") -> list[ET.Element]:
     """The pages as drawings; the second only when the text needs it."""
     wide, high = PAPERS[paper]
-    first = _page(stamp, wide, high)
-    y = _heading(first, stamp, wide=wide)
-    y = _drawing(first, stamp, wide=wide, y=y)
-    y = _tools(first, stamp, wide=wide, y=y) + 3.0
-    column = (wide - 2 * _EDGE_MM - _GUTTER_MM) / 2
-    lines, bottom = list(_told(stamp, column)), high - _EDGE_MM - _FOOT_MM
-    rest = _poured(first, lines, top=y, bottom=bottom, column=column)
-    pages = [first]
+    lines = list(_told(stamp, (wide - 2 * _EDGE_MM - _GUTTER_MM) / 2))
+    over, columns, rest = _laid_out(stamp, lines, size=(wide, high))
+    pages = [_page(stamp, wide, high) for _ in range(2 if any(columns[2:]) else 1)]
+    y = _heading(pages[0], stamp, wide=wide)
+    y = _drawing(pages[0], stamp, wide=wide, y=y, over=over)
+    top = _tools(pages[0], stamp, wide=wide, y=y) + _GAP_MM
+    for page, pair, begins in zip(pages, (columns[:2], columns[2:]), (top, _EDGE_MM), strict=False):
+        _set(page, pair, top=begins, wide=wide)
     if rest:
-        second = _page(stamp, wide, high)
-        rest = _poured(second, rest, top=_EDGE_MM + 2, bottom=bottom, column=column)
-        if rest:
-            words = f"{len(rest)} more lines: see README.txt of the bundle"
-            put(second, words, at=(_EDGE_MM, bottom + 3.5), size_mm=_TEXT_MM, font_weight="bold")
-        pages.append(second)
+        words = f"{rest} more lines: see README.txt of the bundle"
+        put(pages[-1], words, at=(_EDGE_MM, _bottom(high) + 3.5), size_mm=_TEXT_MM, font_weight="bold")
     for number, page in enumerate(pages, start=1):
         words = f"{number} of {len(pages)} · {stamp.digest} · stampwright {__version__}"
         if number > 1:  # a loose page still says whose it is
@@ -90,6 +96,42 @@ def sheet_pages(stamp: Stamp, *, paper: Paper = "a4") -> list[ET.Element]:
             put(page, name, at=(wide - _EDGE_MM, high - _EDGE_MM + 3), size_mm=_FOOT_TEXT_MM, **right)
         put(page, words, at=(_EDGE_MM, high - _EDGE_MM + 3), size_mm=_FOOT_TEXT_MM, fill=QUIET)
     return pages
+
+
+def _bottom(high: float) -> float:
+    return high - _EDGE_MM - _FOOT_MM
+
+
+def _laid_out(stamp: Stamp, lines: list[_Line], *, size: tuple[float, float]) -> tuple[int, list[list[_Set]], int]:
+    """How small the face is drawn, four columns on two pages, and how many lines find no room on them.
+
+    At true size wherever the paper holds it with all that is to be said; else as large as that allows.
+    """
+    (wide, high), (_, _, half_x, half_y) = size, stamp.face.head.bounds
+    second = _bottom(high) - _EDGE_MM
+    table = _TABLE_MM + _ROW_MM * len(stamp.plan.operations)
+    found: list[tuple[int, list[list[_Set]], int]] = []
+    for over in _SCALES:
+        first = _bottom(high) - _HEADING_MM - 2 * half_y / over - _BELOW_MM - table - _GAP_MM
+        if 2 * half_x / over > wide - 2 * _EDGE_MM - 4 or first < 0:
+            continue
+        rooms = [first if first > _STUB_MM else 0.0] * 2 + [second] * 2
+        columns, rest = _poured(lines, rooms=rooms)
+        if not rest:
+            return over, _balanced(lines, columns, rooms=rooms), 0
+        found.append((over, columns, rest))
+    return min(found, key=lambda layout: layout[2])
+
+
+def _balanced(lines: list[_Line], columns: list[list[_Set]], *, rooms: list[float]) -> list[list[_Set]]:
+    """The same lines, those of the last page in columns as equal as can be: the shorter ones that hold them all."""
+    last = 2 if any(columns[2:]) else 0
+    shorter = np.arange(sum(line.height_mm for column in columns[last:] for line, _ in column) / 2, rooms[last])
+    for room in shorter:
+        tried, rest = _poured(lines, rooms=[*rooms[:last], room, room, *rooms[last + 2 :]])
+        if not rest and not any(tried[last + 2 :]):
+            return tried
+    return columns
 
 
 def _page(stamp: Stamp, wide: float, high: float) -> ET.Element:
@@ -109,7 +151,8 @@ def _heading(page: ET.Element, stamp: Stamp, *, wide: float) -> float:
     put(page, name, at=(_EDGE_MM, _EDGE_MM + 4), size_mm=5.0, font_weight="bold")
     right = {"text_anchor": "end", "font_weight": "bold"}
     put(page, verdict, at=(wide - _EDGE_MM, _EDGE_MM + 4), size_mm=3.6, **right)
-    size = f"{head.width_mm:g} × {head.height_mm:g} × {head.thickness_mm:g} mm"
+    across = f"Ø {head.width_mm:g}" if head.shape == "round" else f"{head.width_mm:g} × {head.height_mm:g}"
+    size = f"{across} × {head.thickness_mm:g} mm"
     facts = (
         f"Head {size}, {metal_named(job.metal).name}, {stamp.solid.mass_g:.0f} g; relief {stamp.face.relief_mm:.2f} mm"
     )
@@ -129,35 +172,31 @@ def _heading(page: ET.Element, stamp: Stamp, *, wide: float) -> float:
         stroke=INK,
         stroke_width=0.25,
     )
-    return _EDGE_MM + 17.0
+    return _HEADING_MM
 
 
-def _drawing(page: ET.Element, stamp: Stamp, *, wide: float, y: float) -> float:
-    """The face, at true size when the paper holds it; returns where it ends."""
-    face, (_, _, half_x, half_y) = stamp.face, stamp.face.head.bounds
-    over = max(1.0, 2 * half_x / (wide - 2 * _EDGE_MM - 4), 2 * half_y / _MOST_DRAWN_MM)
-    scale = 1 if over == 1.0 else next(step for step in (2, 3, 4, 5, 8, 10) if step >= over)
+def _drawing(page: ET.Element, stamp: Stamp, *, wide: float, y: float, over: int) -> float:
+    """The face at 1:`over`; returns where it ends."""
+    face, (_, _, _, half_y) = stamp.face, stamp.face.head.bounds
     view = View(0.0, 0.0)
-    middle = (wide / 2, y + half_y / scale + 1)
+    middle = (wide / 2, y + half_y / over + 1)
     group = add(page, "g", transform=f"translate({svg.num(middle[0])} {svg.num(middle[1])})")
     for area, fill, rim, name in (
         (face.head, "#ffffff", "0.25", "head"),
-        (stamp.plan.left_uncut, "#b9b4ae", "0.08", "left"),
+        (stamp.plan.left_uncut, _LEFT, "0.08", "left"),
         (face.ink, _LAND, "0", "lands"),
     ):
-        shown = view.area(area) if scale == 1 else frame.scaled(view.area(area), scale)
+        shown = view.area(area) if over == 1 else frame.scaled(view.area(area), over)
         line = {"stroke": INK, "stroke_width": rim} if rim != "0" else {}
         add(group, "path", id=name, d=path_of(shown), fill=fill, fill_rule="evenodd", **line)
-    add(group, "path", d="M-2 0h4m-2 -2v4", fill="none", stroke=INK, stroke_width=0.12)
-    below: float = y + 2 * half_y / scale + 4.0
-    frame.scale_bar(page, x=_EDGE_MM, y=below, over=scale)
-    words = (
-        "face as cut, from the front, 1:1; cross: zero"
-        if scale == 1
-        else f"face as cut, from the front, drawn 1:{scale}"
-    )
-    put(page, words, at=(_EDGE_MM + 24, below + 1.3), size_mm=2.0, fill=QUIET)
-    return below + 5.0
+    for colour, width in (("#ffffff", 0.5), (INK, 0.14)):  # a white rim keeps it visible on dark lands
+        add(group, "path", d="M-2 0h4m-2 -2v4", fill="none", stroke=colour, stroke_width=width)
+    below: float = y + 2 * half_y / over + 4.0
+    frame.scale_bar(page, x=_EDGE_MM, y=below, over=over)
+    left = "; light grey: no cutter reaches it" if stamp.plan.left_uncut_mm2 >= _SHOWN_MM2 else ""
+    words = f"face as cut, from the front, {'' if over == 1 else 'drawn '}1:{over}; cross: zero{left}"
+    put(page, words, at=(_EDGE_MM + 24, below + 1.35), size_mm=2.0, fill=QUIET)
+    return below - 4.0 + _BELOW_MM
 
 
 def _tools(page: ET.Element, stamp: Stamp, *, wide: float, y: float) -> float:
@@ -171,7 +210,7 @@ def _tools(page: ET.Element, stamp: Stamp, *, wide: float, y: float) -> float:
         for words, (_, share, anchor) in zip(_cells(step), _COLUMNS, strict=True):
             at = (_EDGE_MM + share * room, base)
             put(page, _fitted(words, 0.26 * room), at=at, size_mm=_TEXT_MM, text_anchor=anchor)
-    return y + 3.0 + len(stamp.plan.operations) * _ROW_MM + 2.0
+    return y + _TABLE_MM + len(stamp.plan.operations) * _ROW_MM
 
 
 def _cells(step: Operation) -> tuple[str, ...]:
@@ -201,8 +240,9 @@ def _told(stamp: Stamp, column: float) -> Iterator[_Line]:
 
 def _sections(stamp: Stamp) -> Iterator[tuple[str, list[str]]]:
     plan, use, blank = stamp.plan, stamp.use, stamp.plan.blank
-    sides = f"{blank.saw_width_mm:.1f} × {blank.saw_height_mm:.1f} × {blank.saw_thickness_mm:.1f} mm"
-    saw = f"Saw {sides}, {blank.mass_g:.0f} g."
+    is_round = stamp.job.head.shape == "round"
+    across = f"Ø {blank.saw_width_mm:.1f}" if is_round else f"{blank.saw_width_mm:.1f} × {blank.saw_height_mm:.1f}"
+    saw = f"Saw {across} × {blank.saw_thickness_mm:.1f} mm, {blank.mass_g:.0f} g."
     yield "Blank and set-up", [saw, blank.holding, blank.zero, *(f"☐ {step}" for step in blank.checklist)]
     if thread := plan.thread:
         depth = f"Drill {thread.drill_name} ({thread.drill_mm:.3f} mm) {thread.drilled_mm:.1f} mm deep to the shoulder"
@@ -216,8 +256,8 @@ def _sections(stamp: Stamp) -> Iterator[tuple[str, list[str]]]:
     least, most = use.heat_up_range_s
     warm = f"About {use.heat_up_s:.0f} s ({least:.0f} to {most:.0f}) to {low:.0f} to {high:.0f} °C."
     force = f"{use.press_force_n[0]:.0f} to {use.press_force_n[1]:.0f} N"
-    prints = "print" if use.prints_per_heat == 1 else "prints"
-    press = f"Press {use.dwell_s[0]:g} to {use.dwell_s[1]:g} s with {force}; {use.prints_per_heat} {prints} a heat."
+    prints = {0: "no print", 1: "1 print"}.get(use.prints_per_heat, f"{use.prints_per_heat} prints")
+    press = f"Press {use.dwell_s[0]:g} to {use.dwell_s[1]:g} s with {force}; {prints} a heat."
     yield "Heat and use", [warm, press, use.rod.says, *use.steps]
     found = [
         f"{kind.number}. {kind.name}: {' '.join(kind.told)} {kind.findings[0].remedy}"
@@ -229,20 +269,31 @@ def _sections(stamp: Stamp) -> Iterator[tuple[str, list[str]]]:
         yield "Will not print", lost
 
 
-def _poured(page: ET.Element, lines: list[_Line], *, top: float, bottom: float, column: float) -> list[_Line]:
-    """Fill two columns; returns the lines for which there was no room."""
+def _poured(lines: list[_Line], *, rooms: list[float]) -> tuple[list[list[_Set]], int]:
+    """Fill columns of some heights: each line with its base line below the column's top; and how many are left."""
+    columns: list[list[_Set]] = []
     left = list(lines)
-    for place in range(2):
-        x, y = _EDGE_MM + place * (column + _GUTTER_MM), top
-        while left and y + left[0].height_mm <= bottom:
-            if left[0].is_head and y + left[0].height_mm + LINE * _TEXT_MM > bottom:
-                break  # a heading never stands alone at the foot
-            line = left.pop(0)
-            y += line.height_mm
+    for room in rooms:
+        column: list[_Set] = []
+        y = 0.0
+        while left:
+            step = left[0].height_mm if column else LINE * left[0].size_mm  # a heading at the top needs none above
+            after = LINE * _TEXT_MM if left[0].is_head else 0.0  # nor does it stand alone at the foot
+            if y + step + after > room:
+                break
+            y += step
+            column.append((left.pop(0), y))
+        columns.append(column)
+    return columns, len(left)
+
+
+def _set(page: ET.Element, columns: list[list[_Set]], *, top: float, wide: float) -> None:
+    step = (wide - 2 * _EDGE_MM + _GUTTER_MM) / 2
+    for place, column in enumerate(columns):
+        for line, y in column:
             bold = {"font_weight": "bold"} if line.is_head else {}
-            size = _HEAD_MM if line.is_head else _TEXT_MM
-            put(page, line.words, at=(x + line.indent_mm, y), size_mm=size, **bold)
-    return left
+            at = (_EDGE_MM + place * step + line.indent_mm, top + y)
+            put(page, line.words, at=at, size_mm=line.size_mm, **bold)
 
 
 def _broken(words: str, room_mm: float) -> list[str]:

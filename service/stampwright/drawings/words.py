@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -42,6 +43,14 @@ def lines_of(words: str, *, room_mm: float, size_mm: float) -> list[str]:
         lines.append(piece)
         ends = wide
     return lines
+
+
+def fitted(words: str, *, room_mm: float, size_mm: float) -> str:
+    """As much of a line as its room is wide."""
+    if width_of(words, size_mm=size_mm) <= room_mm:
+        return words
+    shorter = (words[:letters].rstrip() + "…" for letters in itertools.count(len(words) - 1, -1))
+    return next(text for text in shorter if len(text) <= 1 or width_of(text, size_mm=size_mm) <= room_mm)
 
 
 def width_of(text: str, *, size_mm: float) -> float:
