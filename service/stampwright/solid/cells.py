@@ -14,6 +14,8 @@ import numpy as np
 from stampwright.plane import diagram_of
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     import shapely
     from numpy.typing import NDArray
 
@@ -42,6 +44,11 @@ class FloorLines:
     def rows(self, kept: Bools) -> FloorLines:
         """Some of the lines."""
         return FloorLines(*(getattr(self, name)[kept] for name in self.__slots__))
+
+
+def joined_rows(parts: Sequence[FloorLines]) -> FloorLines:
+    """Lines of several as one."""
+    return FloorLines(*(np.concatenate([getattr(part, name) for part in parts]) for name in FloorLines.__slots__))
 
 
 def floor_lines(ink: shapely.MultiPolygon, *, reach_mm: float) -> FloorLines:

@@ -20,13 +20,15 @@ import shapely
 from stampwright.base.counting import counted
 
 from .cells import cross, floor_lines
+from .necks import necks_of
 from .noding import once
-from .slopes import Lines, all_of, chains_of, foot_lines, step_of, towards
+from .slopes import Lines, all_of, chains_of, foot_lines, parted_at_least, step_of, towards
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from .cells import FloorLines
+    from .necks import Necks
     from .slopes import Chains
 
     Floats = NDArray[np.float64]
@@ -59,14 +61,22 @@ class Grooves:
     def __init__(self, ink: shapely.MultiPolygon, point: Point, *, chord_mm: float, walls: Floats) -> None:
         """`walls` (n, 2, 2): the outlines of `ink`."""
         self.point = point
-        found = floor_lines(ink, reach_mm=point.face_mm + 2 * point.tip_mm)
-        lines = _lines(found, point, chord_mm=chord_mm)
-        rows = once(lines.xy)  # neighbours share their ends
-        self.lines = Lines(lines.xy[rows], lines.depth[rows])
+        found = parted_at_least(floor_lines(ink, reach_mm=point.face_mm + 2 * point.tip_mm))
         beyond = chains_of(found, reach_mm=point.face_mm + 2 * point.tip_mm, chord_mm=chord_mm)
         self._ridges = _segments(beyond)
         self._ridge_tree = shapely.STRtree(shapely.linestrings(self._ridges.xy))
         self._walls, self._wall_tree = walls, shapely.STRtree(shapely.linestrings(walls))
+        lines, beside_necks = _lines(found, point, chord_mm=chord_mm)
+        lines = all_of([lines, self._deepest(beside_necks, chord_mm=chord_mm)])
+        rows = once(lines.xy)  # neighbours share their ends
+        self.lines = Lines(lines.xy[rows], lines.depth[rows])
+
+    def _deepest(self, lines: Lines, *, chord_mm: float) -> Lines:
+        """Lines without those on ground that the tip cuts deeper than they say, from the other side of a neck."""
+        depth = self.depth_mm(lines.xy.reshape(-1, 2)).reshape(-1, 2)
+        deeper = depth > lines.depth + chord_mm
+        kept = ~np.all(deeper, axis=1)
+        return Lines(lines.xy[kept], np.where(deeper, depth, lines.depth)[kept])
 
     def depth_mm(self, places: Floats) -> Floats:
         """Depth at places (n, 2)."""
@@ -103,7 +113,8 @@ class Grooves:
         return beside, found[beside]
 
 
-def _lines(found: FloorLines, point: Point, *, chord_mm: float) -> Lines:
+def _lines(found: FloorLines, point: Point, *, chord_mm: float) -> tuple[Lines, Lines]:
+    """All lines; those beside necks apart, where the tip comes over them from the other side too."""
     chains = chains_of(found, reach_mm=point.face_mm, chord_mm=chord_mm)
     to_sites = _to_sites(found, chains)
     shows = _shows(found, chains, np.abs(_turn(to_sites)), point, chord_mm=chord_mm)
@@ -113,7 +124,30 @@ def _lines(found: FloorLines, point: Point, *, chord_mm: float) -> Lines:
     feet = np.where(shows[chains.line[at_foot], None, None], feet, feet.mean(axis=1, keepdims=True))
     step = step_of(point.reach_mm, chord_mm=chord_mm)
     foot = foot_lines(found, chains.line[at_foot], feet, reach_mm=point.reach_mm, step=step)
-    return all_of([*foot, *_rays(found, ways), *_valleys(ways), *_strips(ways, point, chord_mm=chord_mm)])
+    necks = _necks(chains, to_sites, point, chord_mm=chord_mm)
+    beside = _beside(necks, ways, point)
+    free, crowded = (_strips(ways.rows(some), point, chord_mm=chord_mm) for some in (~beside, beside))
+    return all_of([*foot, *_rays(found, ways), *_valleys(ways), *free, necks.creases]), all_of(crowded)
+
+
+def _necks(chains: Chains, to_sites: Floats, point: Point, *, chord_mm: float) -> Necks:
+    """Necks of the axis; a line between a wall and its own end is none of it."""
+    joined = chains.line[1:] == chains.line[:-1]
+    parts = np.abs(_turn(to_sites)) > _LEVEL
+    axis, opened = _segments(chains), (parts[1:] | parts[:-1])[joined]
+    return necks_of(
+        Lines(axis.xy[opened], axis.depth[opened] - point.tip_mm),
+        tip_mm=point.tip_mm,
+        least_gain_mm=_SHOWS * chord_mm,
+        chord_mm=chord_mm,
+    )
+
+
+def _beside(necks: Necks, ways: _Ways, point: Point) -> Bools:
+    """Ways on lines of the diagram that come within the tip's reach of a neck."""
+    tree = shapely.STRtree(shapely.points(necks.xy))
+    way, _ = tree.query(shapely.linestrings(ways.axis), predicate="dwithin", distance=2 * point.tip_mm)
+    return np.isin(ways.line, ways.line[way])
 
 
 class _Ways(NamedTuple):
@@ -206,7 +240,7 @@ def _rays(found: FloorLines, ways: _Ways) -> list[Lines]:
 def _strips(ways: _Ways, point: Point, *, chord_mm: float) -> list[Lines]:
     """Lines along the way of the tip from one edge to the other, and the arcs of the tip at both of its ends."""
     ways = ways.rows(~ways.is_valley)
-    turn, first = _turn(ways.to_sites), ways.to_sites[:, :, 0]
+    turn, first = _way_turn(ways.to_sites), ways.to_sites[:, :, 0]
     count = _pieces(np.max(np.abs(turn), axis=1), ways.line, point, chord_mm=chord_mm)
     row = np.repeat(np.arange(len(count)), count + 1)
     rank = counted(count + 1)
@@ -218,6 +252,15 @@ def _strips(ways: _Ways, point: Point, *, chord_mm: float) -> list[Lines]:
         for end in (0, 1)
     ]
     return [Lines(xy, level), *across]
+
+
+def _way_turn(to_sites: Floats) -> Floats:
+    """Turn at both ends of ways, alike in sign: at a neck, where it is half a circle, either way round is as near."""
+    turn = _turn(to_sites)
+    wide = np.argmax(np.abs(turn), axis=1)
+    rows = np.arange(len(turn))
+    turn[rows, wide] = np.copysign(turn[rows, wide], turn[rows, 1 - wide])
+    return turn
 
 
 def _pieces(turn: Floats, line: Ints, point: Point, *, chord_mm: float) -> Ints:

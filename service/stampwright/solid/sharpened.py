@@ -166,14 +166,14 @@ def _rising(sides: _Sides, is_left: Bools) -> Bools:
 
 def _without_points(triangles: Floats, sides: _Sides, is_left: Bools) -> Bools:
     """Let no two parts meet in a mere point, where a wall's edge would carry four triangles: the slits there fill."""
-    for _ in range(8):
+    for times in range(8):
         many = np.bincount(sides.ends[_rising(sides, is_left), 0], minlength=sides.places)
         crowded = np.flatnonzero(many > 1)
         if not len(crowded):
             break
         beside = np.isin(sides.ends[:, 0], crowded).reshape(-1, 3).any(axis=1) & ~is_left
         areas = np.where(beside, twice_areas(triangles), np.inf)
-        is_left = is_left | (areas < 2 * _CRUMB_MM2)
+        is_left = is_left | (areas < 2 ** (1 + times) * _CRUMB_MM2)  # a larger one only where none of these parts them
     return is_left
 
 

@@ -20,7 +20,7 @@ import numpy as np
 from stampwright.base import InternalFault
 from stampwright.base.counting import counted
 
-from .cells import cross
+from .cells import cross, joined_rows
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -118,6 +118,17 @@ def _course_of(found: FloorLines) -> _Course:
     least = np.where(parabola, np.sum(offset * right, axis=1), np.hypot(*direction.T) / 2)
     least = np.where(curved, np.maximum(least, _LEAST_MM), 0.0)
     return _Course(origin, along, np.where(parabola[:, None], right, 0.0), least, parabola, s)
+
+
+def parted_at_least(found: FloorLines) -> FloorLines:
+    """Lines cut in two where they are nearest to the ink, so that each rises from end to end."""
+    course = _course_of(found)
+    inside = (course.least > 0) & (course.s[:, 0] * course.s[:, 1] < 0)
+    at, depth = course.place(np.zeros(int(inside.sum())), np.flatnonzero(inside))
+    first, last = found.rows(inside), found.rows(inside)
+    first.ends[:, 1] = last.ends[:, 0] = at
+    first.depth[:, 1] = last.depth[:, 0] = depth
+    return joined_rows([found.rows(~inside), first, last])
 
 
 def chains_of(found: FloorLines, *, reach_mm: float, chord_mm: float) -> Chains:
