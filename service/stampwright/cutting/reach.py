@@ -46,9 +46,9 @@ class Ground:
         """Where the centre may go: the block and its surroundings, less the ink grown by radius and stock."""
         field = grown(self.head, radius_mm + OUTSIDE_MM)
         free = less(field, self.closings.grown(radius_mm + stock_mm + SAFE_MM))
-        return shapely.MultiPolygon(
-            [part for part in free.geoms if part.area > _THREAD_MM2 and not part.buffer(-_THREAD_MM).is_empty]
-        )
+        parts = shapely.get_parts(free)
+        parts = parts[shapely.area(parts) > _THREAD_MM2]
+        return shapely.multipolygons(parts[~shapely.is_empty(shapely.buffer(parts, -_THREAD_MM))])
 
     def _swept(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """Ground of the block under the discs of all those centres."""
