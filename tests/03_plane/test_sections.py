@@ -6,7 +6,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stampwright.plane import area_of, section_of, section_of_rings
+from stampwright.plane import area_of, outside, polygons_of, section_of, section_of_rings, within
 
 PLACE = st.tuples(st.integers(0, 20), st.integers(0, 20))
 RING = st.lists(PLACE, min_size=3, max_size=9).map(lambda points: np.array(points, dtype=float))
@@ -76,3 +76,22 @@ def test_an_area_goes_through_the_engine_unchanged(rings):
 
 def test_nothing_stays_nothing():
     assert area_of(section_of(shapely.MultiPolygon())).is_empty
+
+
+def rounds(places):
+    middles = shapely.points(np.array(places, dtype=float).reshape(-1, 2))
+    return shapely.union_all(shapely.difference(shapely.buffer(middles, 2.5), shapely.buffer(middles, 1)))
+
+
+@given(st.lists(PLACE, min_size=0, max_size=6), st.sampled_from([-4, -2, 1, 3]), st.booleans())
+def test_what_lies_outside_and_within_is_what_geos_says(places, inset, turned):
+    """Rings well inside their field, over its edge, and around it: turned over or cut, the answer is one."""
+    area, field = polygons_of(rounds(places)), box(inset)
+    if turned:
+        area = polygons_of(shapely.difference(box(inset - 1), area))
+    for found, told in (
+        (outside(area, field), shapely.difference(field, area)),
+        (within(area, field), shapely.intersection(area, field)),
+    ):
+        assert found.is_valid
+        assert shapely.area(shapely.symmetric_difference(found, told)) < 1e-4

@@ -73,8 +73,8 @@ BOUNDS = [
     (make_solid, "skep", 17, 7_800),
     (review_mark, "skep", 25, 8_300),
     (review_mark, "comb", 18, 1_800),
-    (make_stamp, "skep", 356, 378_000),
-    (make_stamp, "comb", 222, 105_000),
+    (make_stamp, "skep", 280, 163_000),
+    (make_stamp, "comb", 160, 61_000),
 ]
 """Operation, mark, calls, vertices."""
 

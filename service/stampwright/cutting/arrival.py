@@ -47,12 +47,12 @@ def chunks(lines: Geometries) -> tuple[Geometries, Ints]:
 
 def arrivals(points: Floats, free: shapely.Geometry, edges: Sequence[Geometries], stepover_mm: float) -> Ints:
     """Level at which the front comes within a stepover of each point: 0 in free ground, `NEVER` where it does not."""
-    level = np.full(len(points), NEVER)
+    level = np.where(shapely.contains_xy(free, *points.T), 0, NEVER)
+    asked = np.flatnonzero(level)
     lines, line = chunks(np.concatenate(edges))
     of_line = np.repeat(np.arange(len(edges)), [len(edge) for edge in edges])
-    at, near = shapely.STRtree(lines).query(shapely.points(points), predicate="dwithin", distance=stepover_mm)
-    np.minimum.at(level, at, of_line[line[near]] + 1)
-    level[shapely.contains_xy(free, *points.T)] = 0
+    at, near = shapely.STRtree(lines).query(shapely.points(points[asked]), predicate="dwithin", distance=stepover_mm)
+    np.minimum.at(level, asked[at], of_line[line[near]] + 1)
     return level
 
 

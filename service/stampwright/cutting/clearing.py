@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import shapely
@@ -11,11 +12,13 @@ import shapely
 from stampwright.plane import SPECK_MM2, area_of, grown, less, polygons_of, section_of
 
 from .laying import lay_bores, lay_clearing, lay_slots, lay_walls
-from .reach import clean
+from .reach import CRUMB_MM2, clean
 from .settings import STOCK_MM
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from manifold3d import CrossSection
 
     from .bores import Bore
     from .laying import Laid
@@ -75,38 +78,44 @@ def stages_of(chosen: Sequence[Ready], clearings: Clearings, bores: Sequence[Bor
     """
     ground = clearings.ground
     last = chosen[-1]
-    left = section_of(ground.floor) - section_of(ground.uncut(last.radius_mm))
+    befores: list[Ready | None] = [None, *chosen[:-1]]
+    grounds = _roughed(chosen, ground)
     stages: list[Stage] = []
-
-    def add(kind: OperationKind, ready: Ready, setting: Setting, laid: Laid, area: shapely.Geometry) -> None:
-        nonlocal left
-        cut = section_of(area)
-        taken, left = area_of(left ^ cut, specks_mm2=SPECK_MM2), left - cut
-        if kind not in {"rough", "rest_rough"}:
-            stages.append(Stage(kind, ready, setting, 0.0, taken, laid, work.relief_mm))
-            return
-        roughed_mm = setting.passes * setting.ap_mm
+    for before, ready, taken in zip(befores, chosen, grounds, strict=True):
+        laid, roughed_mm = clearings.laid(before, ready), ready.rough.passes * ready.rough.ap_mm
+        kind: OperationKind = "rest_rough" if before else "rough"
         level = levelled(laid, ready), work.relief_mm - roughed_mm
-        stages.append(Stage(kind, ready, setting, STOCK_MM, taken, laid, roughed_mm))
+        stages.append(Stage(kind, ready, ready.rough, STOCK_MM, taken, laid, roughed_mm))
         stages.append(Stage("floor", ready, ready.floor, STOCK_MM, taken, *level))
+    left = ground.floor_section - ground.closed_section(last.radius_mm)
+    left -= section_of(shapely.multipolygons(shapely.get_parts(grounds)))
 
-    before: Ready | None = None
-    for ready in chosen:
-        laid, swept = clearings.laid(before, ready), ground.swept(ready.radius_mm, STOCK_MM)
-        if before is None:
-            add("rough", ready, ready.rough, laid, swept)
-        else:
-            add("rest_rough", ready, ready.rough, laid, ground.rest(ready.radius_mm, STOCK_MM, before.radius_mm))
-        before = ready
-    slots = _slots(area_of(left, specks_mm2=SPECK_MM2), swept)
+    def add(kind: OperationKind, setting: Setting, laid: Laid, area: shapely.MultiPolygon) -> None:
+        stages.append(Stage(kind, last, setting, 0.0, area, laid, work.relief_mm))
+
+    slots = _slots(left, ground, last.radius_mm)
     laid = lay_slots(ground, last.radius_mm, slots, last.slot)
     if laid.path_mm > 0:  # a cusp far from roughed ground is no slot: the wall pass takes it
-        add("slot", last, last.slot, laid, grown(laid.lines, last.radius_mm))
+        cut = section_of(grown(laid.lines, last.radius_mm))
+        add("slot", last.slot, laid, area_of(left ^ cut, specks_mm2=SPECK_MM2))
+        left -= cut
     skin = area_of(left, specks_mm2=SPECK_MM2)
-    add("wall", last, last.wall, lay_walls(ground, last.radius_mm, skin, last.wall), skin)
+    add("wall", last.wall, lay_walls(ground, last.radius_mm, skin, last.wall), skin)
     if bores:
         stages.append(_bored(last, bores, work.relief_mm))
     return stages
+
+
+def _roughed(chosen: Sequence[Ready], ground: Ground) -> list[shapely.MultiPolygon]:
+    """What each cutter clears with its stock. It lies apart from what the one before has swept, but for a rounding."""
+    radii_mm = [ready.radius_mm for ready in chosen]
+    grounds = [ground.swept(radii_mm[0], STOCK_MM)]
+    for n, (before_mm, this_mm) in enumerate(pairwise(radii_mm)):
+        rest = ground.rest(this_mm, STOCK_MM, before_mm)
+        for earlier_mm in radii_mm[:n]:
+            rest = less(rest, ground.swept(earlier_mm, STOCK_MM))
+        grounds.append(rest)
+    return grounds
 
 
 def _bored(last: Ready, bores: Sequence[Bore], relief_mm: float) -> Stage:
@@ -115,6 +124,7 @@ def _bored(last: Ready, bores: Sequence[Bore], relief_mm: float) -> Stage:
     return Stage("bore", last, dataclasses.replace(last.slot, passes=1), 0.0, rings, laid, relief_mm)
 
 
-def _slots(left: shapely.MultiPolygon, roughed: shapely.MultiPolygon) -> shapely.MultiPolygon:
+def _slots(left: CrossSection, ground: Ground, radius_mm: float) -> shapely.MultiPolygon:
     """Open ground too narrow for roughing with its stock and open to the bare cutter: gaps of D to D + 2 stocks."""
-    return clean(less(left, shapely.buffer(roughed, STOCK_MM + _SLOT_SLACK_MM)))
+    skinned = shapely.buffer(ground.centre(radius_mm, STOCK_MM), radius_mm + STOCK_MM + _SLOT_SLACK_MM)
+    return clean(area_of(left - section_of(skinned), specks_mm2=SPECK_MM2, crumbs_mm2=CRUMB_MM2))

@@ -41,21 +41,41 @@ def samples_along(lines: NDArray[np.object_], diameter_mm: float) -> Steps:
     length = shapely.length(lines)
     counts = np.maximum(1, np.ceil(length / (_SAMPLE_SHARE * diameter_mm))).astype(np.int64)
     line = np.repeat(np.arange(len(lines)), counts + 1)
-    nth = counted(counts + 1)
-    points = shapely.get_coordinates(shapely.line_interpolate_point(lines[line], nth / counts[line], normalized=True))
+    points = _along(lines, line, counted(counts + 1) / counts[line])
     within = line[1:] == line[:-1]
     steps, middles = np.diff(points, axis=0)[within], ((points[1:] + points[:-1]) / 2)[within]
     headings = steps / np.maximum(np.hypot(*steps.T), 1e-12)[:, None]
     return Steps(middles, headings, np.repeat(length / counts, counts), line[1:][within], points, line)
 
 
-def rim_in_metal(
-    steps: Steps, *, radius_mm: float, metal: shapely.Geometry, age: Ints, before: tuple[Floats, Ints]
+def _along(lines: NDArray[np.object_], line: Ints, share: Floats) -> Floats:
+    """Points at these shares of the length of these lines: places on one way through all lines, one after the other."""
+    vertices, owner = shapely.get_coordinates(lines, return_index=True)
+    steps = np.hypot(*np.diff(vertices, axis=0).T)
+    steps[owner[1:] != owner[:-1]] = 1.0  # from a line to the next: nobody stops there
+    at = np.concatenate([[0.0], np.cumsum(steps)])
+    first = np.searchsorted(owner, np.arange(len(lines)))
+    last = np.append(first[1:], len(owner)) - 1
+    wanted = at[first[line]] + share * (at[last] - at[first])[line]
+    return np.column_stack([np.interp(wanted, at, axis) for axis in vertices.T])
+
+
+def rim_in_metal(  # noqa: PLR0913  what is cut, with what, after what, by keyword
+    steps: Steps,
+    *,
+    radius_mm: float,
+    metal: shapely.Geometry,
+    age: Ints,
+    before: tuple[Floats, Ints],
+    wanted_chip: float = 0.0,
 ) -> tuple[Floats, Floats]:
     """Arc in metal [rad] and greatest chip over feed per tooth [-] in each step.
 
     A tooth at angle θ from the heading takes a chip of fz cos θ. Metal is what `metal` holds and no disc has taken: a
     disc at a place of `before`, (m, 2) with ages (m,), takes what it covers from the rims of steps of a later `age`.
+
+    With a `wanted_chip`, samples of the rim that take a thinner one are asked about only where they may make a slot:
+    elsewhere they change no feed, and count as metal.
     """
     cutting = np.ones((len(steps.middles), SPOKES), dtype=bool)
     earliest = before[1] < age.max(initial=0)  # of what the last ones cut none finds anything taken
@@ -67,11 +87,14 @@ def rim_in_metal(
         pairs = pairs[ages[pairs["j"]] < age[part][pairs["i"]]]
         ahead, aside = _in_frame(places[pairs["j"]] - steps.middles[part][pairs["i"]], steps.headings[part][pairs["i"]])
         cutting[part] = ~_covered(pairs["i"], np.arctan2(aside, ahead), pairs["v"] / radius_mm, len(cutting[part]))
-    sample, spoke = np.nonzero(cutting)
-    ahead, aside = radius_mm * np.cos(_THETA[spoke]), radius_mm * np.sin(_THETA[spoke])
-    (x, y), (u, v) = steps.middles[sample].T, steps.headings[sample].T
     shapely.prepare(metal)
-    cutting[sample, spoke] = shapely.contains_xy(metal, x + ahead * u - aside * v, y + ahead * v + aside * u)
+    thick = np.cos(_THETA) > wanted_chip
+    for asked in (thick, ~thick):
+        slot = cutting.mean(axis=1) * math.pi > SLOT_RAD
+        sample, spoke = np.nonzero(cutting & asked & (slot[:, None] | thick))
+        ahead, aside = radius_mm * np.cos(_THETA[spoke]), radius_mm * np.sin(_THETA[spoke])
+        (x, y), (u, v) = steps.middles[sample].T, steps.headings[sample].T
+        cutting[sample, spoke] = shapely.contains_xy(metal, x + ahead * u - aside * v, y + ahead * v + aside * u)
     return cutting.mean(axis=1) * math.pi, np.where(cutting, np.cos(_THETA), 0.0).max(axis=1)
 
 

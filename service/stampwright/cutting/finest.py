@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
 import shapely
 
 from stampwright.base.tolerances import SLIVER_MM2
@@ -12,6 +13,8 @@ from stampwright.plane import grown
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from numpy.typing import NDArray
 
     from stampwright.catalogue import Cutter
     from stampwright.job import Limits
@@ -38,9 +41,18 @@ def faithful_share(closings: Closings, radius_mm: float, *, deviation_mm: float)
 def openings(closings: Closings, radius_mm: float) -> tuple[int, int]:
     """Lands still apart and counters still open behind a cutter: both only fall as it grows."""
     closed = closings.closed(radius_mm)
-    counters = [shapely.Polygon(ring) for land in closings.ink.geoms for ring in land.interiors]
-    open_mm2 = shapely.area(shapely.difference(counters, closed)) if counters else []
-    return len(closed.geoms), sum(bool(area > SLIVER_MM2) for area in open_mm2)
+    holes = _counters(closed)
+    holes = holes[shapely.area(holes) > SLIVER_MM2]
+    counters = _counters(closings.ink)
+    at, _ = shapely.STRtree(counters).query(shapely.point_on_surface(holes), predicate="within")
+    return len(closed.geoms), len(np.unique(at))
+
+
+def _counters(area: shapely.MultiPolygon) -> NDArray[np.object_]:
+    """The holes of an area, filled."""
+    rings, part = shapely.get_rings(shapely.get_parts(area), return_index=True)
+    inner: NDArray[np.object_] = shapely.polygons(rings[1:][part[1:] == part[:-1]])  # a part names its outer ring first
+    return inner
 
 
 def finest_needed(rack: Sequence[Cutter], closings: Closings, limits: Limits) -> Finest:
@@ -52,9 +64,11 @@ def finest_needed(rack: Sequence[Cutter], closings: Closings, limits: Limits) ->
     wanted = openings(closings, rack[-1].diameter_mm / 2)
     for cutter in rack:
         radius_mm = cutter.diameter_mm / 2
+        if openings(closings, radius_mm) != wanted:
+            continue
         share = faithful_share(closings, radius_mm, deviation_mm=limits.deviation_mm)
         within = f"{100 * share:.1f} % of the outline within {limits.deviation_mm:.3g} mm"
-        if share >= limits.faithful and openings(closings, radius_mm) == wanted:
+        if share >= limits.faithful:
             return Finest(
                 cutter, holds=True, faithful_share=share, says=f"it leaves {within}, every gap and counter open"
             )

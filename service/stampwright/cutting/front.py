@@ -22,7 +22,7 @@ import numpy as np
 import shapely
 from manifold3d import CrossSection, OpType
 
-from stampwright.plane import SPECK_MM2, area_of, less, quarter_segments, section_of
+from stampwright.plane import SPECK_MM2, area_of, quarter_segments, section_of
 
 from .arrival import NEVER, Outline, arrivals, chunks, into_tips, outline_pieces
 from .clip import kept
@@ -41,10 +41,12 @@ _CRUMB_MM2 = 3e-5  # ground of the centre that is come to late, if larger: its d
 _RESIDUE_MM2 = 2e-4  # ground of the centre smaller than this is no pocket
 _HELIX_SHARE = 0.4  # radius of an entry helix over the cutter's, at most: bore 1.4 D; common practice, 1.2 to 1.8 D
 _WALL_MM = 0.002  # an entry stays this far from the edge of the target
-_GRAZE_MM = 0.001
+_GRAZE_MM = 0.003
 """No wall of the centre's ground is sharper than the cutter, so between two points s apart that lie free it reaches no
 deeper than s² / 8r: fronts are looked at in steps that make this so much."""
+_STEP_SHARE = 0.25  # of a stepover: looked at more coarsely, ends of pieces in narrow ground miss each other
 _RECENT, _LATEST = 8, 2  # so many levels are asked one by one; then all but so many go into a tree of their edges
+_PROBES = np.linspace(0, 1, 5)  # places on a piece of front, shares of its length, where older levels are looked for
 _TOUCH = 1 - 1e-6  # of a stepover from an older front: there it was free
 
 
@@ -98,7 +100,7 @@ class _Front:
         self, free: shapely.MultiPolygon, target: shapely.MultiPolygon, *, radius_mm: float, stepover_mm: float
     ) -> None:
         self.free, self.target, self.stepover_mm = free, target, stepover_mm
-        self.step_mm = math.sqrt(8 * radius_mm * _GRAZE_MM)
+        self.step_mm = min(math.sqrt(8 * radius_mm * _GRAZE_MM), _STEP_SHARE * stepover_mm)
         self.segments = quarter_segments(stepover_mm, sagitta_mm=0.002)
         first = shapely.boundary(target if shapely.is_empty(free) else free)
         self.edges: list[Geometries] = [_lines(first)]
@@ -129,8 +131,8 @@ class _Front:
         """Add the edge of all that lies within a stepover of the last one."""
         reach = shapely.buffer(_bundle(self.edges[-1]), self.stepover_mm, quad_segs=self.segments)
         shapely.prepare(reach)
-        edge, _ = kept(_rings(reach), self._new, self.step_mm)
-        self.edges.append(shapely.simplify(edge, _TIDY_MM))
+        edge, _ = kept(_rings(reach), self._ahead, self.step_mm)
+        self.edges.append(shapely.simplify(self._new(edge), _TIDY_MM))
         self.reaches.append(reach)
         self.recent.append(reach)
         if len(self.recent) > _RECENT:
@@ -139,16 +141,32 @@ class _Front:
             self.older.append(shapely.STRtree(chunks(np.concatenate(self.edges[max(0, last - gone) : last]))[0]))
             self.recent = self.recent[gone:]
 
-    def _new(self, points: Floats) -> Bools:
-        """Which points lie in the target and were not free before."""
-        *earlier, latest = self.recent
-        asked = np.flatnonzero(~shapely.contains_xy(latest, *points.T))
+    def _ahead(self, points: Floats) -> Bools:
+        """Which points lie in the target and were not reached by the two levels before.
+
+        Ground that an older level has reached has neighbours of its own by now: these two lie between.
+        """
+        asked = np.flatnonzero(~shapely.contains_xy(self.recent[-1], *points.T))
         asked = asked[shapely.contains_xy(self.target, *points[asked].T)]
-        for area in reversed([self.free, *earlier]):
+        for area in self.recent[-2:-1]:
+            asked = asked[~shapely.contains_xy(area, *points[asked].T)]
+        ahead = np.zeros(len(points), dtype=bool)
+        ahead[asked] = True
+        return ahead
+
+    def _new(self, edge: Geometries) -> Geometries:
+        """What of an edge is new indeed: around a thin wall it may have come to where an older level was."""
+        places = shapely.line_interpolate_point(edge[:, None], _PROBES, normalized=True)
+        old = ~self._is_new(shapely.get_coordinates(places)).reshape(places.shape).all(axis=1)
+        return np.concatenate([edge[~old], kept(edge[old], self._is_new, self.step_mm)[0]]) if old.any() else edge
+
+    def _is_new(self, points: Floats) -> Bools:
+        """Which points no older level has reached."""
+        asked = np.arange(len(points))
+        for area in [*reversed(self.recent[:-2]), self.free]:
             asked = asked[~shapely.contains_xy(area, *points[asked].T)]
         for tree in self.older:
-            near = shapely.points(points[asked])
-            old, _ = tree.query(near, predicate="dwithin", distance=_TOUCH * self.stepover_mm)
+            old, _ = tree.query(shapely.points(points[asked]), predicate="dwithin", distance=_TOUCH * self.stepover_mm)
             asked = np.delete(asked, np.unique(old))
         new = np.zeros(len(points), dtype=bool)
         new[asked] = True
@@ -188,10 +206,10 @@ def _entries(
     free: shapely.MultiPolygon, target: shapely.MultiPolygon, *, radius_mm: float, stepover_mm: float
 ) -> list[Entry]:
     """Go down by a helix in each pocket that has no way in from ground already free."""
-    left = shapely.get_parts(less(target, free))
+    parts = shapely.get_parts(target)
+    parts = parts[shapely.area(parts) > _RESIDUE_MM2]
     shapely.prepare(free)
-    apart = ~shapely.dwithin(free, left, stepover_mm / 2)
-    pockets = left[apart & (shapely.area(left) > _RESIDUE_MM2)]
+    pockets = parts[~shapely.dwithin(free, parts, stepover_mm / 2)]
     return [entry for pocket in pockets if (entry := _entry(pocket, radius_mm))]
 
 

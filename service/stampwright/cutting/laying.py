@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from stampwright.plane import common, grown, less, polygons_of
+from stampwright.plane import common, grown, less, outside, polygons_of
 
 from .engagement import SLOT_RAD, feed_share, rim_in_metal, samples_along
 from .front import Entry, Level, directed, grow_front
 from .links import linked
 from .milling import chip_factor, ramp_mm
 from .minutes import RAMP_DEG, lift_min
+from .reach import COARSE_MM
 from .settings import STOCK_MM
 
 if TYPE_CHECKING:
@@ -39,6 +40,7 @@ _SLOT_STEPS_MM = (0.1, 0.065, 0.03, 0.0)  # distances from the walls at which a 
 _TIGHT_MM = 0.003
 """A gap just as wide as the cutter is open to it but leaves its centre no room: there walls may be grazed so much."""
 
+_NOTCH_MM = 0.0095  # a way into a notch no longer than this misses less ground than the next
 _MISSED_MM2 = 5e-4  # ground beside a wall path smaller than this is the edge of a flattened arc
 _SLOT_STEP_MM = 0.05  # a way closer than this to one already found adds nothing
 
@@ -75,36 +77,39 @@ def lay_clearing(
     ground: Ground, radius_mm: float, stock_mm: float, setting: Setting, *, before_mm: float | None
 ) -> Laid:
     """Lay the path of one cutter after a larger one of radius `before_mm`, or on the untouched block."""
-    centre = ground.centre(radius_mm, stock_mm)
-    beside = less(centre, grown(ground.head, radius_mm))
+    centre, beside = ground.centre(radius_mm, stock_mm), ground.beside(radius_mm, stock_mm)
     if before_mm is None:
         levels, entries = grow_front(beside, centre, touching=None, radius_mm=radius_mm, stepover_mm=setting.ae_mm)
         return _run(Course(levels, entries, centre), ground.head, radius_mm, setting)
-    taken = ground.swept(before_mm, stock_mm)
     rest = ground.rest(radius_mm, stock_mm, before_mm)
-    target = common(centre, grown(rest, radius_mm + OVERLAP_MM))
-    open_before = shapely.union(grown(ground.centre(before_mm, stock_mm), before_mm - radius_mm), beside)
-    free = common(open_before, grown(target, 2 * setting.ae_mm))
-    levels, entries = grow_front(
-        free, target, touching=grown(rest, radius_mm), radius_mm=radius_mm, stepover_mm=setting.ae_mm
-    )
-    course = Course(levels, entries, polygons_of(shapely.union(target, free)))
-    return _run(course, less(ground.head, taken), radius_mm, setting)
+    touching = grown(rest, radius_mm + COARSE_MM, sagitta_mm=COARSE_MM)
+    target = common(centre, grown(touching, OVERLAP_MM, sagitta_mm=COARSE_MM))
+    free = grown(ground.centre(before_mm, stock_mm), before_mm - radius_mm, sagitta_mm=COARSE_MM)
+    if not ground.has_room(stock_mm):
+        free = polygons_of(shapely.union(free, beside))
+    levels, entries = grow_front(free, target, touching=touching, radius_mm=radius_mm, stepover_mm=setting.ae_mm)
+    metal = outside(ground.swept(before_mm, stock_mm), ground.head)
+    return _run(Course(levels, entries, centre), metal, radius_mm, setting)
 
 
 def lay_slots(ground: Ground, radius_mm: float, slots: shapely.MultiPolygon, setting: Setting) -> Laid:
     """Go along the middle of gaps too narrow for a stepover, out and back."""
-    zone, taken = shapely.buffer(slots, STOCK_MM), ground.centre(radius_mm, STOCK_MM)
+    if shapely.is_empty(slots):
+        return Laid(shapely.MultiLineString(), 0.0, 0.0)
+    zone, near = shapely.buffer(slots, STOCK_MM, quad_segs=2), ground.near(slots, radius_mm + 3 * STOCK_MM)
+    taken = near.centre(radius_mm, STOCK_MM)
     found: list[shapely.Geometry] = []
     for step_mm in _SLOT_STEPS_MM:
-        centre = ground.centre(radius_mm, step_mm)
+        centre = near.centre(radius_mm, step_mm)
         edges = shapely.intersection(shapely.boundary(centre), zone)
-        found.append(shapely.difference(edges, shapely.buffer(taken, _SLOT_STEP_MM)))
+        found.append(shapely.difference(edges, shapely.buffer(taken, _SLOT_STEP_MM, quad_segs=2)))
         taken = centre
-    tight = shapely.intersection(shapely.boundary(ground.closings.grown(radius_mm - _TIGHT_MM)), zone)
-    found.append(shapely.difference(tight, shapely.buffer(taken, _SLOT_STEP_MM)))
+    tight = shapely.intersection(shapely.boundary(near.closings.grown(radius_mm - _TIGHT_MM)), zone)
+    found.append(shapely.difference(tight, shapely.buffer(taken, _SLOT_STEP_MM, quad_segs=2)))
     laid = _follow(ground, radius_mm, shapely.union_all(found), slots, setting)
-    closed = ~shapely.dwithin(ground.swept(radius_mm, STOCK_MM), shapely.get_parts(slots), STOCK_MM + _SLOT_STEP_MM)
+    swept = ground.swept(radius_mm, STOCK_MM)
+    shapely.prepare(swept)
+    closed = ~shapely.dwithin(swept, shapely.get_parts(slots), STOCK_MM + _SLOT_STEP_MM)
     return _plunged(laid, int(closed.sum()), setting)
 
 
@@ -119,14 +124,27 @@ def lay_walls(ground: Ground, radius_mm: float, left: shapely.MultiPolygon, sett
 
     A path that keeps off by two thousandths falls short of a notch's end by that over the sine of half its angle.
     """
-    missed = shapely.get_parts(less(left, grown(ground.swept(radius_mm, 0.0), _TIGHT_MM)))
-    missed = missed[shapely.area(missed) > _MISSED_MM2]
     lines = ground.wall_path(radius_mm)
-    if len(missed):
-        tight = shapely.boundary(ground.closings.grown(radius_mm - _TIGHT_MM))
-        beyond = shapely.difference(tight, shapely.buffer(ground.centre(radius_mm, 0.0), 2 * _TIGHT_MM))
-        lines = shapely.union(lines, shapely.intersection(beyond, shapely.union_all(shapely.buffer(missed, radius_mm))))
+    tight = shapely.boundary(ground.closings.grown(radius_mm - _TIGHT_MM))
+    beyond = shapely.buffer(ground.centre(radius_mm, 0.0), _NOTCH_MM, quad_segs=2)
+    shapely.prepare(beyond)
+    ends = shapely.get_coordinates(tight)
+    ends = ends[~shapely.contains_xy(beyond, *ends.T)]
+    if len(ends):
+        around = shapely.union_all(shapely.buffer(shapely.points(ends), 2 * radius_mm, quad_segs=4))
+        missed = _missed(ground, radius_mm, left, around)
+        deeper = shapely.difference(
+            shapely.intersection(tight, missed), shapely.buffer(ground.centre(radius_mm, 0.0), 2 * _TIGHT_MM)
+        )
+        lines = shapely.union(lines, deeper)
     return _follow(ground, radius_mm, lines, left, setting)
+
+
+def _missed(ground: Ground, radius_mm: float, left: shapely.MultiPolygon, around: shapely.Geometry) -> shapely.Geometry:
+    """From where the cutter touches ground left `around` some places that it does not reach from the wall path."""
+    centre = common(ground.centre(radius_mm, 0.0), shapely.buffer(around, radius_mm, quad_segs=4))
+    parts = shapely.get_parts(less(common(left, around), grown(centre, radius_mm + _TIGHT_MM)))
+    return shapely.union_all(shapely.buffer(parts[shapely.area(parts) > _MISSED_MM2], radius_mm))
 
 
 def lay_bores(bores: Sequence[Bore], diameter_mm: float, setting: Setting, *, relief_mm: float) -> Laid:
@@ -151,8 +169,7 @@ def _follow(
 ) -> Laid:
     field = ground.centre(radius_mm, 0.0)
     pieces = directed(lines, field)
-    ring = less(field, ground.centre(radius_mm, STOCK_MM))
-    levels = [Level(pieces, ring, shapely.MultiPolygon())] if len(pieces) else []
+    levels = [Level(pieces, field, ground.centre(radius_mm, STOCK_MM))] if len(pieces) else []
     return _run(Course(levels, [], field), metal, radius_mm, setting)
 
 
@@ -194,6 +211,8 @@ def _bites(
     before = np.concatenate([entered, steps.places])
     ages = np.concatenate([np.full(len(entered), -1), of_level[steps.place_line]])
     age = of_level[steps.line]
-    arcs, chip = rim_in_metal(steps, radius_mm=radius_mm, metal=metal, age=age, before=(before, ages))
     wanted = chip_factor(setting.ae_mm / (2 * radius_mm))
+    arcs, chip = rim_in_metal(
+        steps, radius_mm=radius_mm, metal=metal, age=age, before=(before, ages), wanted_chip=wanted
+    )
     return steps.lengths, arcs, feed_share(arcs, chip, wanted_chip=wanted, slots=not all_round)

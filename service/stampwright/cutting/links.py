@@ -55,6 +55,7 @@ class _Linker:
         self.levels, self.stepover_mm = levels, stepover_mm
         self.starts = shapely.get_coordinates(shapely.get_point(self.pieces, 0))
         self.closed = shapely.is_closed(self.pieces)
+        self.boxes = shapely.bounds(self.pieces)
         self.tree = shapely.STRtree(self.pieces)
         self.undone = np.ones(len(self.pieces), dtype=bool)
         near = _NEIGHBOUR_SHARE * stepover_mm
@@ -64,6 +65,7 @@ class _Linker:
         self.after = this[needed][order]  # pieces that wait, by what they wait for
         self.first = np.searchsorted(other[needed][order], np.arange(len(self.pieces) + 1))
         self.waiting = np.bincount(self.after, minlength=len(self.pieces))
+        self.ready = np.flatnonzero(self.waiting == 0)
         self.field = shapely.buffer(field, _STRAY_MM, quad_segs=2)
         shapely.prepare(self.field)
 
@@ -80,25 +82,34 @@ class _Linker:
             order.append(index)
             laid.append(piece)
             links.append(link)
-            self.undone[index] = False
-            np.subtract.at(self.waiting, self.after[self.first[index] : self.first[index + 1]], 1)
+            self._do(index)
             here = shapely.get_coordinates(piece)[-1]
         return Way(tuple(laid), tuple(int(self.level_of[i]) for i in order), tuple(links), flown_mm)
+
+    def _do(self, index: int) -> None:
+        """Tick a piece off; what waited for it alone is ready."""
+        self.undone[index] = False
+        after = self.after[self.first[index] : self.first[index + 1]]
+        self.waiting[after] -= 1
+        self.ready = np.concatenate([self.ready[self.ready != index], after[self.waiting[after] == 0]])
 
     def _next(
         self, here: NDArray[np.float64], *, lifted: bool
     ) -> tuple[int, NDArray[np.float64], shapely.LineString | None]:
-        ready = np.flatnonzero(self.undone & (self.waiting == 0))
+        ready = self.ready
         away = np.hypot(*(self.starts[ready] - here).T)
-        rings = self.closed[ready]
-        point = shapely.Point(here)
-        away[rings] = shapely.distance(point, self.pieces[ready[rings]])
+        rings = np.flatnonzero(self.closed[ready])
+        boxes = self.boxes[ready[rings]]  # a ring is begun where it is nearest, and that is no nearer than its box
+        away[rings] = np.hypot(*(here - np.clip(here, boxes[:, :2], boxes[:, 2:])).T)
+        nearest = _first(away, _CANDIDATES * (4 if len(rings) else 1))
+        starts = [self._start(here, index) for index in ready[nearest]]
+        costs = np.hypot(*(np.array(starts) - here).T)
         best: tuple[float, int, NDArray[np.float64], shapely.LineString | None] | None = None
-        for nearest in np.argsort(away, kind="stable")[:_CANDIDATES]:
-            cost, index = float(away[nearest]), int(ready[nearest])
+        for nth in _first(costs, _CANDIDATES):
+            index, start, cost = int(ready[nearest[nth]]), starts[nth], float(costs[nth])
             if best is not None and cost >= best[0]:
                 break
-            start, link = self._link(here, index)
+            link = self._link(here, start, index)
             cost += 0.0 if link is not None or lifted else _LIFT_WORTH_MM
             if best is None or cost < best[0]:
                 best = cost, index, start, link
@@ -106,20 +117,22 @@ class _Linker:
             raise InternalFault.at("no-piece-ready", "the pieces of a path wait for each other")
         return best[1], best[2], None if lifted else best[3]
 
-    def _link(self, here: NDArray[np.float64], index: int) -> tuple[NDArray[np.float64], shapely.LineString | None]:
-        """Where to start the piece, and the straight way there if it runs over ground already free."""
-        start = self.starts[index]
-        if self.closed[index]:
-            start = _nearest_vertex(self.pieces[index], here)
-        link = shapely.LineString([here, start])
+    def _start(self, here: NDArray[np.float64], index: int) -> NDArray[np.float64]:
+        """Where a piece begins: a ring at its vertex nearest to `here`."""
+        return _nearest_vertex(self.pieces[index], here) if self.closed[index] else self.starts[index]
+
+    def _link(self, here: NDArray[np.float64], start: NDArray[np.float64], index: int) -> shapely.LineString | None:
+        """The straight way to the start of a piece if it runs over ground already free."""
+        link = shapely.linestrings([here, start])
         if not shapely.covers(self.field, link):
-            return start, None
+            return None
         # What is not cut yet lies behind a piece that is not done; a piece itself starts up to a stepover beyond the
         # ground free before it: so far the link may cut, and no further.
         crossed = self.tree.query(link, predicate="crosses")
         if self.undone[crossed].any():
-            return start, None
-        return start, link if self._cut_mm(here, start, index) <= self.stepover_mm else None
+            return None
+        is_short = math.hypot(*(start - here)) <= self.stepover_mm
+        return link if is_short or self._cut_mm(here, start, index) <= self.stepover_mm else None
 
     def _cut_mm(self, here: NDArray[np.float64], start: NDArray[np.float64], index: int) -> float:
         """How much of the way to a piece leads through what its own level frees."""
@@ -128,6 +141,12 @@ class _Linker:
         at = here + ((np.arange(count) + 0.5) / count)[:, None] * (start - here)
         at = at[shapely.contains_xy(level.reach, *at.T)]
         return length_mm * float((~shapely.contains_xy(level.before, *at.T)).sum()) / count
+
+
+def _first(values: NDArray[np.float64], count: int) -> NDArray[np.int64]:
+    """Where the least values are, so many of them, in order."""
+    least = np.argpartition(values, count)[:count] if len(values) > count else np.arange(len(values))
+    return least[np.argsort(values[least], kind="stable")]
 
 
 def _nearest_vertex(ring: shapely.LineString, here: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -5,15 +5,34 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+import numpy as np
 import shapely
 
-from stampwright.plane import common, grown, less, polygons_of
+from stampwright.plane import (
+    SAGITTA_MM,
+    SPECK_MM2,
+    Closings,
+    area_of,
+    common,
+    grown,
+    less,
+    outside,
+    polygons_of,
+    section_of,
+    within,
+)
+
+from .settings import STOCK_MM
 
 if TYPE_CHECKING:
-    from stampwright.plane import Closings
+    from manifold3d import CrossSection
+
 
 SAFE_MM = 0.002
 """Added to every distance from a wall: offsets are inscribed polygons, whose chords would let the cutter graze it."""
+
+COARSE_MM = 0.004
+"""Of an arc where the cutter keeps off the walls by the stock, and the same added to the distance: fewer chords."""
 
 OUTSIDE_MM = 0.3
 """How far beyond the block, past its own radius, a centre may run: the mark is an open face, entered from its edge."""
@@ -27,8 +46,11 @@ _THREAD_MM, _THREAD_MM2 = 0.004, 2e-3  # parts of a centre region this thin are 
 
 def clean(area: shapely.Geometry) -> shapely.MultiPolygon:
     """Drop crumbs."""
-    opened = polygons_of(grown(grown(area, -CRUMB_MM), CRUMB_MM))
-    return shapely.MultiPolygon([part for part in opened.geoms if part.area > CRUMB_MM2])
+    parts = shapely.get_parts(area)
+    large = shapely.multipolygons(parts[shapely.area(parts) > CRUMB_MM2])  # opening makes none larger
+    mitred = {"join_style": "mitre", "mitre_limit": 2.0}  # no corner gains vertices
+    opened = shapely.get_parts(shapely.buffer(shapely.buffer(large, -CRUMB_MM, **mitred), CRUMB_MM, **mitred))
+    return shapely.multipolygons(opened[shapely.area(opened) > CRUMB_MM2])
 
 
 class Ground:
@@ -37,32 +59,74 @@ class Ground:
     def __init__(self, closings: Closings, head: shapely.Polygon) -> None:
         self.closings = closings
         self.head = head
-        self.floor = less(head, closings.ink)
+        self.floor = outside(closings.ink, head)
+        self.floor_section = section_of(self.floor)
+        self.margin_mm = float(shapely.distance(head.exterior, closings.ink))
         self.centre = lru_cache(maxsize=64)(self._centre)
         self.swept = lru_cache(maxsize=64)(self._swept)
+        self.swept_section = lru_cache(maxsize=64)(self._swept_section)
+        self.walls = lru_cache(maxsize=64)(self._walls)
         self.rest = lru_cache(maxsize=64)(self._rest)
+        self.closed_section = lru_cache(maxsize=64)(self._closed_section)
+        self.uncut = lru_cache(maxsize=64)(self._uncut)
+
+    def near(self, places: shapely.Geometry, within_mm: float) -> Ground:
+        """The same ground with no ink but what lies so near to some places."""
+        zone = shapely.buffer(places, within_mm, quad_segs=4)
+        return Ground(Closings(common(self.closings.ink, zone)), self.head)
 
     def _centre(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """Where the centre may go: the block and its surroundings, less the ink grown by radius and stock."""
-        field = grown(self.head, radius_mm + OUTSIDE_MM)
-        free = less(field, self.closings.grown(radius_mm + stock_mm + SAFE_MM))
-        parts = shapely.get_parts(free)
-        parts = parts[shapely.area(parts) > _THREAD_MM2]
-        return shapely.multipolygons(parts[~shapely.is_empty(shapely.buffer(parts, -_THREAD_MM))])
+        parts = shapely.get_parts(outside(self.walls(radius_mm, stock_mm), self._field(radius_mm)))
+        # what an edge that comes in by so much wipes out is no larger than a ribbon of its length
+        thin = np.flatnonzero(shapely.area(parts) <= np.maximum(_THREAD_MM2, _THREAD_MM * shapely.length(parts)))
+        gone = shapely.is_empty(shapely.buffer(parts[thin], -_THREAD_MM)) | (shapely.area(parts[thin]) <= _THREAD_MM2)
+        return shapely.multipolygons(np.delete(parts, thin[gone]))
+
+    def _field(self, radius_mm: float) -> shapely.Polygon:
+        (field,) = grown(self.head, radius_mm + OUTSIDE_MM).geoms
+        return field
+
+    def has_room(self, stock_mm: float) -> bool:
+        """Whether a cutter passes beside the block wherever the ink is, so much off it."""
+        return self.margin_mm > stock_mm + COARSE_MM + SAFE_MM
+
+    def beside(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
+        """Where the centre may go without touching the block."""
+        if not self.has_room(stock_mm):
+            return less(self.centre(radius_mm, stock_mm), grown(self.head, radius_mm))
+        (reached,) = grown(self.head, radius_mm).geoms
+        return shapely.MultiPolygon([shapely.Polygon(self._field(radius_mm).exterior, [reached.exterior])])
+
+    def _walls(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
+        """The ink grown by radius and stock; in arcs as coarse as the stock allows, which keeps all of itself."""
+        if stock_mm >= STOCK_MM:
+            return grown(self.closings.ink, radius_mm + stock_mm + COARSE_MM + SAFE_MM, sagitta_mm=COARSE_MM)
+        # from what is there already, all of it round: mitred, no arc is broken into finer chords
+        return polygons_of(shapely.buffer(self.closings.grown(radius_mm), stock_mm + SAFE_MM, join_style="mitre"))
 
     def _swept(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """Ground of the block under the discs of all those centres."""
-        return common(grown(self.centre(radius_mm, stock_mm), radius_mm), self.head)
+        sagitta_mm = SAGITTA_MM if stock_mm < STOCK_MM else COARSE_MM
+        return within(grown(self.centre(radius_mm, stock_mm), radius_mm, sagitta_mm=sagitta_mm), self.head)
+
+    def _swept_section(self, radius_mm: float, stock_mm: float) -> CrossSection:
+        return section_of(self.swept(radius_mm, stock_mm))
 
     def _rest(self, radius_mm: float, stock_mm: float, before_mm: float | None) -> shapely.MultiPolygon:
-        """Ground this cutter reaches and one of radius `before_mm`, if any, has not cleared; without crumbs."""
-        swept = self.swept(radius_mm, stock_mm)
-        return clean(swept if before_mm is None else less(swept, self.swept(before_mm, stock_mm)))
+        """Ground this cutter reaches and one of radius `before_mm`, if any, has not cleared: there without crumbs."""
+        if before_mm is None:
+            return self.swept(radius_mm, stock_mm)
+        rest = self.swept_section(radius_mm, stock_mm) - self.swept_section(before_mm, stock_mm)
+        return clean(area_of(rest, specks_mm2=SPECK_MM2, crumbs_mm2=CRUMB_MM2))
 
-    def uncut(self, radius_mm: float) -> shapely.MultiPolygon:
+    def _uncut(self, radius_mm: float) -> shapely.MultiPolygon:
         """Floor this cutter cannot reach at all: the closing of the ink less the ink, within the head."""
-        return common(less(self.closings.closed(radius_mm), self.closings.ink), self.head)
+        return area_of(self.floor_section ^ self.closed_section(radius_mm), specks_mm2=SPECK_MM2)
+
+    def _closed_section(self, radius_mm: float) -> CrossSection:
+        return section_of(self.closings.closed(radius_mm))
 
     def wall_path(self, radius_mm: float) -> shapely.Geometry:
         """Rings on which the cutter's flank touches the walls, as lines."""
-        return shapely.boundary(self.closings.grown(radius_mm + SAFE_MM))
+        return shapely.boundary(self.walls(radius_mm, 0.0))

@@ -4,12 +4,13 @@ from .along import Along, along, spaced
 from .axis import WALLS, Axis, medial_axis
 from .diagram import Diagram, diagram_of
 from .grid import count_slivers, on_grid, polygons_of, slivers_of, without_slivers
-from .offset import Closings, grown, quarter_segments
+from .offset import SAGITTA_MM, Closings, grown, quarter_segments
 from .pieces import Pieces, pieces_below, strip_areas
 from .pinches import count_pinches, part_pinches
-from .sections import SPECK_MM2, Rule, area_of, common, less, section_of, section_of_rings
+from .sections import SPECK_MM2, Rule, area_of, common, less, outside, section_of, section_of_rings, within
 
 __all__ = [
+    "SAGITTA_MM",
     "SPECK_MM2",
     "WALLS",
     "Along",
@@ -28,6 +29,7 @@ __all__ = [
     "less",
     "medial_axis",
     "on_grid",
+    "outside",
     "part_pinches",
     "pieces_below",
     "polygons_of",
@@ -37,5 +39,6 @@ __all__ = [
     "slivers_of",
     "spaced",
     "strip_areas",
+    "within",
     "without_slivers",
 ]

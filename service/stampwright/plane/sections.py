@@ -38,10 +38,10 @@ def section_of(area: shapely.Geometry) -> CrossSection:
     return CrossSection([shapely.get_coordinates(ring)[:-1] for ring in rings], FillRule.NonZero)
 
 
-def area_of(section: CrossSection, *, specks_mm2: float = 0.0) -> shapely.MultiPolygon:
+def area_of(section: CrossSection, *, specks_mm2: float = 0.0, crumbs_mm2: float = 0.0) -> shapely.MultiPolygon:
     """Convert a CrossSection once, and make it valid: touching rings are legal there and not in a MultiPolygon.
 
-    Rings below `specks_mm2` are left out.
+    Rings below `specks_mm2` are left out, and islands below `crumbs_mm2`.
     """
     contours = section.to_polygons()
     if not contours:
@@ -50,7 +50,7 @@ def area_of(section: CrossSection, *, specks_mm2: float = 0.0) -> shapely.MultiP
     points = np.concatenate(contours)
     rings = shapely.linearrings(points, indices=np.repeat(np.arange(len(counts)), counts))
     signed_mm2 = _signed_areas(points, counts)
-    told = np.abs(signed_mm2) >= specks_mm2
+    told = (np.abs(signed_mm2) >= specks_mm2) & ((signed_mm2 < 0) | (signed_mm2 >= crumbs_mm2))
     rings, shell = rings[told], signed_mm2[told] > 0
     parts = _nested(rings[shell], rings[~shell])
     broken = ~shapely.is_valid(parts)  # few are; the question costs a tenth of the repair
@@ -75,6 +75,40 @@ def less(area: shapely.Geometry, other: shapely.Geometry) -> shapely.MultiPolygo
 def common(area: shapely.Geometry, other: shapely.Geometry) -> shapely.MultiPolygon:
     """What two areas have in common."""
     return area_of(section_of(area) ^ section_of(other), specks_mm2=SPECK_MM2)
+
+
+def outside(area: shapely.MultiPolygon, field: shapely.Polygon) -> shapely.MultiPolygon:
+    """A field without holes, less an area. Mostly the area's rings turned over are all there is to do.
+
+    That is so where it lies within, but for a part that holds the whole field but for its own holes.
+    """
+    shapely.prepare(field)
+    rings, part = shapely.get_rings(shapely.get_parts(area), return_index=True)
+    outer = np.append([True], part[1:] != part[:-1])[: len(part)]  # a part names its outer ring first
+    beyond = np.flatnonzero(outer & ~shapely.contains_properly(field, rings))
+    around = beyond[shapely.contains(shapely.polygons(rings[beyond]), field)]
+    within_it = ~np.isin(np.arange(len(rings)), beyond)
+    edge = [] if len(around) else [shapely.get_exterior_ring(field)]
+    holes_within = shapely.contains_properly(field, rings[~outer]).all() if len(around) else True
+    if len(beyond) == len(around) and holes_within:
+        plates = _nested(np.concatenate([rings[~outer], edge]), rings[outer & within_it])
+        if shapely.is_valid(turned := shapely.multipolygons(plates)):
+            return turned
+    return less(field, area)
+
+
+def within(area: shapely.MultiPolygon, field: shapely.Polygon) -> shapely.MultiPolygon:
+    """What of an area lies in a field without holes. Often only its outermost ring lies beyond, and is exchanged."""
+    shapely.prepare(field)
+    parts = shapely.get_parts(area)
+    beyond = np.flatnonzero(~shapely.contains_properly(field, parts))
+    if len(beyond) != 1 or not shapely.contains(shapely.Polygon(parts[beyond[0]].exterior), field):
+        return common(area, field)
+    holes = list(parts[beyond[0]].interiors)
+    if not shapely.contains_properly(field, holes).all():
+        return common(area, field)
+    parts[beyond[0]] = shapely.Polygon(field.exterior, holes)
+    return shapely.multipolygons(parts)
 
 
 def _nested(shells: Geometries, holes: Geometries) -> Geometries:
