@@ -9,20 +9,23 @@ from stampwright.drawings import VIEWS, Tile, contact_pdf, contact_svg, draw_pla
 from stampwright.job import read_job
 from stampwright.pipeline import make_stamp, review_mark
 
-ROUNDS = 7
+ROUNDS = 9
 BAR = 1.0
 """A picture costs at most the review, from bytes to findings."""
 
 
-def median_ms(work):
-    """Processor time of some work, without its first run."""
-    work()
-    taken = []
-    for _ in range(ROUNDS):
-        begun = time.process_time()
+def medians_ms(works):
+    """Processor time of each work, in rounds over all of them: a machine that slows down slows all alike."""
+    for work in works.values():
         work()
-        taken.append(time.process_time() - begun)
-    return 1000 * statistics.median(taken)
+    taken = [[_seconds(work) for work in works.values()] for _ in range(ROUNDS)]
+    return {name: 1000 * statistics.median(of) for name, of in zip(works, zip(*taken, strict=True), strict=True)}
+
+
+def _seconds(work):
+    begun = time.process_time()
+    work()
+    return time.process_time() - begun
 
 
 def work_on(mark):
@@ -59,7 +62,7 @@ def report(_areas):
 
 
 def _measured(name, mark):
-    taken = {what: median_ms(work) for what, work in work_on(mark).items()}
+    taken = medians_ms(work_on(mark))
     ratios = (f"{what} {ms / taken['review']:.2f}" for what, ms in taken.items() if what != "review")
     _say(f"{name}: review {taken['review']:.0f} ms; {', '.join(ratios)}")
     return taken
@@ -68,7 +71,7 @@ def _measured(name, mark):
 def _contact():
     jobs = {name: read_job(mark.job) for name, mark in MARKS.items()}
     tiles = [Tile(name, jobs[name], review_mark(mark.svg, jobs[name])) for name, mark in MARKS.items()]
-    taken = {"svg": median_ms(lambda: contact_svg(tiles)), "pdf": median_ms(lambda: contact_pdf(tiles))}
+    taken = medians_ms({"svg": lambda: contact_svg(tiles), "pdf": lambda: contact_pdf(tiles)})
     _say(f"contact sheet of {len(tiles)}: {taken['svg']:.0f} ms as SVG, {taken['pdf']:.0f} as PDF")
     return taken
 

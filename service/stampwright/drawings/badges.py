@@ -26,10 +26,14 @@ RADIUS_MM = 1.55
 _SIZE_MM = 2.0
 _DOT_MM, _LESSER_MM, _RIM_MM = 0.45, 0.28, 0.08  # radius of a numbered place, of one without number; pale around both
 _HAIR_MM = 0.001  # length of a stroke that is a dot: without any, some viewers draw nothing
-_ANGLES = 16
-_REACHES_MM = (3.2, 4.6, 6.4, 9.0, 12.5, 17.0)
+_ANGLES, _REACHES_MM = 12, (3.2, 4.6, 6.6, 9.6, 14.0)
+_TURNS, _REACHES = (
+    np.tile(2 * np.pi * (np.arange(_ANGLES) + 0.5) / _ANGLES, len(_REACHES_MM)),
+    np.repeat(_REACHES_MM, _ANGLES),
+)
+_STANDS = _REACHES[:, None] * np.column_stack([np.cos(_TURNS), np.sin(_TURNS)])  # about a place: a badge's may be
 # What a place costs, in millimetres of leader: covering ink is worth a detour, covering another badge never is.
-_ON_INK, _ON_PLACE, _CROSSED, _ON_BADGE = 6.0, 8.0, 3.0, 1000.0
+_ON_INK, _ON_PLACE, _CROSSED, _ON_BADGE = 8.0, 8.0, 3.0, 1000.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,14 +56,15 @@ def placed(
     """Find each badge a stand, in the order given, off the `letters` and the places; all coordinates are the page's."""
     shapely.prepare(ink)
     spots = np.array([at for _, _, at in places]).reshape(-1, 2)
+    all_stands = spots[:, None] + _STANDS
+    alone = _REACHES + _ON_INK * shapely.dwithin(ink, shapely.points(all_stands), RADIUS_MM)  # the prepared one first
+    alone += _ON_BADGE * ~_inside(all_stands, within)
+    alone += _ON_PLACE * (_gap(all_stands, spots) < RADIUS_MM + _DOT_MM)
     taken: list[Point] = list(letters)
     badges: list[Badge] = []
-    for number, severity, at in places:
-        stands, reach = _stands(at)
-        cost = reach + _ON_INK * shapely.dwithin(ink, shapely.points(stands), RADIUS_MM)  # the prepared one first
-        cost += _ON_PLACE * (_gap(stands, spots) < RADIUS_MM + _DOT_MM)
-        cost += _CROSSED * _crossings(np.array(at), stands, [(badge.at, badge.stands) for badge in badges])
-        cost += _ON_BADGE * ((_gap(stands, taken) < 2 * RADIUS_MM + 0.3) | ~_inside(stands, within))
+    for (number, severity, at), stands, known in zip(places, all_stands, alone, strict=True):
+        cost = known + _CROSSED * _crossings(np.array(at), stands, [(badge.at, badge.stands) for badge in badges])
+        cost += _ON_BADGE * (_gap(stands, taken) < 2 * RADIUS_MM + 0.3)
         best = stands[int(np.argmin(cost))]
         stand = (float(best[0]), float(best[1]))
         taken.append(stand)
@@ -109,14 +114,14 @@ def disc(parent: ET.Element, number: int, severity: Severity, *, at: Point) -> N
 def _inside(stands: Points, within: Bounds) -> NDArray[np.bool_]:
     x0, y0, x1, y1 = within
     low, top = np.array([x0, y0]) + RADIUS_MM, np.array([x1, y1]) - RADIUS_MM
-    return np.asarray(((stands >= low) & (stands <= top)).all(axis=1))
+    return np.asarray(((stands >= low) & (stands <= top)).all(axis=-1))
 
 
 def _gap(stands: Points, others: Sequence[Point] | Points) -> NDArray[np.float64]:
     """Distance of each stand to the nearest of some points."""
     if not len(others):
-        return np.full(len(stands), np.inf)
-    return np.asarray(np.hypot(*(stands[:, None] - np.asarray(others)).transpose(2, 0, 1)).min(axis=1))
+        return np.full(stands.shape[:-1], np.inf)
+    return np.asarray(np.hypot(*np.moveaxis(stands[..., None, :] - np.asarray(others), -1, 0)).min(axis=-1))
 
 
 def _crossings(at: NDArray[np.float64], stands: Points, leaders: list[tuple[Point, Point]]) -> NDArray[np.int64]:
@@ -133,10 +138,3 @@ def _side(start: Points, end: Points, place: Points) -> NDArray[np.float64]:
     """Positive where a place lies left of the way from start to end, negative where right."""
     way, to = end - start, place - start
     return np.asarray(way[..., 0] * to[..., 1] - way[..., 1] * to[..., 0])
-
-
-def _stands(at: Point) -> tuple[Points, NDArray[np.float64]]:
-    turn = 2 * math.pi * (np.arange(_ANGLES) + 0.5) / _ANGLES
-    reach = np.repeat(_REACHES_MM, _ANGLES)
-    turns = np.tile(turn, len(_REACHES_MM))
-    return np.array(at) + reach[:, None] * np.column_stack([np.cos(turns), np.sin(turns)]), reach

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from stampwright.pipeline import Stamp
 
 EDGE_MM = 9.0
-_NARROW_MM, _WIDE_MM = 112.0, 192.0  # one column of findings, or two; either fits the usual paper
+_NARROW_MM, _WIDE_MM = 112.0, 186.0  # one column of findings, or two; either fits the usual paper
 _MOST_IN_ONE = 3  # kinds of findings
 _BOLD = 1.25  # width of bold letters over plain ones, at most: the i of DejaVu Sans and of Verdana
 _TITLE_MM, _TEXT_MM, _FOOT_MM = 4.2, 2.2, 2.0
@@ -56,6 +56,12 @@ class Frame:
         return svg.write(self.root)
 
 
+def room_mm(stamp: Stamp, *, findings: bool = True) -> float:
+    """Width between the edges of a page whose picture is no wider."""
+    many = findings and len(kinds_of(stamp.review)) > _MOST_IN_ONE
+    return (_WIDE_MM if many else _NARROW_MM) - 2 * EDGE_MM
+
+
 def opened(  # noqa: PLR0913  one page has that many parts
     stamp: Stamp,
     *,
@@ -71,9 +77,8 @@ def opened(  # noqa: PLR0913  one page has that many parts
 
     `says` describes the picture to those who cannot see it; `facts` stand below the picture, and then the findings.
     """
-    many = findings and len(kinds_of(stamp.review)) > _MOST_IN_ONE
-    page_mm = max(_WIDE_MM if many else _NARROW_MM, width_mm + 2 * EDGE_MM)
-    inner_mm = page_mm - 2 * EDGE_MM
+    inner_mm = max(room_mm(stamp, findings=findings), width_mm)
+    page_mm = inner_mm + 2 * EDGE_MM
     verdict = f" Verdict: {_VERDICT_SAYS[stamp.review.verdict]}." if findings else ""
     intro = lines_of(says + verdict, room_mm=inner_mm, size_mm=_TEXT_MM)
     below = [line for fact in facts for line in lines_of(fact, room_mm=inner_mm, size_mm=_TEXT_MM)]

@@ -9,7 +9,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from reportlab import rl_config
-from reportlab.lib.colors import Color, HexColor
+from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import FILL_EVEN_ODD, FILL_NON_ZERO, Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 
@@ -30,6 +30,7 @@ _GEOMETRY = {"x", "y", "width", "height", "rx", "cx", "cy", "r"}
 Style = dict[str, str]
 _FILLED_AND_RIMMED = 2  # ISO 32000-1, table 106
 _LASTING = {"transform", "clip-path", "opacity"}  # what the page would keep after an element
+_PEN = ("stroke", "stroke-width", "stroke-linejoin", "stroke-linecap", "stroke-dasharray")
 _INHERITED = (
     "fill",
     "stroke",
@@ -45,15 +46,15 @@ _INHERITED = (
 def pdf_of(pages: Sequence[ET.Element], *, title: str, says: str, is_packed: bool = True) -> bytes:
     """Write drawings as pages of one PDF; no date and no chance in it, so the same bytes again."""
     packed = io.BytesIO()
-    canvas = Canvas(packed, invariant=1, pageCompression=int(is_packed), lang="en", initialFontName=ready_font())
+    style = {"lang": "en", "initialFontName": ready_font(), "bottomup": 0}
+    canvas = Canvas(packed, invariant=1, pageCompression=int(is_packed), **style)
     canvas.setTitle(as_seen(title))
     canvas.setSubject(says)
     canvas.setCreator("stampwright")
     for page in pages:
         _, _, wide, high = (float(number) for number in page.get("viewBox", "").split())
         canvas.setPageSize((wide * POINTS_PER_MM, high * POINTS_PER_MM))
-        canvas.scale(POINTS_PER_MM, -POINTS_PER_MM)
-        canvas.translate(0, -high)
+        canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
         _Painter(canvas, page, size_mm=(wide, high)).children(
             page, {"fill": "#000", "stroke": "none", "stroke-width": "1"}
         )
@@ -67,6 +68,7 @@ class _Painter:
 
     def __init__(self, canvas: Canvas, page: ET.Element, *, size_mm: tuple[float, float]) -> None:
         self.canvas, self.size_mm = canvas, size_mm
+        self._forget()
         self.named = {element.get("id", ""): element for element in page.iter() if element.get("id")}
 
     def children(self, parent: ET.Element, style: Style) -> None:
@@ -80,8 +82,20 @@ class _Painter:
             self.canvas.saveState()
             self._moved(element.get("transform", ""))
             self._clipped(element.get("clip-path", ""))
+            self._forget()
             self._element(element, own)
             self.canvas.restoreState()
+            self._forget()
+
+    def _forget(self) -> None:
+        """What was set last is not known any more: a state was kept or taken back."""
+        self.pen: tuple[str | None, ...] = ()
+        self.ink = ""
+
+    def _filled_with(self, colour: str) -> None:
+        if colour != self.ink:
+            self.ink = colour
+            self.canvas.addLiteral(f"{_rgb(colour)} rg")
 
     def _element(self, element: ET.Element, style: Style) -> None:
         if element.tag in {"g", "svg"}:
@@ -109,22 +123,22 @@ class _Painter:
         rule = FILL_EVEN_ODD if style.get("fill-rule") == "evenodd" else FILL_NON_ZERO
         self._pen(style)
         if fill != "none":
-            canvas.setFillColor(_colour(fill))
-        if "opacity" in style:  # after the colours, which would set it to whole
+            self._filled_with(fill)
+        if "opacity" in style:
             canvas.setFillAlpha(float(style["opacity"]))
             canvas.setStrokeAlpha(float(style["opacity"]))
         path = self._path(element)
         canvas.drawPath(path, stroke=int(style["stroke"] != "none"), fill=int(fill != "none"), fillMode=rule)
 
     def _pen(self, style: Mapping[str, str]) -> None:
-        if style["stroke"] == "none":
+        pen = tuple(map(style.get, _PEN))
+        if style["stroke"] == "none" or pen == self.pen:
             return
-        self.canvas.setStrokeColor(_colour(style["stroke"]))
-        self.canvas.setLineWidth(float(style["stroke-width"]))
-        self.canvas.setLineJoin(int(style.get("stroke-linejoin") == "round"))
-        self.canvas.setLineCap(int(style.get("stroke-linecap") == "round"))
-        dashes = style.get("stroke-dasharray", "none")
-        self.canvas.setDash([] if dashes == "none" else [float(dash) for dash in dashes.split()])
+        self.pen = pen
+        join, cap = (int(style.get(f"stroke-line{what}") == "round") for what in ("join", "cap"))
+        dashes = style.get("stroke-dasharray", "none").replace("none", "")
+        # one piece of PDF (ISO 32000-1, 8.4.4): the library would set each alone, and write every number anew
+        self.canvas.addLiteral(f"{_rgb(style['stroke'])} RG {style['stroke-width']} w {join} j {cap} J [{dashes}] 0 d")
 
     def _text(self, element: ET.Element, style: Style) -> None:
         canvas, size = self.canvas, float(element.get("font-size", "1"))
@@ -133,19 +147,20 @@ class _Painter:
         x = float(element.get("x", "0")) - back * width_mm(words, size_mm=size)
         rim, width = style["stroke"], style["stroke-width"]
         if element.get("font-weight") == "bold":
-            rim, width = style["fill"], str(_BOLD_RIM * size)
-        canvas.setFillColor(_colour(style["fill"]))
+            rim, width = style["fill"], f"{_BOLD_RIM * size:.4f}"
+        self._filled_with(style["fill"])
         if rim != "none":
             canvas.saveState()  # the way of drawing letters would last
             self._pen(style | {"stroke": rim, "stroke-width": width, "stroke-linejoin": "round"})
         line = canvas.beginText()
-        line.setTextTransform(1, 0, 0, -1, x, float(element.get("y", "0")))
+        line.setTextOrigin(x, float(element.get("y", "0")))
         line.setFont(ready_font(), size)
         line.setTextRenderMode(0 if rim == "none" else _FILLED_AND_RIMMED)
-        line.textOut(words)
+        line.textLine(words)  # the other way to say it measures the words first
         canvas.drawText(line)
         if rim != "none":
             canvas.restoreState()
+            self._forget()
 
     def _path(self, element: ET.Element) -> Any:  # noqa: ANN401  the library's path
         data = element.get("d", "")
@@ -166,8 +181,8 @@ class _Painter:
 
 
 @cache
-def _colour(hex_code: str) -> Color:
-    return HexColor(hex_code)
+def _rgb(hex_code: str) -> str:
+    return " ".join(f"{part:.4f}" for part in HexColor(hex_code).rgb())
 
 
 def _disc(x: float, y: float, r: float) -> str:
@@ -200,7 +215,7 @@ def _operators(data: str) -> list[str]:
 
 
 def _drawn(path: Any, data: str) -> None:  # noqa: ANN401  the library's path
-    """Follow path data of the commands that our drawings use: M L C H V Z, and m l h v relative."""
+    """Follow path data of the commands that our drawings use: M L H V Z, and m l h v relative."""
     tokens = _TOKEN.findall(data)
     at, x, y, command, count = 0, 0.0, 0.0, "M", len(tokens)
     while at < count:
@@ -209,15 +224,13 @@ def _drawn(path: Any, data: str) -> None:  # noqa: ANN401  the library's path
         if command == "Z":
             path.close()
             continue
-        need = {"h": 1, "v": 1, "c": 6}.get(command.lower(), 2)
+        need = 1 if command in "HVhv" else 2
         numbers = [float(token) for token in tokens[at : at + need]]
         at += need
-        if command == "C":
-            path.curveTo(*numbers)
         base = (0.0, 0.0) if command.isupper() else (x, y)
         x = x if command in "vV" else base[0] + numbers[-2 if need > 1 else 0]
         y = y if command in "hH" else base[1] + numbers[-1]
         if command in "Mm":
             path.moveTo(x, y)
-        elif command != "C":
+        else:
             path.lineTo(x, y)

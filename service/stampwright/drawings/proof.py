@@ -9,7 +9,9 @@ from stampwright.catalogue import substrate_named
 from . import badges, board, frame, svg
 from .dimensions import across, upright
 from .kinds import kinds_of
-from .section import HEIGHT_MM, draw_section, draw_trace, letters_of, section_of
+from .section import HEIGHT_MM as SECTION_HIGH_MM
+from .section import WIDTH_MM as SECTION_WIDE_MM
+from .section import draw_section, draw_trace, letters_of, section_of
 from .svg import INK, View, path_of
 
 if TYPE_CHECKING:
@@ -72,15 +74,18 @@ def draw_face(stamp: Stamp) -> str:
     """Draw the face as the cutter meets it, dimensioned, as SVG at true size [mm]."""
     face, (_, _, half_x, half_y) = stamp.face, stamp.face.head.bounds
     section = section_of(stamp)
+    face_mm = 2 * (half_x + _DIMENSION_MM), 2 * (half_y + _DIMENSION_MM)
+    is_beside = section is not None and face_mm[0] + SECTION_WIDE_MM <= frame.room_mm(stamp)
+    below_mm = SECTION_HIGH_MM if section and not is_beside else 0.0
     sheet = frame.opened(
         stamp,
         title="Face",
         says=f"The head as cut, seen from the front{': the mark is reversed' if face.reversed else ''}.",
-        width_mm=2 * (half_x + _DIMENSION_MM),
-        height_mm=2 * (half_y + _DIMENSION_MM) + (HEIGHT_MM if section else 0.0),
+        width_mm=face_mm[0] + (SECTION_WIDE_MM if is_beside else 0.0),
+        height_mm=max(face_mm[1] + below_mm, SECTION_HIGH_MM),
         facts=_face_facts(stamp),
     )
-    view = View(sheet.x + sheet.width_mm / 2, sheet.y + half_y + _DIMENSION_MM)
+    view = View(sheet.x + face_mm[0] / 2, sheet.y + face_mm[1] / 2)
     root, head = sheet.root, path_of(view.area(face.head))
     svg.add(root, "path", id="head", d=head, fill=BRASS, stroke=INK, stroke_width=0.3)
     if not stamp.plan.left_uncut.is_empty:
@@ -94,7 +99,9 @@ def draw_face(stamp: Stamp) -> str:
     _dimensions(root, stamp, view=view)
     if section:
         draw_trace(root, section, view=view)
-        draw_section(root, section, stamp, x=view.x, y=view.y + half_y + _DIMENSION_MM)
+        beside = (sheet.x + face_mm[0] + SECTION_WIDE_MM / 2, view.y - SECTION_HIGH_MM / 2)
+        x, y = beside if is_beside else (view.x, sheet.y + face_mm[1])
+        draw_section(root, section, stamp, x=x, y=y)
     reach_x, reach_y = half_x + _BESIDE_MM, half_y + _BESIDE_MM
     within = (view.x - reach_x, view.y - reach_y, view.x + reach_x, view.y + reach_y)
     letters = letters_of(section, view=view) if section else []

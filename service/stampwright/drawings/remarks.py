@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from stampwright.review import Review
 
 _SIZE_MM = 2.1
-_HEAD_MM = 2.3
+_HEAD_MM = 2.5
 _INDENT_MM = 2 * badges.RADIUS_MM + 1.6
 _GUTTER_MM = 7.0
 _COLUMN_MM = 80.0  # about sixty letters: the longest line that is read with ease
@@ -77,7 +77,7 @@ def _draw(parent: ET.Element, entry: _Entry, *, x: float, y: float) -> None:
     radius = badges.RADIUS_MM
     badges.disc(parent, entry.kind.number, entry.kind.severity, at=(x + radius, y + radius))
     left, base = x + _INDENT_MM, y + _HEAD_MM
-    put(parent, entry.kind.name, at=(left, base), size_mm=_HEAD_MM, font_weight="bold")
+    put(parent, entry.kind.name, at=(left, base), size_mm=_HEAD_MM)
     for line, fill in entry.lines:
         base += LINE * _SIZE_MM
         put(parent, line, at=(left, base), size_mm=_SIZE_MM, fill=fill)

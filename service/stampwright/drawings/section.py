@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-HEIGHT_MM = 32.0  # room on the page
+WIDTH_MM, HEIGHT_MM = 82.0, 32.0  # room on the page
 _WIDE_MM = 58.0  # drawn width of the section
 _SCALES = (1, 2, 3, 4, 5, 8, 10)
 _HIGH_MM = 18.0  # and height; below it the facts begin
@@ -41,6 +41,7 @@ _CUT, _HATCH_INK = "#e4d5b0", "#7c6a48"
 _HATCH = Hatch(_CUT, -45.0, 1.0)  # as a drawing office marks cut metal
 _CHAIN = "1.6 0.5 0.3 0.5"
 _HAIR_MM = 1e-4
+_PLACES = 6  # decimals of the metal's outline [mm]
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +99,7 @@ def _heading(section: Section, stamp: Stamp, *, is_neck: bool) -> str:
     least, where = stamp.review.land_min_mm or section.width_mm, "through the thinnest land"
     if abs(section.width_mm - least) > _TOLD_MM:  # the thinnest place lies between corners, where no cut shows it
         where = f"beside the thinnest place, which is {least:.2f} wide"
-    neck = " (a neck between two inside corners)" if is_neck else ""
+    neck = ", a neck" if is_neck else ""
     return f"Section A–A {where}{neck}, {section.scale}:1"
 
 
@@ -231,16 +232,19 @@ def _chords(edges: Floats, turns: Floats, middles: Floats) -> tuple[Floats, Floa
 
 
 def _metal(solid: Solid, at: Point, along: Point, *, within: Bounds) -> shapely.Geometry:
-    """Metal in the plane, down to the lower side of `within`: what stands under each upward triangle it cuts."""
+    """Metal in the plane, down to the lower side of `within`: what stands under the upward triangles it cuts.
+
+    From above the solid has one height everywhere, so the cuts lie end to end; a step between two is a wall.
+    """
     low, base_mm, top, _ = within
     corners = solid.vertices[solid.triangles]
     ends = _cuts(corners[_normal_z(corners) > 0], at, along)
-    seen = (np.abs(ends[:, 1, 0] - ends[:, 0, 0]) > 1e-9) & (ends[..., 0].max(axis=1) > low)
-    ends = ends[seen & (ends[..., 0].min(axis=1) < top)]
-    (s0, z0), (s1, z1) = ends[:, 0].T, ends[:, 1].T
-    foot = np.full(len(ends), base_mm)
-    rings = np.stack([np.column_stack(pair) for pair in ((s0, foot), (s0, z0), (s1, z1), (s1, foot))], axis=1)
-    return shapely.union_all(shapely.polygons(rings), grid_size=1e-6)
+    ends = np.round(np.take_along_axis(ends, np.argsort(ends[..., 0], axis=1)[..., None], axis=1), _PLACES)
+    ends = ends[(ends[:, 1, 0] > low) & (ends[:, 0, 0] < top)]
+    ends = ends[np.argsort(ends[:, 0, 0], kind="stable")]
+    ends[:, :, 0] = np.maximum.accumulate(ends[:, :, 0].ravel()).reshape(-1, 2)
+    line = ends[ends[:, 1, 0] > ends[:, 0, 0]].reshape(-1, 2)  # a piece without length would be a spike
+    return shapely.polygons(np.vstack([(line[0, 0], base_mm), line, (line[-1, 0], base_mm)]))
 
 
 def _normal_z(corners: Floats) -> Floats:
