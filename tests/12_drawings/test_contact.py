@@ -12,6 +12,7 @@ import shapely
 from PIL import Image
 
 from odd_heads import JOBS
+from pdf_fonts import fonts_of, without_glyph
 from stamped import MARKS
 from stampwright.drawings import PAPERS, Tile, contact_pdf, contact_svg
 from stampwright.job import read_job
@@ -86,3 +87,13 @@ def test_a_mark_without_a_name_is_told_by_its_number(paper):
 
 def test_no_letter_is_smaller_than_two_millimetres():
     assert min(float(text.get("font-size")) for text in tree().iter(f"{SVG}text")) >= 2.0
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_its_font_is_embedded_and_has_every_letter_of_every_name(paper):
+    names = ["Größe", "דבורה 12", "العسل", "养蜂场 🐝", "<b>\x00\u202e(x) Tj", "m" * 200]
+    pdf = contact_pdf([Tile(name, read_job({}), None, name) for name in names], paper=paper)
+    fonts = [font for font, _ in fonts_of(pdf)]
+    assert fonts
+    assert all(fonts)
+    assert without_glyph(pdf) == set()

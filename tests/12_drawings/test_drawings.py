@@ -76,6 +76,17 @@ def test_dark_is_where_the_lands_are(name, view, sense):
     assert np.mean(greys(svg, floor, sense=sense) > 110) > 0.97
 
 
+def test_the_cutting_drawing_shows_lands_what_stays_and_what_the_first_cutter_clears(name):
+    stamp = stamp_of(name)
+    svg = drawn("cutting", name)
+    first = next(ground for ground in stamp.plan.cleared if not ground.is_empty)
+    # of the lands, of what stays, and the tint of the first step: luma by ITU-R BT.601, which the image library takes
+    for area, luma in ((stamp.face.ink, 99), (stamp.plan.left_uncut, 25), (first, 241)):
+        inner = grown(area, -0.15)
+        if not inner.is_empty and len(places := samples(inner)):
+            assert np.mean(np.abs(greys(svg, places, sense=1.0) - float(luma)) < 6) > 0.98
+
+
 def test_the_print_is_the_mirror_image_of_the_face():
     stamp = bare(stamp_of("initials"))
     lands = samples(grown(stamp.face.ink, -0.15))

@@ -106,6 +106,7 @@ def test_a_picture_says_what_it_shows():
     stamp = stamp_of("skep")
     image = opened(picture_png(stamp.solid, digest=stamp.digest))
     assert image.size == (WIDE_PX, HIGH_PX)
+    assert image.info["dpi"][0] == pytest.approx(150, abs=0.02)
     assert stamp.digest[:16] in image.text["Description"]
 
 

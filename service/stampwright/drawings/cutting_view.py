@@ -59,7 +59,7 @@ def draw_cutting(stamp: Stamp) -> str:
         _fill(root, view.area(ground), place=place)
     for area, fill in ((stamp.face.ink, LAND), (stamp.plan.left_uncut, LEFT)):
         add(root, "path", d=path_of(view.area(area)), fill=fill, fill_rule="evenodd")
-    add(root, "path", d=path_of(view.area(stamp.face.head)), fill="none", **head)
+    add(root, "path", id="head", d=path_of(view.area(stamp.face.head)), fill="none", **head)
     _key(root, steps, stamp.plan, x=sheet.x, y=sheet.y + 2 * (half_y + _AROUND_MM))
     return sheet.close()
 
