@@ -16,7 +16,7 @@ def drawn(ink):
     size = tuple(int((high - low) * PX_PER_MM) + 2 * MARGIN_PX for low, high in ((x0, x1), (y0, y1)))
     picture = Image.new("1", size)
     pen = ImageDraw.Draw(picture)
-    for land in ink.geoms:
+    for land in sorted(ink.geoms, key=lambda land: -shapely.box(*land.bounds).area):  # what lies in a hole comes after
         for ring, value in [(land.exterior, 1), *((hole, 0) for hole in land.interiors)]:
             pixels = (shapely.get_coordinates(ring) - origin) * PX_PER_MM
             pen.polygon([tuple(at) for at in pixels.tolist()], fill=value, outline=value)

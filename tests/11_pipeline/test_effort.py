@@ -70,13 +70,13 @@ def test_one_diagram_serves_review_plan_and_solid(effort, operation):
 
 
 BOUNDS = [
-    (make_solid, "skep", 17, 7_800),
+    (make_solid, "skep", 17, 11_500),
     (review_mark, "skep", 25, 8_300),
-    (review_mark, "comb", 18, 1_800),
+    (review_mark, "comb", 18, 2_550),
     (make_stamp, "skep", 280, 163_000),
     (make_stamp, "comb", 160, 61_000),
 ]
-"""Operation, mark, calls, vertices."""
+"""Operation, mark, calls, vertices; painting at a ninth of the chord error, where shapes may cross, among them."""
 
 
 @pytest.mark.parametrize(("operation", "name", "calls", "vertices"), BOUNDS)

@@ -80,7 +80,8 @@ def all_of(found):
 def fidelity(found):
     """How far drawings stray from finer readings, and the painter's tree on the one of most layers."""
     strayed = [away for data in found if (away := strays(data)) is not None]
-    text = f"strays {percentiles(strayed)} chord errors p50 / p95 / max" if strayed else "-"
+    anywhere, off_hairs = map(percentiles, zip(*strayed, strict=True)) if strayed else ("-", "-")
+    text = f"strays {anywhere}, off hairs {off_hairs} chord errors p50 / p95 / max"
     layers = max(map(layers_of, found), key=len)
     return f"{text}; {len(layers)} layers one by one take {one_by_one(layers)[0]:.0f} x" if len(layers) > MANY else text
 

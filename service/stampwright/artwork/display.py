@@ -52,6 +52,11 @@ class Stencil:
     shapes: tuple[Shape, ...]
 
 
+def drawn_alike(shape: Shape) -> tuple[object, ...] | None:
+    """What neighbours share that one pen draws alike, so that they can be taken as one; None for a fill."""
+    return (shape.pen, shape.to_page, shape.adds, tuple(map(id, shape.stencils))) if shape.pen else None
+
+
 class Drawing(NamedTuple):
     """Painted shapes in order, and the page in px; None when the drawing gives no size at all."""
 

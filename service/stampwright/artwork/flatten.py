@@ -47,9 +47,12 @@ class Inner(NamedTuple):
     ahead: NDArray[np.float64]
 
 
-def flatten(path: Path, *, sagitta: float) -> list[tuple[NDArray[np.float64], bool]]:
+def flatten(
+    path: Path, *, sagitta: float, factor_at: NDArray[np.float64] | None = None
+) -> list[tuple[NDArray[np.float64], bool]]:
     """Polylines of a path's subpaths, each (n, 2), and whether each is closed (without repeating its first point).
 
+    `factor_at`: how much finer each curve is cut, by the node it ends in.
     Raises `TooComplex` when more points would come out than are let in.
     """
     if not path.nodes:
@@ -57,7 +60,8 @@ def flatten(path: Path, *, sagitta: float) -> list[tuple[NDArray[np.float64], bo
     nodes = np.array(path.nodes, dtype=np.float64)
     if not path.cubics and not path.arcs:
         return [(nodes[first:stop], closed) for first, stop, closed in path.subpaths]
-    inner = inner_points(curves_of(path, sagitta=sagitta))
+    curves = curves_of(path, sagitta=sagitta)
+    inner = inner_points(curves if factor_at is None else curves.finer(factor_at))
     points, place, _ = merged(nodes, inner)
     return [(points[place[first] : place[stop - 1] + 1], closed) for first, stop, closed in path.subpaths]
 

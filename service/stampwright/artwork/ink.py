@@ -10,36 +10,43 @@ import itertools
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+import numpy as np
 from manifold3d import CrossSection, OpType
 
 from stampwright.plane import section_of_rings
 
 from .affine import IDENTITY, moved_rings, stretch
+from .display import drawn_alike
 from .flatten import flatten
-from .limits import keep_within
+from .limits import LIMITS, keep_within
 from .outline import outline
 from .paths import Path
+from .reach import unclipped_px
 from .tangle import keep_untangled
 from .trace import traced
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    import numpy as np
     from numpy.typing import NDArray
 
     from stampwright.plane import Rule
 
     from .display import Shape, Stencil
+    from .tips import Tips
 
 
 class Painter:
-    """Turns shapes into areas of the page in px, curves kept within `sagitta_px`."""
+    """Turns shapes into areas of the page in px, curves kept within `sagitta_px`.
 
-    def __init__(self, *, sagitta_px: float) -> None:
-        self._sagitta_px = sagitta_px
-        self._points = 0
-        self._spent = 0.0  # of the budget for sweeps, by the drawing's shapes one by one
+    `tips` ask for finer ones of the shapes around them. `budget`: the share of the limits on points and sweeps that may
+    be spent.
+    """
+
+    def __init__(self, *, sagitta_px: float, tips: Tips | None = None, budget: float = 1.0) -> None:
+        self._sagitta_px, self._tips = sagitta_px, tips
+        self._points = (1 - budget) * LIMITS["points"].most
+        self._spent = (1 - budget) * LIMITS["beside"].most  # for sweeps, by the drawing's shapes one by one
         self._rings: dict[
             int, list[NDArray[np.float64]]
         ] = {}  # by identity of the shape, until they are judged together
@@ -67,22 +74,37 @@ class Painter:
         return self._stencils[id(stencil)]
 
     def _fill(self, shape: Shape) -> CrossSection:
-        lines = flatten(shape.path, sagitta=self._sagitta(shape))
+        lines = flatten(shape.path, sagitta=self._sagitta(shape), factor_at=self._factors(shape))
         return self._section(shape, moved_rings([points for points, _ in lines], shape.to_page), shape.rule)
 
     def _stroke(self, shape: Shape) -> CrossSection:
         pen = shape.pen
         if pen is None:
             return CrossSection()
-        path, last, sagitta = shape.path, shape.to_page, self._sagitta(shape)
+        asked_px = self._asked_px(shape)
+        path, last, sagitta = shape.path, shape.to_page, asked_px / max(stretch(shape.to_page), 1e-12)
         if pen.non_scaling:
-            path, last, sagitta = path.moved(last), IDENTITY, self._sagitta_px
+            path, last, sagitta = path.moved(last), IDENTITY, asked_px
         runs = traced(path, sagitta=sagitta, half=pen.width / 2)
         rings = outline(runs, pen, sagitta=sagitta)
         return self._section(shape, moved_rings(rings, last), "nonzero")
 
     def _sagitta(self, shape: Shape) -> float:
         return self._sagitta_px / max(stretch(shape.to_page), 1e-12)
+
+    def _factors(self, shape: Shape) -> NDArray[np.float64] | None:
+        """By node, how much finer than others the curve that ends there is cut; parts go as the root of the error."""
+        if self._tips is None:
+            return None
+        return np.sqrt(np.maximum(self._sagitta_px / self._tips.asked_by_node(shape.path, shape.to_page), 1.0))
+
+    def _asked_px(self, shape: Shape) -> float:
+        """The chord error of a stroke, the same all along it."""
+        box = unclipped_px(shape) if self._tips else None
+        if box is None or self._tips is None:
+            return self._sagitta_px
+        low, high = np.array([box[:2]]), np.array([box[2:]])
+        return min(self._sagitta_px, float(self._tips.asked_px(low, high)[0]))
 
     def _section(self, shape: Shape, rings: list[NDArray[np.float64]], rule: Rule) -> CrossSection:
         """Fill rings, after a look at what that would cost."""
@@ -96,15 +118,11 @@ class Painter:
 def _gathered(shapes: Iterable[Shape]) -> list[Shape]:
     """Shapes in order, neighbours that one pen draws alike taken as one: drawings of lines cost a third."""
     found = []
-    for pen, run in itertools.groupby(shapes, key=_drawn_alike):
+    for pen, run in itertools.groupby(shapes, key=drawn_alike):
         alike = list(run)
         path = alike[0].path if len(alike) == 1 else Path.joined([shape.path for shape in alike])
         found += [replace(alike[0], path=path)] if pen else alike
     return found
-
-
-def _drawn_alike(shape: Shape) -> tuple[object, ...] | None:
-    return (shape.pen, shape.to_page, shape.adds, tuple(map(id, shape.stencils))) if shape.pen else None
 
 
 def _united(parts: list[CrossSection]) -> CrossSection:

@@ -11,9 +11,10 @@ from manifold3d import CrossSection, FillRule, OpType
 
 from stampwright.base import ArtworkError
 from stampwright.base.quantities import MM_PER_CSS_PX
-from stampwright.base.tolerances import SLIVER_MM2
+from stampwright.base.tolerances import DUST_MM2, SLIVER_MM2
 from stampwright.plane import area_of, slivers_of, without_slivers
 
+from .fine import painted, thinned
 from .hints import dark_plate, open_outlines, stray_specks
 from .ink import Painter
 from .limits import keep_fonts_within, keep_within
@@ -72,8 +73,7 @@ def _read(source: Source, choice: ArtworkChoice, scale_of: Callable[[Bounds], fl
         raise _no_ink(source, choice)
     scale = scale_of(_mm(guess)) * _MARGIN
     while True:  # a finer chord moves the box by less than a coarser one did, and the margin covers that
-        painter = Painter(sagitta_px=choice.chord_mm / scale / MM_PER_CSS_PX)
-        ink = painter.ink(drawing.shapes)
+        painter, ink, slack_px = painted(drawing.shapes, sagitta_px=choice.chord_mm / scale / MM_PER_CSS_PX)
         page = _page(drawing, ink)
         inside = ink ^ page.section
         if inside.is_empty():
@@ -83,7 +83,7 @@ def _read(source: Source, choice: ArtworkChoice, scale_of: Callable[[Bounds], fl
             break
         scale = true_scale * _MARGIN
     _tell_of_the_cut(ink, inside, log, sliver_px2=SLIVER_MM2 / (true_scale * MM_PER_CSS_PX) ** 2)
-    mark = _mark(inside, page, painter, log, kind=source.kind, sliver_mm2=SLIVER_MM2 / true_scale**2)
+    mark = _mark(inside, page, painter, log, kind=source.kind, true_scale=true_scale, slack_px=slack_px)
     return replace(mark, hints=tuple(_hints(mark, drawing, source, choice)))
 
 
@@ -137,11 +137,20 @@ def _tell_of_the_cut(ink: CrossSection, inside: CrossSection, log: Log, *, slive
 
 
 def _mark(  # noqa: PLR0913  each is one part of the reading
-    ink_px: CrossSection, page: _Page, painter: Painter, log: Log, *, kind: SourceKind, sliver_mm2: float
+    ink_px: CrossSection,
+    page: _Page,
+    painter: Painter,
+    log: Log,
+    *,
+    kind: SourceKind,
+    true_scale: float,
+    slack_px: float,
 ) -> Mark:
+    sliver_mm2 = SLIVER_MM2 / true_scale**2
     bounds, shares = _doubts(ink_px, painter, log)
     whole = area_of(ink_px.scale((MM_PER_CSS_PX, MM_PER_CSS_PX)))
     slivers = slivers_of(whole, below_mm2=sliver_mm2)
+    slivers = slivers[shapely.area(slivers) >= DUST_MM2 / true_scale**2]
     ink = without_slivers(whole, below_mm2=sliver_mm2)
     if len(slivers):
         x0, y0, x1, y1 = shapely.total_bounds(slivers).tolist()
@@ -152,7 +161,7 @@ def _mark(  # noqa: PLR0913  each is one part of the reading
     return Mark(
         source=kind,
         page_mm=(page.width_px * MM_PER_CSS_PX, page.height_px * MM_PER_CSS_PX),
-        ink=shapely.normalize(ink),
+        ink=shapely.normalize(thinned(ink, within_mm=slack_px * MM_PER_CSS_PX, sliver_mm2=sliver_mm2)),
         repaired=log.notices(lost=False, bounds=bounds, shares=shares),
         left_out=log.notices(lost=True, bounds=bounds, shares=shares),
     )

@@ -17,6 +17,10 @@ SLIVER_MM2 = 0.001
 """Islands and holes below this area are dropped and counted: half an edge of 0.03 mm, below what any cutter makes or
 any wood shows. Larger ones are the review's business."""
 
+DUST_MM2 = 1e-6
+"""Islands and holes below this area, a square of 1 µm, are dropped without a word: coordinates that the drawing program
+rounded leave them where outlines meet. Of 150 open emblems 40 would be told of nothing else."""
+
 WIDTH_MM = 0.005
 """Widths, gaps and residuals are promised to this."""
 

@@ -1,0 +1,91 @@
+"""Ink whose boundaries cross: painted finer than asked for, then thinned to the chord error that was asked for.
+
+Where boundaries cross, the corner between them is off by more than their chord errors (`tips`). Finer chords bring it
+home, still finer ones of the curves that meet there where it is sharp; the vertices that they add on the way go again.
+"""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from stampwright.base import TooComplex
+
+from .ink import Painter
+from .reach import may_cross
+from .tips import tips_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from manifold3d import CrossSection
+    from numpy.typing import NDArray
+
+    from .display import Shape
+    from .tips import Tips
+
+FINER = 9  # three times the chords: a corner of 13° or more is then off by less than the chord error asked for
+_THINNED = 1 - 1 / FINER  # of the chord error: what thinning may add
+_FINEST = 1e-3  # of the chord error, asked for by corners below 0.12°
+_BUDGET = 0.5  # of what a drawing may cost: one that would cost more is painted at the plain chord error
+
+
+def painted(shapes: Sequence[Shape], *, sagitta_px: float) -> tuple[Painter, CrossSection, float]:
+    """The ink of shapes, the painter who made it, and by how much [px] its outlines may be thinned.
+
+    Raises `TooComplex` when even plain painting would cost too much.
+    """
+    if not may_cross(shapes):
+        plain = Painter(sagitta_px=sagitta_px)
+        return plain, plain.ink(shapes), 0.0
+    try:
+        fine, ink = _finely(shapes, sagitta_px, budget=_BUDGET)
+    except TooComplex:
+        plain = Painter(sagitta_px=sagitta_px)
+        return plain, plain.ink(shapes), 0.0
+    tips = tips_of(ink, painted_px=sagitta_px / FINER, off_px=sagitta_px, finest_px=_FINEST * sagitta_px)
+    if tips:
+        with suppress(TooComplex):  # then they stay where they are
+            fine, ink = _finely(shapes, sagitta_px, tips=tips)
+    return fine, ink, sagitta_px * _THINNED
+
+
+def _finely(
+    shapes: Sequence[Shape], sagitta_px: float, *, tips: Tips | None = None, budget: float = 1.0
+) -> tuple[Painter, CrossSection]:
+    painter = Painter(sagitta_px=sagitta_px / FINER, tips=tips, budget=budget)
+    return painter, painter.ink(shapes)
+
+
+def thinned(area: shapely.MultiPolygon, *, within_mm: float, sliver_mm2: float) -> shapely.MultiPolygon:
+    """An area with no more vertices than it needs to stray from what it was by at most `within_mm`.
+
+    By Douglas and Peucker's rule; where boundaries would then cross, by its slower form that looks at neighbours; the
+    area as it was, where they still do. Rings that would become slivers stay as they were.
+    """
+    if within_mm <= 0:
+        return area
+    rings, land = shapely.get_rings(shapely.get_parts(area), return_index=True)
+    first = np.flatnonzero(np.diff(land, prepend=-1))
+    for careful in (False, True):
+        thin = _thin_rings(rings, within_mm, careful=careful)
+        thin = np.where(shapely.area(shapely.polygons(thin)) < sliver_mm2, rings, thin)
+        lands = [shapely.Polygon(each[0], each[1:]) for each in np.split(thin, first[1:])]
+        if shapely.is_valid(whole := shapely.MultiPolygon(lands)):
+            return whole
+    return area
+
+
+def _thin_rings(rings: NDArray[np.object_], within_mm: float, *, careful: bool) -> NDArray[np.object_]:
+    """Thin rings as closed lines: of a ring the library drops the first vertex too, and may stray by twice as much."""
+    lines = _each(shapely.linestrings, rings)
+    thin = shapely.get_parts(shapely.simplify(shapely.multilinestrings(lines), within_mm, preserve_topology=careful))
+    return _each(shapely.linearrings, np.where(shapely.get_num_coordinates(thin) < 4, lines, thin))
+
+
+def _each(make: Callable[..., NDArray[np.object_]], lines: NDArray[np.object_]) -> NDArray[np.object_]:
+    xy, which = shapely.get_coordinates(lines, return_index=True)
+    return make(xy, indices=which)

@@ -1,0 +1,101 @@
+"""Boundaries of layers that cross: where they meet, how far outlines stray, and what thinning leaves."""
+
+import itertools
+import math
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from stampwright.artwork import faults, read_artwork
+from stampwright.artwork.fine import thinned
+from stampwright.job import ArtworkChoice
+from stampwright.plane import count_slivers, polygons_of
+
+CHORD_MM = 0.002
+WITHIN_MM = 0.01
+PAGE = 'xmlns="http://www.w3.org/2000/svg" width="60mm" height="60mm" viewBox="-30 -30 60 60"'
+
+
+def read(body):
+    return read_artwork(f"<svg {PAGE}>{body}</svg>".encode(), ArtworkChoice(), scale_of=lambda _box: 1.0).ink
+
+
+def crescent(radius, other, apart, turn):
+    discs = f'<circle r="{radius}"/><circle cx="{apart}" r="{other}" fill="#fff"/>'
+    return read(f'<g transform="rotate({turn})">{discs}</g>')
+
+
+# Circles that cross at the angle φ lie d² = r² + s² − 2 r s cos φ apart, and cross at x = (d² + r² − s²) / 2d
+@given(st.integers(5, 20), st.floats(1.1, 1.4), st.floats(0.5, 20), st.integers(0, 89))
+def test_the_tips_of_a_crescent_lie_where_its_circles_cross(radius, more, angle_deg, turn):
+    other, angle = radius * more, math.radians(angle_deg)
+    apart = math.sqrt(radius**2 + other**2 - 2 * radius * other * math.cos(angle))
+    x = (apart**2 + radius**2 - other**2) / (2 * apart)
+    y = math.sqrt(radius**2 - x**2)
+    tips = shapely.points(np.array([[x, -y], [x, y]]) @ _turned(turn) + 30)
+    assert shapely.distance(tips, crescent(radius, other, apart, turn).boundary).max() <= 1.1 * CHORD_MM
+
+
+def _turned(turn_deg):
+    cos, sin = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
+    return np.array([[cos, sin], [-sin, cos]])
+
+
+@given(st.integers(5, 25), st.integers(0, 89))
+def test_away_from_the_tips_a_crescent_keeps_the_chord_error(radius, turn):
+    boundary = (
+        shapely.get_coordinates(shapely.segmentize(crescent(radius, radius, radius / 2, turn).boundary, 0.05)) - 30
+    )
+    centres = np.array([[0, 0], [radius / 2, 0]]) @ _turned(turn)
+    away = np.abs(np.hypot(*(boundary[:, None] - centres).T) - radius).min(axis=0)
+    assert away.max() <= CHORD_MM * 1.001
+
+
+def test_layers_cost_no_more_vertices_than_each_drawn_alone():
+    alone, both = (read('<circle r="20"/>' + over) for over in ("", '<circle r="9" cx="15" fill="#fff"/>'))
+    small = read('<circle r="9" cx="15"/>')
+    most = shapely.get_num_coordinates(alone) + shapely.get_num_coordinates(small)
+    assert shapely.get_num_coordinates(both) <= most
+
+
+discs = st.tuples(st.integers(-20, 20), st.integers(-20, 20), st.integers(2, 12))
+
+
+def ring(x, y, radius):
+    centre = shapely.Point(x, y)
+    return shapely.difference(centre.buffer(radius, 64), centre.buffer(radius - 1, 64))
+
+
+@given(st.lists(discs, min_size=1, max_size=5))
+def test_thinning_keeps_lands_and_holes_and_strays_no_farther_than_allowed(found):
+    area = polygons_of(shapely.union_all([ring(*disc) for disc in found]))
+    assume(not count_slivers(area))
+    thin = thinned(area, within_mm=WITHIN_MM, sliver_mm2=0.001)
+    assert thin.is_valid
+    assert [len(land.interiors) for land in thin.geoms] == [len(land.interiors) for land in area.geoms]
+    assert shapely.hausdorff_distance(thin.boundary, area.boundary) <= WITHIN_MM * 1.0001
+    assert shapely.get_num_coordinates(thin) < 0.8 * shapely.get_num_coordinates(area)
+
+
+@pytest.mark.parametrize("gap_mm", [0.001, 0.004, 0.02])
+def test_lands_closer_than_the_chord_error_stay_apart(gap_mm):
+    inner, outer = shapely.Point(0, 0).buffer(10, 256), shapely.Point(0, 0).buffer(10 + gap_mm, 256)
+    area = shapely.MultiPolygon([inner, shapely.difference(outer.buffer(5, 256), outer)])
+    thin = thinned(area, within_mm=WITHIN_MM, sliver_mm2=0.001)
+    assert thin.is_valid
+    assert len(thin.geoms) == 2
+
+
+def test_what_would_cost_too_much_when_fine_is_read_at_its_chord_error():
+    def circles(x):
+        places = itertools.product(range(-20, 20), repeat=2)
+        return "".join(f"M{x + 7 * i} {7 * j}a3 3 0 1 0 6 0a3 3 0 1 0-6 0z" for i, j in places)
+
+    body = f'<path d="{circles(0)}"/><path d="M-300-300h600v300h-600z" fill="#fff"/>'
+    page = 'xmlns="http://www.w3.org/2000/svg" width="600mm" height="600mm" viewBox="-300 -300 600 600"'
+    mark = read_artwork(f"<svg {page}>{body}</svg>".encode(), ArtworkChoice(), scale_of=lambda _box: 1.0)
+    assert not faults(mark)
+    assert mark.ink.area == pytest.approx(40 * 19.5 * math.pi * 9, rel=0.001)
