@@ -250,6 +250,8 @@ def test_a_cutter_that_opened_nothing_changes_nothing():
 )
 @example(seed=1162, turn_deg=45.0, key="pointed-30")  # ground left and lands meet in lines as well as in areas
 @example(seed=1389, turn_deg=0.0, key="pointed-30")
+@example(seed=70354, turn_deg=0.0, key="pointed-20")  # a slit of more than a crumb ends in a point of two parts
+@example(seed=126704, turn_deg=12.3, key="pointed-60")
 @settings(max_examples=EXAMPLES // 4)
 def test_any_heap_of_boxes_wedges_and_discs_stays_closed_as_cut(seed, turn_deg, key):
     area = scattered(seed, turn_deg=turn_deg)

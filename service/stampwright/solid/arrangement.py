@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 _MOST_SIDES = 8  # faces with more are few, and cutting all of one number together costs its cube
+_AT_ONCE = 20_000  # faces: what is laid out to judge their ears takes some kilobytes each
 _LEAST_MM2 = 1e-12  # keeps divisions by lengths finite
 
 
@@ -58,28 +59,29 @@ def _half_edges(xy: Floats) -> _HalfEdges:
     offset = places[target] - places[origin]
     order = np.lexsort((np.arctan2(offset[:, 1], offset[:, 0]), origin))
     rank = np.argsort(order)
-    starts = np.searchsorted(origin[order], origin)  # of each half-edge, where its origin's half-edges begin
-    stops = np.searchsorted(origin[order], origin, side="right")
-    clockwise = order[np.where(rank > starts, rank - 1, stops - 1)]
+    many = np.bincount(origin, minlength=len(keys))
+    stops = np.cumsum(many)  # of each place, where its half-edges end in that order
+    clockwise = order[np.where(rank > (stops - many)[origin], rank - 1, stops[origin] - 1)]
     return _HalfEdges(keys, places, origin, target, clockwise[np.arange(len(origin)) ^ 1])
 
 
 def _small_faces(edges: _HalfEdges) -> tuple[list[Floats], Bools]:
     """Faces of few sides as triangles, and which half-edges they took."""
-    steps = [np.arange(len(edges.origin))]
-    for _ in range(_MOST_SIDES):
-        steps.append(edges.following[steps[-1]])
     taken = np.zeros(len(edges.origin), dtype=bool)
     found = []
     others = _Others(edges)
-    for sides in range(3, _MOST_SIDES + 1):
-        around = np.column_stack(steps[:sides])
-        face = around[(steps[sides] == steps[0]) & (steps[0] == around.min(axis=1)) & ~taken]
-        corners = edges.places[edges.origin[face]]
-        empty = ~others.within(corners)
-        triangles, proper = _cut(corners[empty])
-        taken[face[empty][proper].ravel()] = True
-        found.append(triangles)
+    around = np.arange(len(edges.origin))[:, None]
+    for sides in range(1, _MOST_SIDES + 1):
+        ahead = edges.following[around[:, -1]]
+        if sides > 2:
+            face = around[ahead == around[:, 0]]
+            corners = edges.places[edges.origin[face]]
+            empty = ~others.within(corners)
+            triangles, proper = _cut(corners[empty])
+            taken[face[empty][proper].ravel()] = True
+            found.append(triangles)
+        on = ahead > around[:, 0]  # each face is walked from its first half-edge
+        around = np.column_stack([around[on], ahead[on]])
     return found, taken
 
 
@@ -106,7 +108,14 @@ class _Others:
 
 
 def _cut(corners: Floats) -> tuple[Floats, Bools]:
-    """Cut faces (n, k, 2) into triangles, and which of them could be: ear by ear, the best shaped first."""
+    """Cut faces (n, k, 2) into triangles, and which of them could be."""
+    parts = [_cut_together(part) for part in np.array_split(corners, len(corners) // _AT_ONCE + 1)]
+    triangles, proper = zip(*parts, strict=True)
+    return np.concatenate(triangles), np.concatenate(proper)
+
+
+def _cut_together(corners: Floats) -> tuple[Floats, Bools]:
+    """Ear by ear, the best shaped first."""
     rows, triangles = np.arange(len(corners)), []
     while corners.shape[1] > 3:
         best = np.argmax(_ears(corners), axis=1)

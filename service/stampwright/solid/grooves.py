@@ -241,7 +241,7 @@ def _strips(ways: _Ways, point: Point, *, chord_mm: float) -> list[Lines]:
     """Lines along the way of the tip from one edge to the other, and the arcs of the tip at both of its ends."""
     ways = ways.rows(~ways.is_valley)
     turn, first = _way_turn(ways.to_sites), ways.to_sites[:, :, 0]
-    count = _pieces(np.max(np.abs(turn), axis=1), ways.line, point, chord_mm=chord_mm)
+    count = _pieces(np.abs(turn), ways.line, point, chord_mm=chord_mm)
     row = np.repeat(np.arange(len(count)), count + 1)
     rank = counted(count + 1)
     angle = np.arctan2(first[..., 1], first[..., 0])[row] + (rank / count[row])[:, None] * turn[row]
@@ -264,10 +264,10 @@ def _way_turn(to_sites: Floats) -> Floats:
 
 
 def _pieces(turn: Floats, line: Ints, point: Point, *, chord_mm: float) -> Ints:
-    """Chords of the tip's arc, the same all along a line: their sag tells only where the bottom falls along it."""
+    """Chords of the tip's arc, the same all along a line: their sag tells only as far as the bottom falls along it."""
     falls = np.maximum(np.cos(turn / 2), _LEVEL)
-    sag = np.minimum(chord_mm / (point.tip_mm * falls), 0.25)
-    count = np.maximum(np.ceil(turn / (2 * np.arccos(1 - sag)) - 1e-9), 1).astype(np.int64)
+    sag = np.minimum(chord_mm / (point.tip_mm * falls), 1.0)
+    count = np.maximum(np.ceil(np.max(turn / (2 * np.arccos(1 - sag)), axis=1) - 1e-9), 1).astype(np.int64)
     most = np.zeros(int(line.max(initial=0)) + 1, dtype=np.int64)
-    np.maximum.at(most, line, np.where(falls <= _LEVEL, 1, count))
+    np.maximum.at(most, line, count)
     return most[line]

@@ -38,12 +38,15 @@ def noded_where_needed(xy: Floats) -> Floats:
     less than the diagonal of half a step. What that bends onto another line is crossed again.
     """
     xy = xy[once(xy)]
-    fresh = np.ones(len(xy), dtype=bool)
+    fresh, lines = np.ones(len(xy), dtype=bool), shapely.linestrings(xy)
     for _ in range(_ROUNDS):
-        lines = shapely.linestrings(xy)
         tree = shapely.STRtree(lines)
         places = np.concatenate([_crossings(xy, fresh, tree, lines), xy[fresh].reshape(-1, 2)])
-        xy, fresh = _led_through(xy, places, tree)
+        whole, pieces = _led_through(xy, places, tree)
+        both = np.concatenate([xy[whole], pieces])
+        rows = once(both)
+        fresh = rows >= len(whole)
+        xy, lines = both[rows], np.concatenate([lines[whole], shapely.linestrings(pieces)])[rows]
         if not np.any(fresh):
             break
     return xy
@@ -81,8 +84,8 @@ def _crossed(xy: Floats, fresh: Bools, row: Ints, near: Ints) -> Floats:
     return places
 
 
-def _led_through(xy: Floats, places: Floats, tree: shapely.STRtree) -> tuple[Floats, Bools]:
-    """Lines cut at the places they pass, and which of the lines are new."""
+def _led_through(xy: Floats, places: Floats, tree: shapely.STRtree) -> tuple[Ints, Floats]:
+    """Lines that pass by no place, and the pieces that places cut the others into."""
     _, first = np.unique(plan_keys(places), return_index=True)
     places = places[first]
     place, line = tree.query(shapely.points(places), predicate="dwithin", distance=_PASSING_MM)
@@ -99,9 +102,4 @@ def _led_through(xy: Floats, places: Floats, tree: shapely.STRtree) -> tuple[Flo
     order = np.lexsort((rank, owner))
     stops, owner = stops[order], owner[order]
     pieces = np.stack([stops[:-1], stops[1:]], axis=1)[owner[1:] == owner[:-1]]
-    kept = np.ones(len(xy), dtype=bool)
-    kept[cut] = False
-    old = xy[kept]
-    both = np.concatenate([old, pieces])
-    rows = once(both)
-    return both[rows], rows >= len(old)
+    return np.setdiff1d(np.arange(len(xy)), cut, assume_unique=True), pieces

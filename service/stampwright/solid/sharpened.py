@@ -79,7 +79,7 @@ def sharpened_front(  # noqa: PLR0913  each a separate fact of the job
     known = _within(polygons_of(shapely.difference(left, ink)), grooves.lines)
     known = all_of([known, Lines(walls, np.zeros(walls.shape[:2]))])
     plan = _plan(np.concatenate([known.xy, directed_edges(left), directed_edges(head)]), left)
-    depth_mm = _depths_mm(plan.triangles[plan.is_left], known, grooves)
+    depth_mm = _depths_mm(plan, known, grooves)
     z = np.full(plan.triangles.shape[:2], -relief_mm)
     z[plan.is_left] = -relief_mm * (depth_mm / point.reach_mm)
     front = np.concatenate([plan.triangles, z[..., None]], axis=2)
@@ -136,19 +136,21 @@ def _outline(triangles: Floats, sides: _Sides) -> shapely.Polygon | None:
 
 
 class _Sides:
-    """Directed edges of triangles, three each, and the edge that runs back on the other side of each."""
+    """Directed edges of triangles, three each, and the edge that runs back on the other side of each.
+
+    `places` (n,): keys of the corners in rising order; `xy` (n, 2): where these are; `corners` (m, 3): their numbers.
+    """
 
     def __init__(self, triangles: Floats) -> None:
-        places, index = np.unique(plan_keys(triangles), return_inverse=True)
-        index = index.reshape(-1, 3)
-        self.ends = np.stack([index, np.roll(index, -1, axis=1)], axis=2).reshape(-1, 2)
-        codes = self.ends[:, 0] * len(places) + self.ends[:, 1]
-        back = self.ends[:, 1] * len(places) + self.ends[:, 0]
+        self.places, first, index = np.unique(plan_keys(triangles), return_index=True, return_inverse=True)
+        self.xy, self.corners = triangles.reshape(-1, 2)[first], index.reshape(-1, 3)
+        self.ends = np.stack([self.corners, np.roll(self.corners, -1, axis=1)], axis=2).reshape(-1, 2)
+        codes = self.ends[:, 0] * len(first) + self.ends[:, 1]
+        back = self.ends[:, 1] * len(first) + self.ends[:, 0]
         order = np.argsort(codes, kind="stable")
         self.twin = order[np.minimum(np.searchsorted(codes[order], back), len(codes) - 1)]
         self.has_twin = codes[self.twin] == back
         self.are_single = not np.any(codes[order][1:] == codes[order][:-1])
-        self.places = len(places)
 
 
 def _edges(triangles: Floats, chosen: Bools) -> Floats:
@@ -167,7 +169,7 @@ def _rising(sides: _Sides, is_left: Bools) -> Bools:
 def _without_points(triangles: Floats, sides: _Sides, is_left: Bools) -> Bools:
     """Let no two parts meet in a mere point, where a wall's edge would carry four triangles: the slits there fill."""
     for times in range(8):
-        many = np.bincount(sides.ends[_rising(sides, is_left), 0], minlength=sides.places)
+        many = np.bincount(sides.ends[_rising(sides, is_left), 0], minlength=len(sides.places))
         crowded = np.flatnonzero(many > 1)
         if not len(crowded):
             break
@@ -188,17 +190,18 @@ def _walls(front: Corners, plan: Plan, *, relief_mm: float) -> Corners:
     return np.asarray(walls[~flat])
 
 
-def _depths_mm(triangles: Floats, known: Lines, grooves: Grooves) -> Floats:
-    """Depth by place: known where a line ends, else measured."""
-    keys, at = plan_keys(known.xy).ravel(), plan_keys(triangles)
-    told = ~np.isnan(known.depth.ravel())
-    order = np.lexsort((known.depth.ravel()[told], keys[told]))
-    places, first = np.unique(keys[told][order], return_index=True)
-    wanted, where, back = np.unique(at, return_index=True, return_inverse=True)
-    index = np.minimum(np.searchsorted(places, wanted), len(places) - 1)
-    depth = known.depth.ravel()[told][order][first][index] if len(places) else np.zeros(len(wanted))
-    new = places[index] != wanted if len(places) else np.ones(len(wanted), dtype=bool)
-    depth[new] = grooves.depth_mm(triangles.reshape(-1, 2)[where[new]])
+def _depths_mm(plan: Plan, known: Lines, grooves: Grooves) -> Floats:
+    """Depth at the corners of the triangles that are left: known where a line ends, else measured."""
+    corners, places = plan.sides.corners[plan.is_left], plan.sides.places
+    wanted = np.zeros(len(places), dtype=bool)
+    wanted[corners] = True
+    depth = np.full(len(places), np.inf)
+    keys, told = plan_keys(known.xy).ravel(), known.depth.ravel()
+    index = np.minimum(np.searchsorted(places, keys), len(places) - 1)
+    said = (places[index] == keys) & ~np.isnan(told)
+    np.minimum.at(depth, index[said], told[said])
+    new = np.flatnonzero(wanted & np.isinf(depth))
+    depth[new] = grooves.depth_mm(plan.sides.xy[new])
     most = grooves.point.reach_mm
     depth = np.where(depth <= _AT_FACE_MM, 0.0, np.where(depth >= most - _AT_FACE_MM, most, depth))
-    return np.asarray(depth[back.reshape(at.shape)])
+    return np.asarray(depth[corners])

@@ -12,7 +12,6 @@ surface within `chord_mm`. Lengths in mm.
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -97,7 +96,13 @@ def all_of(parts: Sequence[Lines]) -> Lines:
 
 def step_of(radius_mm: float, *, chord_mm: float) -> float:
     """A chord over this angle [rad] keeps an arc of that radius; never more than 83 degrees, however small the arc."""
-    return 2 * math.acos(max(1 - chord_mm / radius_mm, 0.75))
+    return float(steps_of(np.asarray(radius_mm), chord_mm=chord_mm))
+
+
+def steps_of(radius_mm: Floats, *, chord_mm: float) -> Floats:
+    """The same for many arcs, all of some radius."""
+    steps: Floats = 2 * np.arccos(np.maximum(1 - chord_mm / radius_mm, 0.75))
+    return steps
 
 
 def _course_of(found: FloorLines) -> _Course:
@@ -133,7 +138,6 @@ def parted_at_least(found: FloorLines) -> FloorLines:
 
 def chains_of(found: FloorLines, *, reach_mm: float, chord_mm: float) -> Chains:
     """Clip every line at the foot and lay points along it, close enough for the chord."""
-    step = step_of(reach_mm, chord_mm=chord_mm)
     course = _course_of(found)
     ends, depth = found.ends, found.depth
     flip = course.s[:, 0] > course.s[:, 1]
@@ -143,7 +147,7 @@ def chains_of(found: FloorLines, *, reach_mm: float, chord_mm: float) -> Chains:
     clipped = np.where(inside, s, _foot_at(course, s, depth, reach_mm=reach_mm))
     curved = course.least > 0
     kept = np.flatnonzero(np.any(inside, axis=1) | (curved & (clipped[:, 0] < clipped[:, 1])))
-    count, even = _counts(course, clipped, kept, chord_mm=chord_mm, step=step)
+    count, even = _counts(course, clipped, kept, chord_mm=chord_mm)
     row = np.repeat(np.arange(len(kept)), count + 1)
     rank = counted(count + 1)
     share = rank / count[row]
@@ -172,12 +176,13 @@ def _foot_at(course: _Course, s: Floats, depth: Floats, *, reach_mm: float) -> F
     return np.clip(crossing, s[:, :1], s[:, 1:])
 
 
-def _counts(course: _Course, clipped: Floats, kept: Ints, *, chord_mm: float, step: float) -> tuple[Ints, Bools]:
+def _counts(course: _Course, clipped: Floats, kept: Ints, *, chord_mm: float) -> tuple[Ints, Bools]:
     """Pieces per line, and whether they are even in s (else even in the angle seen from the corner)."""
     least, is_parabola = course.least[kept], course.is_parabola[kept]
     run = clipped[kept, 1] - clipped[kept, 0]
     angle = np.diff(_angle(course, clipped[kept], kept), axis=1)[:, 0]
     deepest = course.place(np.max(np.abs(clipped[kept]), axis=1), kept)[1]
+    step = steps_of(np.maximum(deepest, _LEAST_MM), chord_mm=chord_mm)  # of the cone's arcs, no wider than here
     sag = np.sqrt(8 * least * chord_mm)  # a parabola of focal distance f, and the distance to a corner, sag s² / 8 f
     safe_sag, safe = np.maximum(sag, _LEAST_MM), np.maximum(least, _LEAST_MM)
     by_s = np.maximum(run / safe_sag, np.where(is_parabola, 2.0, 1.0) * run / (safe * step))
