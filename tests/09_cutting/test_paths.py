@@ -119,6 +119,23 @@ def test_a_field_open_at_its_edge_needs_no_entry_and_a_closed_one_gets_a_helix()
     assert entry.radius_mm <= 0.4  # a bore of at most 1.4 D
 
 
+@pytest.mark.parametrize("beyond", [8, 30])
+def test_a_chamber_behind_a_neck_narrower_than_a_step_is_laid_too(beyond):
+    """The neck of 0.01 mm lies between the places where the front is looked at."""
+    chamber = shapely.box(12, 0, 12 + beyond, 10)
+    field = shapely.union_all([shapely.box(-1, 0, 10, 10), shapely.box(9, 4.995, 13, 5.005), chamber])
+    levels, entries = grow_front(
+        shapely.MultiPolygon([shapely.box(-1, 0, 0, 10)]),
+        shapely.MultiPolygon([field]),
+        touching=None,
+        radius_mm=1.0,
+        stepover_mm=0.6,
+    )
+    assert entries == []
+    paths = shapely.multilinestrings(np.concatenate([level.pieces for level in levels]))
+    assert shapely.area(shapely.difference(chamber, shapely.buffer(paths, 0.61))) < 0.01
+
+
 def test_successive_passes_are_a_stepover_apart():
     field = shapely.MultiPolygon([shapely.box(-1, 0, 20, 10)])
     levels, _ = grow_front(

@@ -1,5 +1,7 @@
 """The whole job and its stages over the least that any program on these libraries must do, in the same run; its memory.
 
+All in seconds of the processor.
+
 The floor, straight-line code: svgelements parses the path, manifold3d unites it, earcut triangulates lands and floor,
 numpy-stl writes them with their walls. What a general-purpose CAD kernel takes for the same solid is measured too
 where the package `cadquery-ocp-novtk` is installed: it is no dependency of the project.
@@ -147,22 +149,35 @@ def _walls(section, top, foot):
 
 
 def timed(work):
-    """Seconds of one go."""
-    start = time.perf_counter()
+    """Seconds of the processor that one go takes: other work of the machine does not count."""
+    start = time.process_time()
     work()
-    return time.perf_counter() - start
+    return time.process_time() - start
+
+
+class _Spent(dict):
+    """Laps of a stopwatch in seconds of the processor; what lies between two stages counts to the later one."""
+
+    def __init__(self):
+        super().__init__()
+        self._last = time.process_time()
+
+    def __setitem__(self, stage, _seconds):
+        now = time.process_time()
+        super().__setitem__(stage, self.get(stage, 0.0) + now - self._last)
+        self._last = now
 
 
 def one_round(data, svg, half, job):
     """Seconds of the floor, of the STL alone, and of each stage of the whole job."""
     seconds = {"floor": timed(lambda: floor_stl(data, half)), "stl": timed(lambda: stl_bytes(make_solid(svg, job)))}
-    with stopwatch() as laps:
+    with stopwatch(_Spent()) as laps:
         if data.count("L") < MOST_PLANNED:
             make_stamp(svg, job)
         else:
             review_mark(svg, job)
     if "solid" not in laps:
-        with stopwatch() as more:
+        with stopwatch(_Spent()) as more:
             make_solid(svg, job)
         laps["solid"] = more["solid"]
     seconds |= laps
@@ -241,7 +256,7 @@ def kernel(name):
             face.Add(wire(ring))
         return BRepPrimAPI_MakePrism(face.Face(), gp_Vec(0, 0, RELIEF_MM)).Shape()
 
-    start = time.perf_counter()
+    start = time.process_time()
     lands, blocks = List_TopoDS_Shape(), List_TopoDS_Shape()
     for land in shapely.get_parts(ink):
         lands.Append(prism(land))
@@ -254,7 +269,7 @@ def kernel(name):
     BRepMesh_IncrementalMesh(fusion.Shape(), 0.01)
     with tempfile.TemporaryDirectory() as folder:
         StlAPI_Writer().Write(fusion.Shape(), f"{folder}/kernel.stl")
-    return time.perf_counter() - start
+    return time.process_time() - start
 
 
 def in_fresh_process(what, name):

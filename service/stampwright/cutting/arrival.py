@@ -78,6 +78,21 @@ def into_tips(outline: Outline, level: Ints, longest_mm: float) -> Ints:
     return np.where(taken[run], given[run], level)
 
 
+def boxes_of(outline: Outline, chosen: NDArray[np.bool_], around_mm: float) -> Floats:
+    """Boxes apart from each other, (n, 4), around the runs of chosen points of an outline and so much more."""
+    at = np.flatnonzero(chosen)
+    if not len(at):
+        return np.zeros((0, 4))
+    points, ring = outline.points[at], outline.ring[at]
+    first = np.flatnonzero(np.append([True], (np.diff(at) > 1) | (np.diff(ring) != 0)))
+    low, high = np.minimum.reduceat(points, first) - around_mm, np.maximum.reduceat(points, first) + around_mm
+    boxes, count = np.column_stack([low, high]), 0
+    while len(boxes) != count:
+        count = len(boxes)
+        boxes = shapely.bounds(shapely.get_parts(shapely.union_all(shapely.box(*boxes.T))))
+    return np.asarray(boxes)
+
+
 def outline_pieces(
     outline: Outline, level: Ints, edges: Sequence[Geometries], *, free: shapely.Geometry, near_mm: float
 ) -> tuple[Geometries, Ints]:

@@ -22,9 +22,9 @@ import numpy as np
 import shapely
 from manifold3d import CrossSection, OpType
 
-from stampwright.plane import SPECK_MM2, area_of, quarter_segments, section_of
+from stampwright.plane import SPECK_MM2, area_of, polygons_of, quarter_segments, section_of
 
-from .arrival import NEVER, Outline, arrivals, chunks, into_tips, outline_pieces
+from .arrival import NEVER, Outline, arrivals, boxes_of, chunks, into_tips, outline_pieces
 from .clip import kept
 
 if TYPE_CHECKING:
@@ -119,7 +119,7 @@ class _Front:
         shapely.prepare(seen)
         level = into_tips(outline, arrivals(outline.points, seen, self.edges, self.stepover_mm), 2 * self.stepover_mm)
         walls, of_level = outline_pieces(outline, level, self.edges, free=seen, near_mm=2 * self.step_mm)
-        self.all_met = bool((level < NEVER).all())
+        self.unmet = boxes_of(outline, level == NEVER, self.stepover_mm)
         found = []
         for k in range(1, len(self.edges)):
             pieces = _joined(np.concatenate([self.edges[k], walls[of_level == k]]))
@@ -173,13 +173,25 @@ class _Front:
         return new
 
     def left(self) -> Geometries:
-        """Ground of the target that the front did not come to, through a neck narrower than a step."""
-        if self.all_met:
-            return np.zeros(0, dtype=object)
-        reached = CrossSection.batch_boolean([section_of(area) for area in self.reaches], OpType.Add)
-        parts: Geometries = shapely.get_parts(area_of(section_of(self.target) - reached, specks_mm2=SPECK_MM2))
-        large: Geometries = parts[shapely.area(parts) > _CRUMB_MM2]
-        return large
+        """Ground of the target that the front did not come to, through a neck narrower than a step.
+
+        Looked for around the outline that was not met; all over where it goes on beyond.
+        """
+        reaches = shapely.get_parts(self.reaches)
+        tree = shapely.STRtree(reaches)
+        found = [self._missed(box, reaches[tree.query(shapely.box(*box))]) for box in self.unmet]
+        if all(ends for _, ends in found):
+            return np.concatenate([np.zeros(0, dtype=object), *(parts for parts, _ in found)])
+        return self._missed(shapely.total_bounds(self.target) + np.array([-1, -1, 1, 1]), reaches)[0]
+
+    def _missed(self, box: Floats, reaches: Geometries) -> tuple[Geometries, bool]:
+        """Ground within a box that none of these reached, crumbs left out, and whether all of it ends there."""
+        target, near = (polygons_of(shapely.clip_by_rect(of, *box)) for of in (self.target, reaches))
+        reached = CrossSection.batch_boolean([section_of(area) for area in near.geoms], OpType.Add)
+        parts: Geometries = shapely.get_parts(area_of(section_of(target) - reached, specks_mm2=SPECK_MM2))
+        parts = parts[shapely.area(parts) > _CRUMB_MM2]
+        ends = shapely.bounds(parts)
+        return parts, bool(((ends[:, :2] > box[:2]) & (ends[:, 2:] < box[2:])).all())
 
 
 def _limited(levels: list[Level], touching: shapely.Geometry | None, step_mm: float) -> list[Level]:
