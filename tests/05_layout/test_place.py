@@ -85,6 +85,9 @@ def test_a_mark_that_lies_beyond_the_head_altogether_is_refused():
         (shapely.union(shapely.box(-6, -1, 6, 1), disc(2)), True),
         (shapely.Polygon([(0, 0), (12, 0), (12, 3), (3, 3), (3, 20), (0, 20)]), False),
         (shapely.union(disc(5), disc(0.2, at=(8, 3))), False),
+        (shapely.union_all([shapely.box(0, 0, 6, 2), shapely.box(-6, -2, 0, 0)]), False),
+        (shapely.union_all([disc(1, at=(5, 4)), disc(1, at=(-5, -4)), disc(2)]), False),
+        (shapely.union_all([disc(1, at=(x, y)) for x in (-5, 5) for y in (-4, 4)]), True),
     ],
 )
 def test_whether_reversing_can_be_seen_is_measured(area, symmetric):

@@ -59,7 +59,7 @@ def marks():
     """Path data of six marks by name: four sizes, many small lands, much text."""
     wedge = shapely.intersection(emblem(), shapely.box(-8, -8, 0, 0))
     areas = {"200 vertices": wedge, "2,000 vertices": emblem(), "20,000 vertices": tiled(3)}
-    areas |= {"100,000 vertices": tiled(7, 6), "300 small lands": small_lands()}
+    areas |= {"100,000 vertices": tiled(6), "300 small lands": small_lands()}
     return {name: path_of(area) for name, area in areas.items()} | {"much text": text_path()}
 
 

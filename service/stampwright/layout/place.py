@@ -161,6 +161,12 @@ def _is_mirror_symmetric(laid: AsSeen) -> bool:
     reach_mm = max(abs(area.bounds[0]), abs(area.bounds[2]))
     if abs(area.centroid.x) > strip_mm * area.length * reach_mm / area.area:
         return False
+    # a disc within some land, whose mirror image lies on bare ground, is as wide a strip: most marks have one at once
+    inside = shapely.point_on_surface(shapely.get_parts(area))
+    shapely.prepare([area, outline := shapely.boundary(area)])
+    is_bare = ~shapely.dwithin(area, shapely.transform(inside, lambda xy: xy * (-1, 1)), strip_mm / 2)
+    if not shapely.dwithin(outline, inside[is_bare], strip_mm / 2).all():
+        return False
     parts = shapely.get_parts(shapely.symmetric_difference(area, printed(AsCut(area)).area))
     wide = parts[shapely.area(parts) >= math.pi * (strip_mm / 2) ** 2]  # less holds no disc of that width
     return bool(shapely.is_empty(shapely.buffer(wide, -strip_mm / 2, quad_segs=2)).all())
