@@ -78,3 +78,22 @@ def test_an_svg_is_known_however_it_is_wrapped(how):
 
 def read(data):
     return read_artwork(data, ArtworkChoice(), scale_of=lambda _box: 1.0)
+
+
+def repaired(data, **choice):
+    mark = read_artwork(data, ArtworkChoice(**choice), scale_of=lambda _box: 1.0)
+    return {notice.code: notice.says for notice in mark.repaired}
+
+
+@pytest.mark.parametrize(("declared", "says"), [("pdf", "said: PDF, read: SVG"), ("other", "said: no drawing read")])
+def test_where_the_declared_kind_is_wrong_the_content_decides_and_that_is_told(declared, says):
+    assert says in repaired(PLAIN, declared=declared)["declared-otherwise"]
+
+
+@pytest.mark.parametrize("declared", [None, "svg"])
+def test_a_declared_kind_that_holds_is_not_spoken_of(declared):
+    assert repaired(PLAIN, declared=declared) == {}
+
+
+def test_the_unit_of_a_dxf_is_not_used_in_silence_on_an_svg():
+    assert set(repaired(PLAIN, unit="in")) == {"unit-unused"}

@@ -23,6 +23,38 @@ def post(app, body, *, content_type=FORM):
     return app.test_client().post("/v1/reviews", data=body, content_type=content_type)
 
 
+def part_said(media, name):
+    """A form whose mark is an SVG under a type and a name."""
+    head = f'Content-Disposition: form-data; name="mark"; filename="{name}"'
+    head += f"\r\nContent-Type: {media}" if media else ""
+    return f"--b\r\n{head}\r\n\r\n{SVG}\r\n--b--\r\n".encode()
+
+
+# Media types by IANA's registry; names as programs give them
+@pytest.mark.parametrize(
+    ("media", "name"),
+    [
+        ("application/pdf", "m.svg"),
+        ("image/svg+xml", "m.pdf"),
+        ("image/png", "m"),
+        ("application/octet-stream", "m.DXF"),
+        ("", "m.jpg"),
+    ],
+)
+def test_a_part_that_says_another_kind_is_read_by_its_content_and_told(app, media, name):
+    answer = post(app, part_said(media, name))
+    assert answer.status_code == 200
+    assert [notice["code"] for notice in answer.get_json()["mark"]["repaired"]] == ["declared-otherwise"]
+
+
+@pytest.mark.parametrize("media", ["image/svg+xml", "application/octet-stream", "", "text/plain", "text/xml"])
+@pytest.mark.parametrize("name", ["m.svg", "m", "m.SVGZ", "m.xml"])
+def test_a_part_that_contradicts_nothing_is_answered_like_the_same_job_in_json(app, media, name):
+    answer = post(app, part_said(media, name)).get_json()
+    assert answer["mark"]["repaired"] == []
+    assert answer["digest"] == app.test_client().post("/v1/reviews", json={"mark": SVG}).get_json()["digest"]
+
+
 WRONG = [  # parts, or bytes of a form → status, code, pointer
     (written(("mark", FILE, SVG), ("job", "", "{}"), ("job", "", "{}")), 400, "part-twice", "#/job"),
     (written(("mark", FILE, SVG), ("job", "", "{}"), ("job", FILE, "{}")), 400, "part-twice", "#/job"),

@@ -3,5 +3,6 @@
 from .limits import MOST_FONTS
 from .mark import Mark, faults
 from .read import read_artwork
+from .sniff import recognised
 
-__all__ = ["MOST_FONTS", "Mark", "faults", "read_artwork"]
+__all__ = ["MOST_FONTS", "Mark", "faults", "read_artwork", "recognised"]

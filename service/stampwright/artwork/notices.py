@@ -109,6 +109,14 @@ REMARKS = {
         CHANGED, "The look of a named ink is not read; the more of it, the darker it was taken.", "Use a plain colour."
     ),
     "text-in-clip": Remark(LOST, "Text in a clip path was left out.", _OUTLINES),
+    "declared-otherwise": Remark(
+        CHANGED, "The drawing is of another kind than it was said to be; its content decided.", "Name it as what it is."
+    ),
+    "unit-unused": Remark(
+        CHANGED,
+        "artwork.unit is for a DXF; this drawing was read in its own size.",
+        "Give width and height in the drawing, or as placement.fit.",
+    ),
     # Of DXF
     "no-units": Remark(
         CHANGED, "The drawing does not say its unit; it was read in millimetres.", 'Give artwork.unit "mm" or "in".'

@@ -65,6 +65,7 @@ def read_artwork(
 
 def _read(source: Source, choice: ArtworkChoice, scale_of: Callable[[Bounds], float]) -> Mark:
     log = Log(choice.ignore, source.place_of)
+    _tell_of_the_order(source.kind, choice, log)
     drawing = source.drawing(log, choice.ink)
     log.refuse_if_any()
     _keep_page(drawing)
@@ -100,6 +101,15 @@ def _opened(data: bytes, fonts: Sequence[bytes], choice: ArtworkChoice, scale_of
     from .pdf import PdfSource  # noqa: PLC0415  likewise for its libraries, 60 ms
 
     return PdfSource(sent.data)
+
+
+def _tell_of_the_order(kind: SourceKind, choice: ArtworkChoice, log: Log) -> None:
+    """Tell what the job says of a drawing of another kind."""
+    if choice.declared not in (None, kind):
+        said = "no drawing read here" if choice.declared == "other" else choice.declared.upper()
+        log.note("declared-otherwise", what=f"said: {said}, read: {kind.upper()}")
+    if choice.unit is not None and kind != "dxf":
+        log.note("unit-unused", what=kind.upper())
 
 
 def _mm(box_px: tuple[float, ...]) -> Bounds:

@@ -10,17 +10,22 @@ from stampwright.catalogue import DEFAULT_RACK, Cutter
 
 InkRule = Literal["dark", "painted", "light"]
 DrawingUnit = Literal["mm", "in"]
+DeclaredKind = Literal["svg", "pdf", "dxf", "other"]
 SolidKind = Literal["as_drawn", "as_cut"]
 
 
 @dataclass(frozen=True, slots=True)
 class ArtworkChoice:
-    """How the drawing is read. `ignore`: notice codes that shall not refuse; `unit`: of a DXF, None: its own word."""
+    """How the drawing is read. `ignore`: notice codes that shall not refuse; `unit`: of a DXF, None: its own word.
+
+    `declared`: what the sender says the drawing is. Its content decides, and a notice tells where that is another.
+    """
 
     ink: InkRule = "dark"
     ignore: frozenset[str] = frozenset()
     chord_mm: float = CHORD_MM
     unit: DrawingUnit | None = None
+    declared: DeclaredKind | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,7 +48,7 @@ def section(schema: type[Schema], *, nullable: bool = False) -> fields.Nested:
 
 
 class JobArtworkSchema(Section):
-    """How the drawing is read: paint that is ink, notices that shall not refuse, chord error [mm], unit of a DXF."""
+    """How the drawing is read: what is ink, notices that shall not refuse, chord error [mm], a DXF's unit, its kind."""
 
     record = ArtworkChoice
     ink = Choice("dark", "painted", "light")
@@ -60,6 +60,9 @@ class JobArtworkSchema(Section):
     # 0.0005 mm is four steps of the plane's grid; a coarser chord than 0.1 mm shows on wood
     chord = Length(attribute="chord_mm", least=0.0005, most=0.1)
     unit = Choice("mm", "in", allow_none=True, metadata={"enum": ["mm", "in", None]})
+    declared = Choice(
+        "svg", "pdf", "dxf", "other", allow_none=True, metadata={"enum": ["svg", "pdf", "dxf", "other", None]}
+    )
 
     @post_load
     def make(self, data: dict[str, Any], **_: object) -> ArtworkChoice:

@@ -14,6 +14,7 @@ from werkzeug.exceptions import UnsupportedMediaType
 from stampwright.artwork import MOST_FONTS
 from stampwright.base import JobError, Refusal, pointer_to
 
+from .declared import with_declared
 from .strict_json import Malformed, parse_json
 
 if TYPE_CHECKING:
@@ -123,7 +124,8 @@ def _from_form(request: Request) -> Sent:
     fonts = request.files.getlist("font")
     _keep_few(len(fonts), pointer="/font")
     job = object_of(parse_json(_job_text(request), pointer="/job"))
-    return Sent(mark.read(), job, tuple(font.read() for font in fonts), "/font")
+    data = mark.read()
+    return Sent(data, with_declared(job, mark, data), tuple(font.read() for font in fonts), "/font")
 
 
 def _job_text(request: Request) -> bytes:
