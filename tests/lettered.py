@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import atexit
+import base64
 import io
 import shutil
 import tempfile
@@ -38,6 +39,18 @@ def noto(style=""):
 
 
 FONTS = {"DejaVu Sans": dejavu, "Noto Sans": noto, "Noto Sans Italic": lambda: noto("-Italic")}
+
+FACES = (  # name in `FONTS`, descriptors of the @font-face rule
+    ("DejaVu Sans", "font-family:'DejaVu Sans'"),
+    ("DejaVu Sans", "font-family:'DejaVuSans'"),  # its PostScript name
+    ("Noto Sans", "font-family:'Noto Sans';font-weight:100 900;font-stretch:62.5% 100%"),
+    ("Noto Sans Italic", "font-family:'Noto Sans';font-style:italic;font-weight:100 900;font-stretch:62.5% 100%"),
+)
+
+
+def rule(name, words):
+    """A rule `@font-face` that brings a font as data."""
+    return f"@font-face{{{words};src:url(data:font/ttf;base64,{base64.b64encode(FONTS[name]()).decode()})}}"
 
 
 def drawing(body, *, width="48mm", height="24mm"):

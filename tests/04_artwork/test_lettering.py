@@ -5,9 +5,22 @@ The pictures in `tests/lettering/drawn` are Chromium's; `tests/lettering` makes 
 
 import pytest
 
-from lettered import DRAWN, TEXTS, astray_px, coverage, dejavu, drawing, drawn_by_browser, drawn_by_resvg, noto, read
+from lettered import (
+    DRAWN,
+    FACES,
+    TEXTS,
+    astray_px,
+    coverage,
+    dejavu,
+    drawing,
+    drawn_by_browser,
+    drawn_by_resvg,
+    noto,
+    read,
+    rule,
+)
 from stampwright.artwork import read_artwork
-from stampwright.base import ArtworkError
+from stampwright.base import ArtworkError, TooComplex
 from stampwright.job import ArtworkChoice
 
 FINE_PX = 0.08  # mean distance of the outlines, of a picture of 480 px; the browser rounds ascents to whole pixels
@@ -19,6 +32,69 @@ def test_a_text_is_set_as_a_browser_sets_it(name):
     mark = read(TEXTS[name])
     assert astray_px(drawn_by_browser(name), coverage(mark)) < FINE_PX
     assert {notice.code for notice in (*mark.repaired, *mark.left_out)} <= TOLD
+
+
+def alone(body, *rules):
+    """Read a drawing that brings its fonts in a style sheet, with none beside it."""
+    return beside(f"<style>{''.join(rules)}</style>{body}")
+
+
+# The browser's pictures were drawn with these very rules
+@pytest.mark.parametrize(
+    ("name", "faces"),
+    [
+        ("plain", FACES[:1]),
+        ("illustrator", FACES[1:2]),
+        ("variable-weight", FACES[2:3]),
+        ("variable-italic", FACES[3:]),
+    ],
+)
+def test_a_font_that_the_drawing_brings_along_is_used_as_the_browser_uses_it(name, faces):
+    mark = alone(TEXTS[name], *(rule(*face) for face in faces))
+    assert astray_px(drawn_by_browser(name), coverage(mark)) < FINE_PX
+    assert not (*mark.repaired, *mark.left_out)
+
+
+PLAIN = '<text x="20" y="120">Hive</text>'
+HIVE = '<text x="20" y="120" font-family="Apis">Hive</text>'
+
+
+def beside(body, *fonts):
+    return read_artwork(drawing(body).encode(), ArtworkChoice(), scale_of=lambda _box: 1.0, fonts=fonts)
+
+
+def test_an_embedded_font_is_found_under_the_name_that_the_drawing_gives_it():
+    own = beside(PLAIN, dejavu()).ink
+    assert alone(HIVE, rule("DejaVu Sans", "font-family:Apis")).ink.equals(own)
+    with pytest.raises(ArtworkError, match="text-not-outlined"):
+        alone(PLAIN, rule("DejaVu Sans", "font-family:Apis"))
+
+
+def test_an_embedded_font_goes_before_one_of_its_name_that_is_sent():
+    sheet = f"<style>{rule('DejaVu Sans', 'font-family:Noto Sans')}</style>"
+    text = '<text x="20" y="120" font-family="Noto Sans">Hive</text>'
+    assert beside(sheet + text, noto()).ink.equals(beside(PLAIN, dejavu()).ink)
+
+
+def test_a_font_outside_the_file_is_not_fetched():
+    with pytest.raises(ArtworkError, match="text-not-outlined"):
+        alone(HIVE, "@font-face{font-family:Apis;src:url(https://fonts.example/apis.woff2)}")
+
+
+@pytest.mark.parametrize("data", ["AAEAAA==", "%%%", "xx", ""])
+def test_a_broken_embedded_font_is_refused_or_as_good_as_none(data):
+    with pytest.raises(ArtworkError) as refusal:
+        alone(HIVE, f"@font-face{{font-family:Apis;src:url(data:font/ttf;base64,{data})}}")
+    assert refusal.value.refusals[0].code in {"font-unreadable", "text-not-outlined"}
+
+
+def test_embedded_fonts_are_counted_with_those_sent():
+    with pytest.raises(TooComplex, match="too-many-fonts"):
+        alone(HIVE, rule("DejaVu Sans", "font-family:Apis"), *["@font-face{font-family:B;src:url(data:,x)}"] * 4)
+
+
+def test_embedded_fonts_that_no_text_asks_for_are_not_opened():
+    assert not alone(BAR, *["@font-face{font-family:B;src:url(data:,x)}"] * 9).ink.is_empty
 
 
 def test_every_picture_is_of_a_text():

@@ -4,7 +4,6 @@ Each is drawn eight times as large as it is kept, so that glyphs are filled as p
 set to whole pixels, and then averaged down. The fonts come as data, so nothing of the machine's is used.
 """
 
-import base64
 import subprocess
 import sys
 import tempfile
@@ -13,15 +12,9 @@ from pathlib import Path
 from PIL import Image
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-from lettered import DRAWN, FONTS, HEIGHT, IN_WORDS, WIDTH
+from lettered import DRAWN, FACES, HEIGHT, IN_WORDS, WIDTH, rule
 
 FACTOR = 8
-FACES = (  # name in `FONTS`, descriptors of the @font-face rule
-    ("DejaVu Sans", "font-family:'DejaVu Sans'"),
-    ("DejaVu Sans", "font-family:'DejaVuSans'"),  # its PostScript name
-    ("Noto Sans", "font-family:'Noto Sans';font-weight:100 900;font-stretch:62.5% 100%"),
-    ("Noto Sans Italic", "font-family:'Noto Sans';font-style:italic;font-weight:100 900;font-stretch:62.5% 100%"),
-)
 QUIET = "--headless=new --no-sandbox --disable-gpu --hide-scrollbars --disable-background-networking --disable-sync"
 QUIET += " --disable-component-update --no-first-run --force-device-scale-factor=1 --disable-lcd-text"
 QUIET += " --font-render-hinting=none --virtual-time-budget=10000"
@@ -29,11 +22,7 @@ QUIET += " --font-render-hinting=none --virtual-time-budget=10000"
 
 def page(svg):
     """A page that holds nothing but the drawing, enlarged."""
-    rules = "".join(
-        f"@font-face{{{words};src:url(data:font/ttf;base64,{base64.b64encode(FONTS[name]()).decode()})}}"
-        for name, words in FACES
-        if name.split(" ")[0] in svg
-    )
+    rules = "".join(rule(name, words) for name, words in FACES if name.split(" ")[0] in svg)
     sized = svg.replace('width="48mm" height="24mm"', f'width="{WIDTH * FACTOR}" height="{HEIGHT * FACTOR}"')
     return (
         f'<html xmlns="http://www.w3.org/1999/xhtml"><head><title>t</title><style>{rules} body{{margin:0}}'

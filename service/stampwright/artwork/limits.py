@@ -94,8 +94,11 @@ def keep_within(name: str, value: float, *, element: str | None = None, pointer:
         raise TooComplex.at(limit.code, detail, element=element, pointer=pointer)
 
 
-def keep_fonts_within(fonts: Sequence[bytes]) -> None:
-    """Refuse with `TooComplex` more fonts, or larger ones, than are let in."""
-    keep_within("fonts", len(fonts), pointer="/font")
+def keep_fonts_within(fonts: Sequence[bytes], *, beside: int = 0, pointer: str | None = None) -> None:
+    """Refuse with `TooComplex` more fonts, `beside` others, or larger ones, than are let in.
+
+    `pointer`: where they all are; else each has a place of its own.
+    """
+    keep_within("fonts", len(fonts) + beside, pointer=pointer or "/font")
     for place, font in enumerate(fonts):
-        keep_within("font_bytes", len(font), pointer=f"/font/{place}")
+        keep_within("font_bytes", len(font), pointer=pointer or f"/font/{place}")

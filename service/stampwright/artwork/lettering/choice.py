@@ -14,6 +14,7 @@ from .letterer import Letterer
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from stampwright.artwork.svg.embedded import EmbeddedFont
     from stampwright.artwork.svg.walk import Walk
 
     from .faces import Face, Range
@@ -38,10 +39,10 @@ class Chosen:
 
 
 class Fonts:
-    """The fonts of one job, opened when the first text asks for one."""
+    """The fonts of one job, opened when the first text asks for one; those in the drawing go before those beside it."""
 
-    def __init__(self, files: Sequence[bytes]) -> None:
-        self._files = files
+    def __init__(self, files: Sequence[bytes], embedded: Sequence[EmbeddedFont] = ()) -> None:
+        self._files, self._embedded = files, embedded
         self._faces: list[Face] | None = None
         self._chosen: dict[Wanted, tuple[Chosen, ...]] = {}
 
@@ -53,7 +54,7 @@ class Fonts:
     def faces(self) -> list[Face]:
         """All faces in all files. Raises `ArtworkError` or `TooComplex`."""
         if self._faces is None:
-            self._faces = faces_in(self._files)
+            self._faces = faces_in(self._files, self._embedded)
         return self._faces
 
     def chosen(self, wanted: Wanted) -> tuple[Chosen, ...]:
@@ -65,6 +66,7 @@ class Fonts:
 
     def _of_family(self, family: str, wanted: Wanted) -> Chosen | None:
         faces = [face for face in self.faces if family in face.families]
+        faces = [face for face in faces if face.embedded] or faces
         if not faces:  # a program that writes the name of the one font means that font, whatever its weight
             named = [face for face in self.faces if family in face.own_names]
             return Chosen(named[0], _placed(named[0], wanted)) if named else None

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import struct
 import zlib
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 import brotli
 import uharfbuzz as hb
 
+from stampwright.artwork.limits import keep_fonts_within
 from stampwright.base import ArtworkError, StampwrightError
 
 from .containers import unpacked
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
+
+    from stampwright.artwork.svg.embedded import EmbeddedFont
 
 Range = tuple[float, float]
 
@@ -61,6 +64,7 @@ class Face:
     units_per_em: int
     shaper: Any  # an hb.Face
     pointer: str  # to its file in the request
+    embedded: bool = False  # in the drawing, which says what it is found under
     variants: dict[tuple[tuple[str, float], ...], Any] = field(default_factory=dict)  # fonts by their place on the axes
 
     def weights_in(self, family: str) -> Range:
@@ -79,14 +83,46 @@ class Face:
         return self.variants[place]
 
 
-def faces_in(files: Sequence[bytes]) -> list[Face]:
-    """All faces in font files. Raises `ArtworkError` (`font-unreadable`) or `TooComplex` with the file's place."""
-    faces, size = [], 0
+def faces_in(files: Sequence[bytes], embedded: Sequence[EmbeddedFont] = ()) -> list[Face]:
+    """All faces in font files, and the first of each that is embedded.
+
+    Raises `ArtworkError` (`font-unreadable`) or `TooComplex` with the file's place.
+    """
+    faces: list[Face] = []
+    size = 0
     for place, file in enumerate(files):
         data, found = _opened(file, pointer=f"/font/{place}", before=size)
         faces += found
         size += len(data)
+    keep_fonts_within([font.data for font in embedded], beside=len(files), pointer="/mark")
+    for font in embedded:
+        data, found = _opened(font.data, pointer="/mark", before=size)
+        faces.append(_as_said(found[0], font))
+        size += len(data)
     return faces
+
+
+def _as_said(face: Face, font: EmbeddedFont) -> Face:
+    """A face under the name, weights, widths and slant that the drawing gives it; axes go no further than that."""
+    axes = dict(face.axes)
+    for tag, (low, high) in (("wght", font.weights), ("wdth", font.widths)):
+        if tag in axes:
+            least, most = axes[tag]
+            axes[tag] = (min(max(low, least), most), min(max(high, least), most))
+    family = font.family.lower()
+    return replace(
+        face,
+        family=font.family,
+        families=frozenset({family}),
+        linked=frozenset(),
+        own_names=frozenset(),
+        weights=font.weights,
+        widths=font.widths,
+        slanted=font.slanted,
+        axes=axes,
+        embedded=True,
+        variants={},
+    )
 
 
 def _opened(data: bytes, *, pointer: str, before: int) -> tuple[bytes, list[Face]]:

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 Declaration = tuple[str, str, bool]  # name, value, important
 
 _PLAIN = re.compile(r"[^/\\\"'!{}@()]*")  # a style attribute that needs no tokenizer
-_SCREEN = frozenset({"", "all", "screen"})
+SCREEN = frozenset({"", "all", "screen"})
 _BY_SHEET = re.compile(r"\b(?:var|calc|env|min|max|clamp)\(")
 _OF_THE_FONT = {"em": 1.0, "ex": 0.5, "ch": 0.5}  # ex and ch without a font: CSS Values says half an em
 _QUIET_AT_RULES = frozenset({"charset", "font-face", "namespace", "page"})
@@ -66,7 +66,7 @@ class Cascade:
         self._document = document
         self._log = log
         self._matched: dict[Element, list[Declaration]] = {}
-        sheets = [e for e in document.root.iter(f"{SVG}style") if _applies(e)]
+        sheets = sheets_of(document)
         if sheets:
             self._match(document, sheets)
         if document.sheets_outside:
@@ -132,8 +132,7 @@ class Cascade:
         matcher = cssselect2.Matcher()
         rules = 0
         for sheet in sheets:
-            _keep_shallow(text_of(sheet))
-            rules += self._add_rules(matcher, tinycss2.parse_stylesheet(text_of(sheet), True, True), sheet)  # noqa: FBT003  comments, white space
+            rules += self._add_rules(matcher, rules_of(document, sheet), sheet)
             keep_within("selectors", rules * len(document))
         if rules:
             for wrapper in cssselect2.ElementWrapper.from_xml_root(document.root).iter_subtree():
@@ -147,7 +146,7 @@ class Cascade:
             if rule.type == "qualified-rule":
                 count += self._add_rule(matcher, rule, sheet)
             elif rule.type == "at-rule" and rule.lower_at_keyword == "media" and rule.content is not None:
-                if _media(tinycss2.serialize(rule.prelude)) & _SCREEN:
+                if media_of(tinycss2.serialize(rule.prelude)) & SCREEN:
                     inner = tinycss2.parse_rule_list(rule.content, True, True)  # noqa: FBT003
                     count += self._add_rules(matcher, inner, sheet)
                 else:
@@ -160,7 +159,7 @@ class Cascade:
         return count
 
     def _add_rule(self, matcher: cssselect2.Matcher, rule: Any, sheet: Element) -> int:  # noqa: ANN401
-        payload = _declared_in(rule.content)
+        payload = declared_in(rule.content)
         try:
             selectors = cssselect2.compile_selector_list(rule.prelude)
         except cssselect2.SelectorError:
@@ -178,12 +177,27 @@ def _keep_shallow(text: str) -> None:
     keep_within("depth", max(itertools.accumulate(steps), default=0))
 
 
+def sheets_of(document: Document) -> list[Element]:
+    """The style sheets of a document that are meant for a screen."""
+    return [element for element in document.root.iter(f"{SVG}style") if _applies(element)]
+
+
+def rules_of(document: Document, sheet: Element) -> list[Any]:
+    """The rules of a style sheet as tokens, parsed once. Raises `TooComplex`."""
+    if sheet not in document.rules:
+        text = text_of(sheet)
+        _keep_shallow(text)
+        document.rules[sheet] = tinycss2.parse_stylesheet(text, skip_comments=True, skip_whitespace=True)
+    return document.rules[sheet]
+
+
 def _applies(sheet: Element) -> bool:
-    screen = bool(_media(sheet.get("media", "")) & _SCREEN)
+    screen = bool(media_of(sheet.get("media", "")) & SCREEN)
     return screen and sheet.get("type", "text/css").strip().lower() in ("", "text/css")
 
 
-def _media(text: str) -> set[str]:
+def media_of(text: str) -> set[str]:
+    """The media of a list, in small letters."""
     return {part.strip().lower() for part in text.split(",")}
 
 
@@ -193,10 +207,11 @@ def declarations(text: str) -> tuple[Declaration, ...]:
     if _PLAIN.fullmatch(text):
         pairs = [part.partition(":") for part in text.split(";") if ":" in part]
         return tuple((name.strip().lower(), value.strip(), False) for name, _, value in pairs)
-    return _declared_in(text)
+    return declared_in(text)
 
 
-def _declared_in(content: Any) -> tuple[Declaration, ...]:  # noqa: ANN401  text or tokens
+def declared_in(content: Any) -> tuple[Declaration, ...]:  # noqa: ANN401  text or tokens
+    """Declarations of a block, in order."""
     if isinstance(content, str):
         _keep_shallow(content)
     found = tinycss2.parse_blocks_contents(content, skip_comments=True, skip_whitespace=True)

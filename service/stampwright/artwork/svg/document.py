@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 from xml.etree.ElementTree import Element
 from xml.parsers import expat
 
@@ -27,6 +27,7 @@ class Document:
         self.parents = parents
         self.sheets_outside = sheets_outside  # an xml-stylesheet instruction was seen
         self.ids: dict[str, Element] = {}
+        self.rules: dict[Element, list[Any]] = {}  # of style sheets, once parsed: fonts within them are megabytes
         for element in root.iter():
             name = element.get("id")
             if name is not None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from .document import parse_document
+from .embedded import embedded_fonts
 from .walk import Walk
 
 if TYPE_CHECKING:
@@ -25,14 +26,17 @@ class SvgSource:
 
     def __init__(self, data: bytes, fonts: Sequence[bytes] = ()) -> None:
         self._document = parse_document(data)
+        embedded, self._unread = embedded_fonts(self._document)
         self._fonts: Fonts | None = None
-        if fonts:
+        if fonts or embedded:
             from stampwright.artwork.lettering import Fonts  # noqa: PLC0415  loads heavy libraries
 
-            self._fonts = Fonts(fonts)
+            self._fonts = Fonts(fonts, embedded)
 
     def drawing(self, log: Log, rule: PaintRule) -> Drawing:
         """Walk the document."""
+        for what in self._unread:
+            log.note("css-ignored", what=what)
         return Walk(self._document, log, rule, self._fonts).drawing()
 
     def place_of(self, piece: Element) -> str:
