@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     Corners = NDArray[np.float64]  # (m, 3, 3): triangles by corner by x, y, z
 
+_AT_ONCE = 100_000  # triangles
 _VOLUME_SHARE = 1e-9  # mesh against polygons; both are sums over the same grid places, so only rounding parts them
 
 
@@ -41,13 +42,10 @@ class Mesh:
 
     def faults(self) -> list[str]:
         """Ways in which this is no closed, oriented surface of proper triangles; empty when it is one."""
-        edges = self._edges()
-        codes = np.sort(edges[:, 0] * len(self.vertices) + edges[:, 1])
-        back = np.sort(edges[:, 1] * len(self.vertices) + edges[:, 0])
+        codes, back = self._codes(1), self._codes(-1)
         repeated = int(np.count_nonzero(codes[1:] == codes[:-1]))
         lone = int(np.count_nonzero(codes != back)) if not repeated else len(np.setxor1d(codes, back))
-        a, b, c = self._corners()
-        flat = int(np.count_nonzero(~np.any(np.cross(b - a, c - a), axis=1)))
+        flat = sum(_flat(self.vertices, part) for part in self._parts())
         counts = {"edges occur twice": repeated, "edges have no partner": lone, "triangles have no area": flat}
         return [f"{count} {what}" for what, count in counts.items() if count]
 
@@ -60,12 +58,29 @@ class Mesh:
         edges = [self.triangles[:, (0, 1)], self.triangles[:, (1, 2)], self.triangles[:, (2, 0)]]
         return np.vstack(edges).astype(np.int64)
 
+    def _codes(self, step: int) -> NDArray[np.int64]:
+        """A number for each directed edge, or for its reverse, in rising order."""
+        ends = [self.triangles[:, i].astype(np.int64) * len(self.vertices) for i in range(3)]
+        codes = np.concatenate([ends[i] + self.triangles[:, (i + step) % 3] for i in range(3)])
+        codes.sort()
+        return codes
+
+    def _parts(self) -> list[NDArray[np.int32]]:
+        """The triangles, so many at once that what is reckoned of them stays small."""
+        return np.array_split(self.triangles, len(self.triangles) // _AT_ONCE + 1)
+
     def _corners(self) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
         return (
             self.vertices[self.triangles[:, 0]],
             self.vertices[self.triangles[:, 1]],
             self.vertices[self.triangles[:, 2]],
         )
+
+
+def _flat(vertices: NDArray[np.float64], triangles: NDArray[np.int32]) -> int:
+    """How many triangles have no area."""
+    a, b, c = (vertices[triangles[:, i]] for i in range(3))
+    return int(np.count_nonzero(~np.any(np.cross(b - a, c - a), axis=1)))
 
 
 def check(mesh: Mesh, *, expected_mm3: float | None) -> None:
@@ -79,16 +94,21 @@ def check(mesh: Mesh, *, expected_mm3: float | None) -> None:
 
 def plan_keys(xy_mm: NDArray[np.float64]) -> NDArray[np.int64]:
     """One integer per place of the plan grid: (..., 2) → (...). Exact, since grid places are."""
-    steps = np.rint(xy_mm * GRID_PER_MM).astype(np.int64)
-    return (steps[..., 0] << 32) + steps[..., 1]
+    keys: NDArray[np.int64] = np.rint(xy_mm[..., 0] * GRID_PER_MM).astype(np.int64)
+    keys <<= 32
+    keys += np.rint(xy_mm[..., 1] * GRID_PER_MM).astype(np.int64)
+    return keys
 
 
 def welded(pieces: Sequence[Corners]) -> Mesh:
     """Join triangle soups into one mesh: corners at exactly the same place become one vertex, in order of place."""
     corners = np.concatenate(pieces).reshape(-1, 3)
-    _, column = np.unique(plan_keys(corners[:, :2]), return_inverse=True)
+    place = np.unique(plan_keys(corners[:, :2]), return_inverse=True)[1]
     levels, level = np.unique(corners[:, 2], return_inverse=True)
-    _, first, index = np.unique(column * len(levels) + level, return_index=True, return_inverse=True)
+    place *= len(levels)  # one number for each place and level, made where the columns were: arrays are large here
+    place += level
+    del level
+    _, first, index = np.unique(place, return_index=True, return_inverse=True)
     return Mesh(corners[first], index.reshape(-1, 3).astype(np.int32))
 
 
