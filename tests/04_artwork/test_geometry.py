@@ -114,6 +114,11 @@ def test_rules_of_a_style_sheet_have_their_weight(css, dark):
         ('<rect width="9" height="9"/><use href="other.svg#a"/>', "external-reference", True),
         ('<g id="g"><rect width="9" height="9"/><use href="#g"/></g>', "use-cycle", True),
         ('<rect width="9" height="9" filter="url(#f)"/>', "filter-ignored", True),
+        (
+            '<filter id="f" filterUnits="userSpaceOnUse"/><rect x="20" width="9" height="9"/><g filter="url(#f)"/>',
+            "filter-ignored",
+            True,
+        ),
         ('<rect x="50" width="20" height="9"/>', "outside-page", True),
         ('<rect width="9" height="9"/><script>1</script>', "script-ignored", True),
         ('<rect width="9" height="9"/><path d="M20 20h.01v.01z"/>', "slivers-removed", False),

@@ -14,7 +14,7 @@ from stampwright.artwork.limits import keep_within
 
 from .document import XLINK_HREF, local_name
 from .shapes import SHAPES, box_path, shape_of
-from .values import Length, Reference, Unread, length, target
+from .values import Length, Reference, Unread, length, reference, target
 from .viewport import View, measure, px_of
 
 if TYPE_CHECKING:
@@ -61,7 +61,8 @@ class Stencils:
         or else of the shapes.
         """
         log = self._walk.log
-        if style["filter"].strip().lower() != "none" and shapes:
+        effect = style["filter"].strip()
+        if effect.lower() != "none" and (shapes or self._paints_alone(effect)):
             log.note("filter-ignored", element)
         if style["mix-blend-mode"].strip().lower() != "normal" and shapes:
             log.note("blend-ignored", element)
@@ -73,6 +74,12 @@ class Stencils:
                 stencil = self._referred(element, wanted, kind, at, outlines)
                 shapes = shapes if stencil is None else self.inside(shapes, stencil)
         return shapes
+
+    def _paints_alone(self, effect: str) -> bool:
+        """Whether a filter may paint where there is nothing: its region does not hang on what it is of."""
+        wanted = reference(effect)
+        found = self._walk.document.ids.get(wanted.name or "") if isinstance(wanted, Reference) else None
+        return found is not None and found.get("filterUnits") == "userSpaceOnUse"
 
     @staticmethod
     def inside(shapes: Sequence[Shape], stencil: Stencil) -> list[Shape]:
