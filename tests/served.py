@@ -52,13 +52,15 @@ def served(*program, wait_for_slots=2, become=(), preexec=None, **environment):
     ) as process:
         said = []
         url = next(event["address"] for event in _read(process, said) if event.get("event") == "listening")
-        threading.Thread(target=list, args=(_read(process, said),), daemon=True).start()
+        reading = threading.Thread(target=list, args=(_read(process, said),), daemon=True)
+        reading.start()
         found = Served(process, url, said)
         until(lambda: found.metric("stampwright_slots_up") == wait_for_slots, within_s=60)
         try:
             yield found
         finally:
             process.kill()
+            reading.join(20)  # its slots end after it, and they speak on the same line
 
 
 def _read(process, said):

@@ -31,6 +31,7 @@ _HIGH_MM = 18.0  # and height; below it the facts begin
 _NECK = 1.2  # widths: where the metal cut is wider than that, the thinnest place lies between two corners
 _NEAR = 3.0  # widths around the place, in which a cut is sought
 _CLEAN = 0.01  # of the width: a cut that is no longer shows both walls
+_ROOM = 0.05  # widths of floor that a cut should show beside each wall
 _BENT = 0.02  # widths of difference that a turn by a radian, or a move by a width, is worth
 _TOLD_MM = 0.005  # beyond it, figures of two decimals would contradict each other
 _JITTER = 2e-3  # widths
@@ -174,7 +175,7 @@ def _across(ink: shapely.Geometry, at: Point, width_mm: float) -> tuple[float, P
     bend = np.abs(aims[0] - turn) + np.hypot(*(aims[1] - at).T) / width_mm
     best = int(np.argmin(_off(edges, aims, width_mm) + _BENT * bend))
     aim, middle = aims[0][best:][:1], aims[1][best:][:1]
-    (low,), (top,) = _chords(edges, aim, middle)
+    (low,), (top,), _ = _chords(edges, aim, middle)
     if not np.isfinite(top - low):
         low, top = -width_mm / 2, width_mm / 2
     along = np.array([np.cos(aim[0]), np.sin(aim[0])])
@@ -184,14 +185,15 @@ def _across(ink: shapely.Geometry, at: Point, width_mm: float) -> tuple[float, P
 
 
 def _off(edges: Floats, aims: tuple[Floats, Floats], width_mm: float) -> Floats:
-    """By how many widths cuts are longer or shorter than the land is wide.
+    """By how many widths cuts are longer or shorter than the land is wide, or lack floor to be seen beside it.
 
     The worse of two beside each: one that runs exactly through a corner may end there or go on in the metal behind.
     """
     turns, middles = aims
     beside = _JITTER * width_mm * np.column_stack([-np.sin(turns), np.cos(turns)])
-    chords = (_chords(edges, turns, middles + way * beside) for way in (-1, 1))
-    return np.asarray(np.maximum(*(np.abs((top - low) / width_mm - 1) for low, top in chords)))
+    chords = [_chords(edges, turns, middles + way * beside) for way in (-1, 1)]
+    lacks = (np.fmax(_ROOM - room / width_mm, 0.0) for _, _, room in chords)
+    return np.maximum(*(np.abs((top - low) / width_mm - 1) for low, top, _ in chords)) + np.maximum(*lacks)
 
 
 def _straight(ink: shapely.Geometry, at: Point) -> float:
@@ -215,8 +217,11 @@ def _edges_near(ink: shapely.Geometry, at: Point, *, reach_mm: float) -> Floats:
     return np.asarray(np.stack([places[:-1], places[1:]], axis=1)[of_ring[1:] == of_ring[:-1]])
 
 
-def _chords(edges: Floats, turns: Floats, middles: Floats) -> tuple[Floats, Floats]:
-    """Where lines through places (n, 2) leave the ink, backwards and forwards [mm]; endless where a place is off it."""
+def _chords(edges: Floats, turns: Floats, middles: Floats) -> tuple[Floats, Floats, Floats]:
+    """Where lines through places (n, 2) leave the ink, backwards and forwards [mm]; endless where a place is off it.
+
+    And how far either way at least the floor beyond reaches, endless where no other land follows near by.
+    """
     along = np.column_stack([np.cos(turns), np.sin(turns)])
     ends = edges[None] - middles[:, None, None]
     off = ends[..., 1] * along[:, None, None, 0] - ends[..., 0] * along[:, None, None, 1]
@@ -226,9 +231,18 @@ def _chords(edges: Floats, turns: Floats, middles: Floats) -> tuple[Floats, Floa
         t = way[..., 0] + off[..., 0] / (off[..., 0] - off[..., 1]) * (way[..., 1] - way[..., 0])
     ahead, behind = hit & (t > 0), hit & (t <= 0)
     is_on = ahead.sum(axis=1) % 2 == 1
-    low = np.where(behind, t, -np.inf).max(axis=1, initial=-np.inf)
-    top = np.where(ahead, t, np.inf).min(axis=1, initial=np.inf)
-    return np.where(is_on, low, -np.inf), np.where(is_on, top, np.inf)
+    none = np.full((len(t), 2), np.inf)
+    top, beyond = _two_least(np.hstack([np.where(ahead, t, np.inf), none]))
+    low, before = _two_least(np.hstack([np.where(behind, -t, np.inf), none]))
+    with np.errstate(invalid="ignore"):
+        room = np.fmin(beyond - top, before - low)  # nan where a line meets no wall at all
+    return np.where(is_on, -low, -np.inf), np.where(is_on, top, np.inf), room
+
+
+def _two_least(values: Floats) -> tuple[Floats, Floats]:
+    """The least and the second least of each row."""
+    first, second = np.partition(values, 1, axis=1)[:, :2].T
+    return first, second
 
 
 def _metal(solid: Solid, at: Point, along: Point, *, within: Bounds) -> shapely.Geometry:
