@@ -24,6 +24,16 @@ def _stray_mm(area, outline):
     return shapely.distance(shapely.points(shapely.get_coordinates(area)), outline).max()
 
 
+def test_parting_a_pinch_beside_a_corner_leaves_no_crumb():
+    low = [(0, 4), (160, 164), (324, 0), (0, 0)]
+    high = [(213, 164), (213, 216), (265, 216), (265, 269), (318, 269), (328, 279), (328, 30), (160, 164)]
+    lands = shapely.multipolygons([shapely.Polygon(np.array(ring) * STEP_MM) for ring in (low, high)])
+    assert count_pinches(lands) == 1
+    parted = part_pinches(lands)
+    assert count_pinches(parted) == 0
+    assert len(parted.geoms) == 2
+
+
 @given(seed=st.integers(0, 10**6), turn_deg=st.floats(0, 90), scale=st.floats(0.05, 3))
 def test_snapping_moves_an_outline_by_less_than_a_step(seed, turn_deg, scale):
     area = shapely.affinity.scale(scattered(seed, turn_deg=turn_deg), scale, scale)

@@ -30,6 +30,7 @@ _ROUNDS = 6  # one round is not enough: an acute pinch can make two new ones; th
 _HAIRS = (4, 8, 16)  # steps across; one pinch of ten thousand between needles of a tenth of a degree wants the second
 _WIDE = 2.0  # rad between two edges at a pinch: there the star gets a tip of its own, to hold its middle
 _NEAREST, _FURTHEST = 2, 48  # tips of a star from its middle, in steps of the grid
+_CRUMB_MM2 = (_FURTHEST * GRID_MM) ** 2  # what two stars may cut off between them is no land
 
 
 def part_pinches(area: shapely.MultiPolygon) -> shapely.MultiPolygon:
@@ -64,6 +65,7 @@ def _cut_apart(area: shapely.MultiPolygon) -> tuple[shapely.MultiPolygon, Floats
         led, stars = _with_stars(area, pinches, wider=wider)
         # where walls run side by side the tips may cross them over; there the edges are cut where they are
         area = on_grid(shapely.difference(led if led.is_valid else area, shapely.union_all(stars)))
+        area = without_slivers(area, below_mm2=_CRUMB_MM2)
         pinches, wider = _vertices_met_twice(area), 2 * wider
     return area, pinches
 
