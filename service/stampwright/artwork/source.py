@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, Protocol
 
 if TYPE_CHECKING:
@@ -10,6 +11,17 @@ if TYPE_CHECKING:
     from .paint import PaintRule
 
 SourceKind = Literal["svg", "pdf", "dxf"]
+
+
+@dataclass(frozen=True, slots=True)
+class EmbeddedFont:
+    """Bytes of a font file in a drawing; family, weights, widths [%] and slant under which it is found there."""
+
+    data: bytes
+    family: str
+    weights: tuple[float, float]
+    widths: tuple[float, float]
+    slanted: bool
 
 
 class Source(Protocol):

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from stampwright.plane import counters_of
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -55,9 +57,8 @@ def circle_of(ring: shapely.Polygon) -> Bore | None:
 
 def bores_for(diameter_mm: float, ink: shapely.MultiPolygon) -> list[Bore]:
     """Round counters that a cutter of this diameter bores by a helix and one finishing turn, in order of the ink."""
-    counters = [shapely.Polygon(ring) for land in ink.geoms for ring in land.interiors]
     tree = shapely.STRtree(list(ink.geoms))
-    empty = [ring for ring in counters if not len(tree.query(ring, predicate="contains_properly"))]
+    empty = [ring for ring in counters_of(ink) if not len(tree.query(ring, predicate="contains_properly"))]
     circles = [circle for circle in map(circle_of, empty) if circle]
     low, high = TIGHTEST_SHARE * diameter_mm, WIDEST_SHARE * diameter_mm
     return [circle for circle in circles if low <= circle.diameter_mm <= high]

@@ -9,12 +9,10 @@ import numpy as np
 import shapely
 
 from stampwright.base.tolerances import SLIVER_MM2
-from stampwright.plane import grown
+from stampwright.plane import counters_of, grown
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-    from numpy.typing import NDArray
 
     from stampwright.catalogue import Cutter
     from stampwright.job import Limits
@@ -41,18 +39,11 @@ def faithful_share(closings: Closings, radius_mm: float, *, deviation_mm: float)
 def openings(closings: Closings, radius_mm: float) -> tuple[int, int]:
     """Lands still apart and counters still open behind a cutter: both only fall as it grows."""
     closed = closings.closed(radius_mm)
-    holes = _counters(closed)
+    holes = counters_of(closed)
     holes = holes[shapely.area(holes) > SLIVER_MM2]
-    counters = _counters(closings.ink)
+    counters = counters_of(closings.ink)
     at, _ = shapely.STRtree(counters).query(shapely.point_on_surface(holes), predicate="within")
     return len(closed.geoms), len(np.unique(at))
-
-
-def _counters(area: shapely.MultiPolygon) -> NDArray[np.object_]:
-    """The holes of an area, filled."""
-    rings, part = shapely.get_rings(shapely.get_parts(area), return_index=True)
-    inner: NDArray[np.object_] = shapely.polygons(rings[1:][part[1:] == part[:-1]])  # a part names its outer ring first
-    return inner
 
 
 def finest_needed(rack: Sequence[Cutter], closings: Closings, limits: Limits) -> Finest:

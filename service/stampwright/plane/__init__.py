@@ -3,7 +3,7 @@
 from .along import Along, along, spaced
 from .axis import WALLS, Axis, medial_axis
 from .diagram import Diagram, diagram_of
-from .grid import count_slivers, on_grid, polygons_of, slivers_of, without_slivers
+from .grid import count_slivers, counters_of, on_grid, polygons_of, slivers_of, without_slivers
 from .offset import SAGITTA_MM, Closings, grown, quarter_segments
 from .pieces import Pieces, pieces_below, strip_areas
 from .pinches import count_pinches, part_pinches
@@ -24,6 +24,7 @@ __all__ = [
     "common",
     "count_pinches",
     "count_slivers",
+    "counters_of",
     "diagram_of",
     "grown",
     "less",

@@ -46,11 +46,14 @@ def count_slivers(area: shapely.MultiPolygon, *, below_mm2: float = SLIVER_MM2) 
 
 def slivers_of(area: shapely.MultiPolygon, *, below_mm2: float = SLIVER_MM2) -> NDArray[np.object_]:
     """The islands, and the holes as polygons, smaller than `below_mm2`."""
-    lands = shapely.get_parts(area)
-    rings, land = shapely.get_rings(lands, return_index=True)
-    inner = land[1:] == land[:-1]  # a land names its outer ring first
-    pieces = np.concatenate([lands, shapely.polygons(rings[1:][inner])])
+    pieces = np.concatenate([shapely.get_parts(area), counters_of(area)])
     return np.asarray(pieces[shapely.area(pieces) < below_mm2])
+
+
+def counters_of(area: shapely.MultiPolygon) -> NDArray[np.object_]:
+    """The holes of an area as polygons, in the order of its lands, whatever stands in them."""
+    rings, land = shapely.get_rings(shapely.get_parts(area), return_index=True)
+    return np.asarray(shapely.polygons(rings[1:][land[1:] == land[:-1]]))  # a land names its outer ring first
 
 
 def without_slivers(area: shapely.MultiPolygon, *, below_mm2: float = SLIVER_MM2) -> shapely.MultiPolygon:

@@ -10,7 +10,7 @@ import shapely
 from scipy.spatial import cKDTree
 
 from stampwright.base.tolerances import GRID_MM
-from stampwright.plane import medial_axis, on_grid, part_pinches, without_slivers
+from stampwright.plane import medial_axis, on_grid, part_pinches, polygons_of, without_slivers
 
 from .measure import new_narrow_places, same_pieces
 from .moves import Moving
@@ -68,7 +68,7 @@ def grow(
 
 def _thinned(ink: shapely.MultiPolygon) -> shapely.MultiPolygon:
     """Without vertices that the grid alone keeps off the line of their neighbours: later stages pay for each."""
-    return shapely.multipolygons(shapely.get_parts(shapely.simplify(ink, 2 * GRID_MM)))
+    return polygons_of(shapely.simplify(ink, 2 * GRID_MM))
 
 
 def _near(at: Floats, spots: Floats, within_mm: float) -> Bools:

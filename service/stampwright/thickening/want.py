@@ -136,7 +136,8 @@ def _letters(axis: Axis, rib: Bools, least_mm: float) -> Bools:
     widest = np.zeros(parts)
     np.maximum.at(widest, axis.part[axis.in_ink], 2 * axis.high_mm[axis.in_ink])
     mean = np.divide(width, long, out=widest.copy(), where=long > 0)
-    return (mean < LEFT_SHARE * least_mm) & (widest > 0) & _fits(axis, mean < LEFT_SHARE * least_mm, LETTER * least_mm)
+    of_hairs = (mean < LEFT_SHARE * least_mm) & (widest > 0)
+    return of_hairs & _fits(axis, of_hairs, LETTER * least_mm)
 
 
 def _fits(axis: Axis, asked: Bools, across_mm: float) -> Bools:

@@ -14,7 +14,7 @@ from .letterer import Letterer
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from stampwright.artwork.svg.embedded import EmbeddedFont
+    from stampwright.artwork.source import EmbeddedFont
     from stampwright.artwork.svg.walk import Walk
 
     from .faces import Face, Range

@@ -18,7 +18,7 @@ from .containers import unpacked
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from stampwright.artwork.svg.embedded import EmbeddedFont
+    from stampwright.artwork.source import EmbeddedFont
 
 Range = tuple[float, float]
 

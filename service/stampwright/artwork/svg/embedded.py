@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import base64
 import binascii
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 from urllib.parse import unquote_to_bytes
 
 import tinycss2
+
+from stampwright.artwork.source import EmbeddedFont
 
 from .cascade import SCREEN, declared_in, media_of, rules_of, sheets_of
 from .fonts import families, slant, stretch, weight
@@ -22,17 +23,6 @@ if TYPE_CHECKING:
     from .document import Document
 
 _READ = frozenset({"font-family", "src", "font-weight", "font-style", "font-stretch", "font-width", "font-display"})
-
-
-@dataclass(frozen=True, slots=True)
-class EmbeddedFont:
-    """Bytes of a font file; family, weights, widths [%] and slant under which it is to be found, whatever it says."""
-
-    data: bytes
-    family: str
-    weights: tuple[float, float]
-    widths: tuple[float, float]
-    slanted: bool
 
 
 def embedded_fonts(document: Document) -> tuple[list[EmbeddedFont], dict[str, None]]:
