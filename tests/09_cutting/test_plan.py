@@ -218,6 +218,17 @@ def test_a_pointed_cutter_sharpens_only_where_the_flat_one_leaves_too_much():
     assert "nothing to sharpen" in fine.passed_over["pointed-20"]
 
 
+def test_a_pointed_cutter_is_taken_for_the_gap_that_only_it_opens():
+    """Two lands 1 mm apart over 1 mm: no flat cutter of the rack passes, the cone is 0.63 mm wide at the face."""
+    left = shapely.union(shapely.box(-15, -10, -2, 10), shapely.box(-2, -0.5, -0.5, 0.5))
+    lands = shapely.union(left, shapely.affinity.scale(left, -1, 1, origin=(0, 0)))
+    rack = (*RACK[:2], CUTTERS["pointed-20"])
+    _, plan = plan_of(lands, Job(cutters=rack))
+    assert plan.cutters == ("flat-3.175", "pointed-20")  # the second flat one would open nothing either
+    assert not plan.left_uncut.intersects(shapely.box(-0.4, -0.4, 0.4, 0.4))
+    assert "it opens gaps that flat-3.175 leaves shut" in next(o.why for o in plan.operations if o.kind == "corner")
+
+
 def test_a_pointed_cutter_rises_where_a_gap_is_too_narrow_for_full_depth():
     """Two bars 0.4 mm apart: a groove as long as they are, of the section (w² − tip²) / 4 tan(half angle)."""
     bars = shapely.union(shapely.box(6, -10, 8, 10), shapely.box(8.4, -10, 10.4, 10))

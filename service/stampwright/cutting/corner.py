@@ -10,7 +10,7 @@ import shapely
 
 from stampwright.plane import on_grid, polygons_of
 
-from .finest import faithful_share
+from .finest import faithful_share, openings
 from .minutes import following_min
 from .rising import rising
 from .settings import Overload, finishing, settle
@@ -67,10 +67,11 @@ class Corners:
         if at_face_mm >= flat_mm:
             cone = f"{relief_mm:.3g} mm deep its cone has a radius of {at_face_mm:.3g} mm at the face"
             return f"{cone}, {self.finest.cutter.key} has {flat_mm:.3g} mm"
-        if self.finest.holds:
+        opens = self._opens(at_face_mm)
+        if self.finest.holds and not opens:
             return f"nothing to sharpen: of {self.finest.cutter.key}, {self.finest.says}"
         share = self._share(at_face_mm)
-        if share - self.finest.faithful_share < EARNS_SHARE:
+        if share - self.finest.faithful_share < EARNS_SHARE and not opens:
             gain = 100 * (share - self.finest.faithful_share)
             return f"it would bring {gain:.2f} % more of the outline within the limits"
         # loads are those of a straight cutter as thick as the cone is at half the relief
@@ -81,6 +82,11 @@ class Corners:
 
     def _share(self, radius_mm: float) -> float:
         return faithful_share(self.ground.closings, radius_mm, deviation_mm=self.work.job.limits.deviation_mm)
+
+    def _opens(self, radius_mm: float) -> bool:
+        """Whether it goes to the floor of gaps or counters that stay shut behind the last flat cutter."""
+        flat_mm = self.finest.cutter.diameter_mm / 2
+        return openings(self.ground.closings, radius_mm) != openings(self.ground.closings, flat_mm)
 
     def _sharpened(self, cutter: Cutter, setting: Setting) -> Sharpening:
         relief_mm, flat_mm = self.work.relief_mm, self.finest.cutter.diameter_mm / 2
@@ -111,9 +117,10 @@ class Corners:
         flat_mm, at_face_mm = self.finest.cutter.diameter_mm / 2, cutter.radius_at_mm(self.work.relief_mm)
         foot_mm = at_face_mm - cutter.tip_mm / 2
         within = f"{100 * self._share(at_face_mm):.1f} % of the outline is within {deviation_mm:.3g} mm"
+        opens = f"; it opens gaps that {self.finest.cutter.key} leaves shut" if self._opens(at_face_mm) else ""
         gaps = f"; rising, it grooves {rise.grooved.area:.2g} mm² of gaps too narrow for full depth"
         return (
             f"sharpens inside corners from a radius of {flat_mm:.3g} to {at_face_mm:.3g} mm at the face, so that "
             f"{within}; at the floor the wall's foot stays up to {foot_mm:.2g} mm wider"
-            f"{gaps if rise.grooved.area >= _TOLD_MM2 else ''}"
+            f"{opens}{gaps if rise.grooved.area >= _TOLD_MM2 else ''}"
         )

@@ -61,7 +61,10 @@ def finest_needed(rack: Sequence[Cutter], closings: Closings, limits: Limits) ->
         within = f"{100 * share:.1f} % of the outline within {limits.deviation_mm:.3g} mm"
         if share >= limits.faithful:
             return Finest(
-                cutter, holds=True, faithful_share=share, says=f"it leaves {within}, every gap and counter open"
+                cutter,
+                holds=True,
+                faithful_share=share,
+                says=f"it leaves {within}, every gap and counter open that a flat one opens",
             )
     asked = f"{within} where {100 * limits.faithful:.3g} % is asked"
     return Finest(cutter, holds=False, faithful_share=share, says=f"the smallest of the rack, and it leaves {asked}")
