@@ -9,7 +9,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
-from served import HOSTILE, below, is_there, served, until
+from served import HOSTILE, below, is_there, napping, served, until
 from stampwright.job import read_job
 from stampwright.pipeline import digest_of
 
@@ -35,7 +35,7 @@ def clients():
 
 def at_work(service):
     """The processes of the two slots and of the two jobs in them, once all four are there."""
-    until(lambda: len(below(service.process.pid)) == 4)
+    until(lambda: len(napping(service.process.pid)) == 2)
     return below(service.process.pid)
 
 
@@ -83,5 +83,5 @@ def test_a_client_that_hangs_up_frees_its_slot(service):
     with pytest.raises(OSError, match="timed out"):
         service.solid(b"nap 20", timeout=0.5)
     began = time.monotonic()
-    until(lambda: len(below(service.process.pid)) == 2)
+    until(lambda: not napping(service.process.pid))
     assert time.monotonic() - began < 10  # of the 20 s that it would have slept

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from lettered import TEXTS, dejavu, drawing
+from served import below, napping, until
 from stampwright.base import ArtworkError, InternalFault, TooComplex, Unavailable
 from stampwright.documents import Entry, packed
 from stampwright.slots import Here, Limits, Slots
@@ -36,13 +37,6 @@ def started(count, *, queue=16, deadline_s=DEADLINE_S):
     return slots
 
 
-def until(what, *, within_s=20.0):
-    limit = time.monotonic() + within_s
-    while not what():
-        assert time.monotonic() < limit
-        time.sleep(0.01)
-
-
 def ask(slots, task, mark=MARK, *, gone=lambda: False):
     return slots.do(task, mark=mark, job={}, gone=gone).body
 
@@ -64,13 +58,6 @@ def is_alive(pid):
         return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0] != "Z"
     except (FileNotFoundError, ProcessLookupError):
         return False
-
-
-def children(pids):
-    found = []
-    for pid in pids:
-        found += [int(child) for child in Path(f"/proc/{pid}/task/{pid}/children").read_text().split()]
-    return found
 
 
 @pytest.fixture(scope="module")
@@ -146,22 +133,35 @@ def test_every_job_has_a_process_of_its_own(two):
 
 
 def test_a_job_is_done_again_when_its_slot_is_killed(one, pool):
-    napping = pool.submit(ask, one, "nap", b"0.5")
-    until(lambda: children(one.pids))
+    asleep = pool.submit(ask, one, "nap", b"0.5")
+    until(lambda: napping(os.getpid()))
     os.kill(one.pids[0], signal.SIGKILL)
-    assert napping.result() == b"0.5"
+    assert asleep.result() == b"0.5"
 
 
 def test_a_job_is_done_again_when_its_own_process_is_killed(one, pool):
-    napping = pool.submit(ask, one, "nap", b"0.5")
-    until(lambda: children(one.pids))
-    os.kill(children(one.pids)[0], signal.SIGKILL)
-    assert napping.result() == b"0.5"
+    asleep = pool.submit(ask, one, "nap", b"0.5")
+    until(lambda: napping(os.getpid()))
+    os.kill(napping(os.getpid())[0], signal.SIGKILL)
+    assert asleep.result() == b"0.5"
 
 
 def test_a_slot_killed_while_idle_costs_no_job(one):
     os.kill(one.pids[0], signal.SIGKILL)
     assert ask(one, "nap", b"0") == b"0"
+
+
+def test_a_process_killed_while_it_waits_for_a_job_costs_no_job(one):
+    until(lambda: below(one.pids[0]))
+    os.kill(below(one.pids[0])[0], signal.SIGKILL)
+    assert ask(one, "nap", b"0") == b"0"
+
+
+def test_a_process_that_waits_for_a_job_ends_with_its_slot(one):
+    until(lambda: below(one.pids[0]))
+    (waiting,) = below(one.pids[0])
+    os.kill(one.pids[0], signal.SIGKILL)
+    until(lambda: not is_alive(waiting), within_s=5)
 
 
 def test_a_slot_that_hangs_is_replaced(one):
@@ -195,8 +195,8 @@ def test_who_comes_first_is_served_first(two, pool):
 def test_a_caller_who_hangs_up_frees_the_slot(one, pool):
     hung_up = threading.Event()
     looping = pool.submit(ask, one, "nap", b"0.9", gone=hung_up.is_set)
-    until(lambda: children(one.pids))
-    child = children(one.pids)[0]
+    until(lambda: napping(os.getpid()))
+    child = napping(os.getpid())[0]
     hung_up.set()
     with pytest.raises(Unavailable, match="called-off"):
         looping.result()
@@ -207,7 +207,7 @@ def test_a_caller_who_hangs_up_frees_the_slot(one, pool):
 def test_a_caller_who_hangs_up_leaves_the_queue(one, pool):
     hung_up = threading.Event()
     first = pool.submit(ask, one, "nap", b"0.5")
-    until(lambda: children(one.pids))
+    until(lambda: napping(os.getpid()))
     second = pool.submit(ask, one, "nap", b"0.9", gone=hung_up.is_set)
     until(lambda: not one.room())
     hung_up.set()
@@ -220,8 +220,8 @@ def test_a_caller_who_hangs_up_leaves_the_queue(one, pool):
 def test_stopping_leaves_no_process_behind(pool):
     slots = started(2)
     jobs = [pool.submit(ask, slots, "nap", b"0.9") for _ in range(3)]
-    until(lambda: len(children(slots.pids)) == 2)
-    processes = slots.pids + children(slots.pids)
+    until(lambda: len(napping(os.getpid())) == 2)
+    processes = [*slots.pids, *(child for pid in slots.pids for child in below(pid))]
     slots.stop()
     for job in jobs:
         with pytest.raises(Unavailable, match="stopping"):

@@ -19,7 +19,7 @@ import requests
 
 from attacks import MISDEEDS, crowd, health_beside_slow, misbehave, patient_crowd
 from hostile_swarm import swarm
-from served import HOSTILE, PLAIN, Pulse, below, is_there, served, until
+from served import HOSTILE, PLAIN, Pulse, below, is_there, napping, served, until
 
 DEADLINE_S = 3.0
 MEMORY_MB = 512
@@ -79,7 +79,7 @@ def kills():
     with served(*HOSTILE) as service, ThreadPoolExecutor(8) as pool:
         for which in range(8):
             answers = [pool.submit(service.solid, b"nap 0.5") for _ in range(8)]
-            until(lambda: len(below(service.process.pid)) == 4)
+            until(lambda: len(napping(service.process.pid)) == 2)
             os.kill(below(service.process.pid)[which % 4], signal.SIGKILL)
             lost = sum(answer.result().status_code != 200 for answer in answers)
             yield bar(f"kill -9 of a compute process among 8 requests: {lost} lost", holds=lost == 0)

@@ -5,7 +5,9 @@ from __future__ import annotations
 import contextlib
 import os
 import resource
+import select
 import signal
+import time
 import traceback
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn, Self
@@ -13,35 +15,54 @@ from typing import TYPE_CHECKING, Any, NoReturn, Self
 from stampwright.base import StampwrightError, stopwatch
 from stampwright.job import read_job
 
-from .frames import Frame, packed, parts_of
+from .frames import Frame, parts_of, receive, send
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
-    from types import TracebackType
+    import socket
+    from collections.abc import Mapping
+    from types import ModuleType, TracebackType
 
     from .limits import Limits
 
-MIB = 1 << 20
+KIB, MIB = 1 << 10, 1 << 20
 TO_REPORT_BYTES = 64 * MIB  # lets a job that has no memory left say so
+IDLE_S = 0.02  # a child that is asked sooner does without its rehearsal: others want the processor
 AFTER_S = 0.4  # the slot ends a job at its deadline; these limits hold when the slot cannot
 
 
-def run(do: Callable[..., bytes], request: Frame, *, limits: Limits, out: int) -> NoReturn:
-    """Do the job of `request`, write a frame to the descriptor `out`, end this process; never returns."""
+def run(tasks: ModuleType, slot: socket.socket, *, limits: Limits) -> NoReturn:
+    """Wait for a job, do it, answer with a frame, end this process; never returns.
+
+    `tasks` is the module that holds `TASKS` and `rehearse()`.
+    """
     try:
+        if not _is_asked(slot, within_s=IDLE_S):
+            tasks.rehearse()
+        request = receive(slot)
         _bind(limits)
-        with stopwatch() as stages_s, _Reply(out, stages_s) as reply:
+        with stopwatch() as stages_s, _Reply(slot, stages_s) as reply:
             mark, fonts = parts_of(request)
-            reply.body = do(mark, read_job(request.head["job"]), fonts=fonts)
+            reply.body = tasks.TASKS[request.head["task"]](mark, read_job(request.head["job"]), fonts=fonts)
     finally:
         os._exit(0)  # nothing of the slot's may run here: no handlers, no buffers, no way back into its loop
+
+
+def spent(used: resource.struct_rusage) -> dict[str, float]:
+    """Seconds of the processor and the most memory [MiB] of a child, its rehearsal included."""
+    return {"cpu_s": round(used.ru_utime + used.ru_stime, 3), "peak_mb": used.ru_maxrss // KIB}
+
+
+def _is_asked(slot: socket.socket, *, within_s: float) -> bool:
+    watch = select.poll()
+    watch.register(slot, select.POLLIN)
+    return bool(watch.poll(within_s * 1000))
 
 
 class _Reply:
     """Writes what became of the job, however it ends."""
 
-    def __init__(self, out: int, stages_s: Mapping[str, float]) -> None:
-        self.out, self.stages_s, self.body = out, stages_s, b""
+    def __init__(self, slot: socket.socket, stages_s: Mapping[str, float]) -> None:
+        self.slot, self.stages_s, self.body = slot, stages_s, b""
 
     def __enter__(self) -> Self:
         return self
@@ -54,7 +75,8 @@ class _Reply:
             _give_reserve()
             head, self.body = _outcome(error), b""
         head["stages_s"] = {name: round(spent, 6) for name, spent in self.stages_s.items()}
-        _write(self.out, packed(Frame(head, self.body)))
+        send(self.slot, Frame(head | spent(resource.getrusage(resource.RUSAGE_SELF)), self.body))
+        self.slot.close()  # the slot need not wait until the kernel has taken this process apart
 
 
 def _outcome(error: BaseException) -> dict[str, Any]:
@@ -73,7 +95,7 @@ def _bind(limits: Limits) -> None:
         Path("/proc/self/oom_score_adj").write_text("1000", encoding="ascii")
     signal.signal(signal.SIGALRM, signal.SIG_DFL)  # ends the process in the middle of a C call; a handler would wait
     signal.setitimer(signal.ITIMER_REAL, limits.deadline_s + AFTER_S)
-    cpu_s = int(limits.deadline_s) + 2
+    cpu_s = int(time.process_time() + limits.deadline_s) + 2
     caps = {resource.RLIMIT_CPU: (cpu_s, cpu_s + 1), resource.RLIMIT_FSIZE: (0, 0), resource.RLIMIT_CORE: (0, 0)}
     caps[resource.RLIMIT_AS] = _address_space(limits)
     for which, (soft, hard) in caps.items():
@@ -104,9 +126,3 @@ def _cap(which: int, soft: int, hard: int) -> None:
 def _give_reserve() -> None:
     hard = resource.getrlimit(resource.RLIMIT_AS)[1]
     _cap(resource.RLIMIT_AS, hard, hard)
-
-
-def _write(out: int, data: bytes) -> None:
-    rest = memoryview(data)
-    while rest:
-        rest = rest[os.write(out, rest) :]

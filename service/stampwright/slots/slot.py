@@ -1,11 +1,15 @@
 """The process of a slot: loads and warms up once, then forks one child for each job and ends it at the deadline.
 
+The child of the next job is forked when the last one has ended, and rehearses while nobody asks: of a whole job of a
+small mark, forking, and copying pages at their first change, took a quarter.
+
 Started as `python -m stampwright.slots.slot`, with one JSON argument and a socket as its standard input. It keeps to
 a single thread, so that a fork is safe, and ends when the socket does, whatever has become of the front.
 """
 
 from __future__ import annotations
 
+import contextlib
 import gc
 import importlib
 import json
@@ -19,13 +23,13 @@ import time
 from typing import TYPE_CHECKING
 
 from . import child
-from .frames import Frame, receive, send, unpacked
+from .frames import Frame, packed, receive, send, unpacked
 from .limits import Limits
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    import resource
+    from types import ModuleType
 
-KIB = 1024
 OUTCOME_OF_SIGNAL = {int(signal.SIGALRM): "slow", int(signal.SIGXCPU): "slow"}
 
 
@@ -41,10 +45,9 @@ def main(argument: str) -> int:
     _silence()
     gc.collect()
     gc.freeze()  # a collection in a child would touch, and so copy, every page
-    slot = Slot(front, tasks.TASKS, limits=Limits(**given["limits"]))
     try:
         send(front, Frame({"outcome": "ready"}))
-        slot.serve()
+        Slot(front, tasks, limits=Limits(**given["limits"])).serve()
     except (EOFError, OSError):
         return 0  # the front is gone
     return 0
@@ -59,52 +62,62 @@ def _silence() -> None:
 
 
 class Slot:
-    """Forks, watches and ends the children."""
+    """Forks, watches and ends the children; `tasks` is the module that holds `TASKS` and `rehearse()`."""
 
-    def __init__(self, front: socket.socket, tasks: Mapping[str, Callable[..., bytes]], *, limits: Limits) -> None:
+    def __init__(self, front: socket.socket, tasks: ModuleType, *, limits: Limits) -> None:
         self.front, self.tasks, self.limits = front, tasks, limits
 
     def serve(self) -> None:
         """Do one job after the other. Raises EOFError or OSError when the front is gone."""
         while True:
+            standing = self._forked()
             request = receive(self.front)
-            if "task" in request.head:  # else a call-off that crossed with its answer
-                send(self.front, self._done(request))
+            while "task" not in request.head:  # a call-off that crossed with its answer
+                request = receive(self.front)
+            if standing.ended():
+                standing = self._forked()
+            self._do(request, standing)
 
-    def _done(self, request: Frame) -> Frame:
-        began = time.monotonic()
-        ours, theirs = os.pipe()
+    def _forked(self) -> _Child:
+        ours, theirs = socket.socketpair()
         pid = os.fork()
         if pid == 0:
             self.front.close()
-            os.close(ours)
-            child.run(self.tasks[request.head["task"]], request, limits=self.limits, out=theirs)
-        os.close(theirs)
+            ours.close()
+            child.run(self.tasks, theirs, limits=self.limits)
+        theirs.close()
+        return _Child(pid, ours)
+
+    def _do(self, request: Frame, by: _Child) -> None:
+        """Have a child do the job and send what became of it; the child is gone then, or has nothing left to do."""
+        until = time.monotonic() + self.limits.deadline_s
         verdict, data = "called-off", b""  # what holds when the front is found gone
         try:
-            verdict, data = self._watched(ours, until=began + self.limits.deadline_s)
+            by.give(request)
+            verdict, data = self._watched(by.end.fileno(), until=until)
         finally:
-            os.close(ours)
             if verdict:
-                os.kill(pid, signal.SIGKILL)
-            _, status, used = os.wait4(pid, 0)
-        head, body = _told(verdict, data, status)
-        spent = {"cpu_s": round(used.ru_utime + used.ru_stime, 3), "peak_mb": used.ru_maxrss // KIB}
-        return Frame(head | spent, body)
+                by.kill()
+        answer = unpacked(data) if not verdict else None
+        if answer:
+            send(self.front, answer)
+            by.wait()  # afterwards: giving back its memory takes some milliseconds
+        else:
+            send(self.front, _told(verdict, *by.wait()))
 
-    def _watched(self, pipe: int, *, until: float) -> tuple[str, bytes]:
+    def _watched(self, child: int, *, until: float) -> tuple[str, bytes]:
         """Collect what the child writes, until its end, the deadline, too large an answer or a call-off."""
         data = bytearray()
         watch = select.poll()
-        watch.register(pipe, select.POLLIN)
+        watch.register(child, select.POLLIN)
         watch.register(self.front, select.POLLIN)
         while (left := until - time.monotonic()) > 0:
             ready = {descriptor for descriptor, _ in watch.poll(left * 1000)}
             if self.front.fileno() in ready:
                 receive(self.front)
                 return "called-off", b""
-            if pipe in ready:
-                part = os.read(pipe, 1 << 20)
+            if child in ready:
+                part = os.read(child, 1 << 20)
                 if not part:
                     return "", bytes(data)
                 data += part
@@ -113,15 +126,42 @@ class Slot:
         return "slow", b""
 
 
-def _told(verdict: str, data: bytes, status: int) -> Frame:
-    """What the front is told: our verdict, the child's own frame, or how the child died."""
+class _Child:
+    """A child as its slot holds it."""
+
+    def __init__(self, pid: int, end: socket.socket) -> None:
+        self.pid, self.end = pid, end
+
+    def ended(self) -> bool:
+        """Whether it was ended from outside before it was given a job."""
+        if os.waitpid(self.pid, os.WNOHANG) == (0, 0):
+            return False
+        self.end.close()
+        return True
+
+    def give(self, request: Frame) -> None:
+        """Hand over the job; of a child that is gone by now `wait` tells."""
+        with contextlib.suppress(BrokenPipeError, ConnectionResetError):
+            self.end.sendall(packed(request))
+
+    def kill(self) -> None:
+        """End it in the middle of whatever it does."""
+        os.kill(self.pid, signal.SIGKILL)
+
+    def wait(self) -> tuple[int, resource.struct_rusage]:
+        """Wait for its end: the status, and what it used."""
+        self.end.close()
+        _, status, used = os.wait4(self.pid, 0)
+        return status, used
+
+
+def _told(verdict: str, status: int, used: resource.struct_rusage) -> Frame:
+    """What the front is told of a child that gave no answer: our verdict, or how the child died."""
+    spent = child.spent(used)
     if verdict:
-        return Frame({"outcome": verdict})
-    frame = unpacked(data)
-    if frame:
-        return frame
+        return Frame({"outcome": verdict} | spent)
     number = os.WTERMSIG(status) if os.WIFSIGNALED(status) else 0
-    return Frame({"outcome": OUTCOME_OF_SIGNAL.get(number, "died"), "signal": number})
+    return Frame({"outcome": OUTCOME_OF_SIGNAL.get(number, "died"), "signal": number} | spent)
 
 
 if __name__ == "__main__":
