@@ -83,6 +83,15 @@ def test_a_round_cap_keeps_its_length():
     assert size(ink_of(drawn)) == pytest.approx((10.3, 0.5), abs=0.02)
 
 
+@pytest.mark.parametrize("quad_segs", [5, 7])
+@pytest.mark.parametrize("turn", [0, 31.7])
+def test_a_round_cap_comes_out_without_a_notch(quad_segs, turn):
+    drawn = shapely.LineString([(-5, 0), (5, 0)]).buffer(0.15, quad_segs=quad_segs)
+    made = ink_of(rotate(drawn, turn, origin=(0, 0)), land_mm=0.8)
+    assert made.convex_hull.area - made.area < 0.03 * 0.15**2  # a stroke is convex, and so it stays
+    assert len(made.geoms[0].exterior.coords) <= len(drawn.exterior.coords)
+
+
 @pytest.mark.parametrize("half", [0.2, 0.4])
 def test_a_needle_keeps_its_point_and_its_base(half):
     made = ink_of(shapely.Polygon([(0, 0), (10, -half), (10, half)]))

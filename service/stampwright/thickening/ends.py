@@ -140,24 +140,46 @@ def end_of_samples(axis: Axis, wants: Wants, ends: Ends, ink: Owned) -> Ints:
     return out
 
 
-def limit_at_ends(walls: Walls, ends: Ends, samples: Samples, end: Ints, *, least_mm: float) -> Floats:
-    """How far each sample may move, (s,), so that no end passes its plane [mm]."""
-    axis, free = walls.axis, np.full(len(samples), np.inf)
-    ahead = np.full(len(ends), -np.inf)
-    for column in (0, 1):
-        at = np.flatnonzero(end[:, column] >= 0)
-        which = end[at, column]
-        np.maximum.at(ahead, which, _beyond(axis, ends, which, samples.at[at]))
-    for column in (0, 1):
-        at = np.flatnonzero(end[:, column] >= 0)
-        which, wall = end[at, column], samples.wall[at]
-        facing = (walls.outward[wall] * ends.direction[which]).sum(-1)
-        room = ahead[which] + ends.spare_mm[which] + _SLACK * least_mm - _beyond(axis, ends, which, samples.at[at])
-        limit = np.where(facing > _FACES_END, np.maximum(room, 0.0) / np.maximum(facing, _FACES_END), np.inf)
-        across = (facing > 0.5) & (walls.length_mm[wall] >= _STRAIGHT_END * axis.radius_mm[ends.vertex[which]])
-        limit = np.where(across, np.minimum(limit, ends.spare_mm[which]), limit)
-        free[at] = np.minimum(free[at], limit)
-    return free
+class Planes:
+    """The plane of each end, which no grown wall of it passes: the farthest drawn corner along its direction.
+
+    `end` (s, 2): the end to which the outline before and after each sample belongs, -1 for none.
+    """
+
+    def __init__(self, axis: Axis, ends: Ends, samples: Samples, end: Ints, *, least_mm: float) -> None:
+        self._axis, self._ends, self.end = axis, ends, end
+        ahead = np.full(len(ends), -np.inf)
+        for column in (0, 1):
+            at = np.flatnonzero(end[:, column] >= 0)
+            np.maximum.at(ahead, end[at, column], _beyond(axis, ends, end[at, column], samples.at[at]))
+        self._reach_mm = ahead + ends.spare_mm + _SLACK * least_mm
+
+    def clearance(self, which: Ints, origin: Floats, direction: Floats) -> Floats:
+        """How far rays (q) may go before they pass the planes of the ends `which` (q,), endless for none [mm]."""
+        free = np.full(len(which), np.inf)
+        some = np.flatnonzero(which >= 0)
+        facing = (direction[some] * self._ends.direction[which[some]]).sum(-1)
+        some, facing = some[facing > _FACES_END], facing[facing > _FACES_END]
+        room = self._reach_mm[which[some]] - _beyond(self._axis, self._ends, which[some], origin[some])
+        free[some] = np.maximum(room, 0.0) / facing
+        return free
+
+    def of_samples(self, samples: Samples, direction: Floats) -> Floats:
+        """How far samples (s) may go in their directions (s, 2) before they pass the plane of either end they see."""
+        one, other = (self.clearance(self.end[:, column], samples.at, direction) for column in (0, 1))
+        return np.minimum(one, other)
+
+    def across(self, walls: Walls, samples: Samples) -> Floats:
+        """How far samples (s) on straight walls across an end may move: such a wall is the end's face, and stays."""
+        free = np.full(len(samples), np.inf)
+        for column in (0, 1):
+            at = np.flatnonzero(self.end[:, column] >= 0)
+            which, wall = self.end[at, column], samples.wall[at]
+            facing = (walls.outward[wall] * self._ends.direction[which]).sum(-1)
+            face = facing > 0.5
+            face &= walls.length_mm[wall] >= _STRAIGHT_END * self._axis.radius_mm[self._ends.vertex[which]]
+            free[at[face]] = np.minimum(free[at[face]], self._ends.spare_mm[which[face]])
+        return free
 
 
 def _beyond(axis: Axis, ends: Ends, which: Ints, at: Floats) -> Floats:

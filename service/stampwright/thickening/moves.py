@@ -14,7 +14,7 @@ import numpy as np
 
 from stampwright.plane import along
 
-from .ends import end_of_samples, ends_of, limit_at_ends, needle_points
+from .ends import Planes, end_of_samples, ends_of, needle_points
 from .facing import Facing
 from .ground import ground_of
 from .slopes import Round, tapered
@@ -44,11 +44,14 @@ _STEP_SHARE = 0.1  # samples on walls that move lie so many least widths apart a
 class Moves:
     """Samples of the outline, each with its move [mm]; `free` tells how far any other ray may go.
 
-    `denied_mm` (s,): what gaps and margin keep back of the width at each sample, both sides together.
+    `loose_mm` (s,): the moves if ends had no `planes`. `denied_mm` (s,): what gaps and margin keep back of the width at
+    each sample, both sides together.
     """
 
     samples: Samples
     by_mm: Floats
+    loose_mm: Floats
+    planes: Planes
     denied_mm: Floats
     free: Clearance
 
@@ -69,7 +72,8 @@ class Moving:
         self.reach = 2 * self.want
         self.ground: Ground = ground_of(axis, gap_mm, reach_mm=float(self.reach.max(initial=0.0)))
         self.ends = ends_of(axis, wants)
-        self.end = end_of_samples(axis, wants, self.ends, self.ink)
+        end = end_of_samples(axis, wants, self.ends, self.ink)
+        self.planes = Planes(axis, self.ends, self.samples, end, least_mm=wants.least_mm)
 
     def _moving_walls(self) -> Bools:
         """Walls, (k,), that some row with a want owns."""
@@ -127,9 +131,9 @@ class Moving:
         by, denied = self._shared(limit)
         by = self.round.nearest_known(by, known=~walls.crumb[samples.wall])
         by = np.minimum(by, tapered(walls, samples, self._tips()))
-        by = self.round.sloped(by)
-        by = np.minimum(by, limit_at_ends(walls, self.ends, samples, self.end, least_mm=self.wants.least_mm))
-        return Moves(samples, by, denied, free)
+        loose = np.minimum(self.round.sloped(by), self.planes.across(walls, samples))
+        by = np.minimum(loose, self.planes.of_samples(samples, walls.outward[samples.wall]))
+        return Moves(samples, by, loose, self.planes, denied, free)
 
     def _shared(self, limit: Floats) -> tuple[Floats, Floats]:
         """Moves within the limits, what one side is denied asked of the other; and what both sides are denied."""
@@ -145,7 +149,7 @@ class Moving:
         walls = self.walls
         acute = np.flatnonzero(walls.turn_deg > 120.0)
         corners = walls.base[acute] + walls.length_mm[acute]
-        needles = self.samples.position[needle_points(self.axis, self.ends, self.samples, self.end)]
+        needles = self.samples.position[needle_points(self.axis, self.ends, self.samples, self.planes.end)]
         return np.concatenate([corners, needles])
 
     def _own_limit(self) -> Floats:

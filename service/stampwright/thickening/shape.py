@@ -9,7 +9,7 @@ r"""Moved samples as areas: a strip on each wall, a fan at each convex corner, a
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 import shapely
@@ -41,27 +41,40 @@ _MITRE = 1.5  # a mitre reaches so many moves at most
 
 def grown_by(ink: shapely.MultiPolygon, walls: Walls, moves: Moves) -> shapely.MultiPolygon:
     """The ink with its walls moved out; not yet on the grid."""
-    strips = _strips(walls, moves)
-    start, end = _moves_at_corners(walls, moves)
+    corners = _corners(walls, moves)
+    strips = _strips(walls, moves, corners)
     rings = [shapely.get_coordinates(ring)[:-1] for ring in shapely.get_rings(shapely.orient_polygons(ink).geoms)]
-    parts = [*strips, *_fans(walls, start, end, moves), *_wedges(walls, start, end)]
+    parts = [*strips, *_fans(walls, corners, moves), *_wedges(walls, moves)]
     return area_of(section_of_rings([*rings, *parts], "nonzero"))
 
 
-def _moves_at_corners(walls: Walls, moves: Moves) -> tuple[Floats, Floats]:
-    """Move of each wall's last sample, and of the next wall's first, (k,) each."""
+class _Corners(NamedTuple):
+    """At the end of each wall (k): how far both walls move there, ends left aside, and the end of a stroke if any."""
+
+    start_mm: Floats
+    end_mm: Floats
+    stroke: Ints
+
+
+def _corners(walls: Walls, moves: Moves) -> _Corners:
+    last, first = _beside_corners(walls, moves)
+    before, after = moves.planes.end[last, 0], moves.planes.end[first, 1]
+    return _Corners(moves.loose_mm[last], moves.loose_mm[first], np.where(before >= 0, before, after))
+
+
+def _beside_corners(walls: Walls, moves: Moves) -> tuple[Ints, Ints]:
+    """The last sample of each wall, (k,), and the first of the next."""
     first = np.searchsorted(moves.samples.wall, np.arange(len(walls.start)))
-    last = np.append(first[1:], len(moves.samples)) - 1
-    return moves.by_mm[last], moves.by_mm[first][walls.next]
+    return np.append(first[1:], len(moves.samples)) - 1, first[walls.next]
 
 
-def _strips(walls: Walls, moves: Moves) -> Iterator[Floats]:
+def _strips(walls: Walls, moves: Moves, corners: _Corners) -> Iterator[Floats]:
     """Outline of the strip on each wall that moves, counter-clockwise."""
     wall, from_start, by = _thinned(moves)
     if not len(wall):
         return iter(())
     outer = walls.start[wall] + from_start[:, None] * walls.along[wall] + by[:, None] * walls.outward[wall]
-    _share_corners(walls, outer, wall, from_start, by)
+    _share_corners(walls, outer, wall, from_start, corners, moves)
     which = np.unique(wall)
     start, end = walls.start[which], walls.axis.walls[which, 1]
     order = np.argsort(np.concatenate([3 * which, 3 * wall + 1, 3 * which + 2]), kind="stable")
@@ -84,7 +97,9 @@ def _thinned(moves: Moves) -> tuple[Ints, Floats, Floats]:
     return which[line], points[:, 0], points[:, 1]
 
 
-def _share_corners(walls: Walls, outer: Floats, wall: Ints, from_start: Floats, by: Floats) -> None:
+def _share_corners(  # noqa: PLR0913, PLR0917  the parts of one drawing
+    walls: Walls, outer: Floats, wall: Ints, from_start: Floats, corners: _Corners, moves: Moves
+) -> None:
     """At smooth convex turns let both strips end in one and the same point, where the moved lines meet."""
     smooth = (walls.turn_deg > 0) & (walls.turn_deg <= _SMOOTH_DEG)
     last, first = np.full(len(smooth), -1), np.full(len(smooth), -1)
@@ -93,12 +108,16 @@ def _share_corners(walls: Walls, outer: Floats, wall: Ints, from_start: Floats, 
     corner = np.flatnonzero(smooth & (last >= 0) & (first[walls.next] >= 0))
     before, after = last[corner], first[walls.next[corner]]
     mean = (walls.outward[corner] + walls.outward[walls.next[corner]]) / 2
-    move = np.minimum(by[before], by[after]) / (mean * mean).sum(-1)
-    outer[before] = outer[after] = walls.axis.walls[corner, 1] + move[:, None] * mean
+    cos, at = np.hypot(*mean.T), walls.axis.walls[corner, 1]
+    ray = mean / cos[:, None]
+    reach = np.minimum(corners.start_mm, corners.end_mm)[corner] / cos
+    reach = np.minimum(reach, moves.planes.clearance(corners.stroke[corner], at, ray))
+    outer[before] = outer[after] = at + reach[:, None] * ray
 
 
-def _fans(walls: Walls, start: Floats, end: Floats, moves: Moves) -> Iterator[Floats]:
+def _fans(walls: Walls, corners: _Corners, moves: Moves) -> Iterator[Floats]:
     """Convex corners: rays between the two normals, each up to the nearer of the two moved lines."""
+    start, end = corners.start_mm, corners.end_mm
     some = np.flatnonzero((walls.turn_deg > _SMOOTH_DEG) & (np.minimum(start, end) > _NONE_MM))
     if not len(some):
         return iter(())
@@ -110,6 +129,7 @@ def _fans(walls: Walls, start: Floats, end: Floats, moves: Moves) -> Iterator[Fl
     normal, wall = walls.outward[corner], walls.along[corner]
     ray = np.cos(angle)[:, None] * normal + np.sin(angle)[:, None] * wall
     origin = walls.axis.walls[corner, 1]
+    reach = np.minimum(reach, moves.planes.clearance(corners.stroke[corner], origin, ray))
     reach[inner] = np.minimum(reach[inner], moves.free(origin[inner], ray[inner], reach[inner]))
     tips = origin + reach[:, None] * ray
     order = np.argsort(np.concatenate([2 * np.arange(len(some)), 2 * which + 1]), kind="stable")
@@ -140,8 +160,10 @@ def _over_cos(height: Floats, angle: Floats) -> Floats:
     return np.asarray(np.divide(height, cos, out=np.full(len(cos), np.inf), where=cos > 1e-6))
 
 
-def _wedges(walls: Walls, start: Floats, end: Floats) -> Iterator[Floats]:
+def _wedges(walls: Walls, moves: Moves) -> Iterator[Floats]:
     """Concave corners of less than a right turn with unequal moves: up to where the moved lines meet."""
+    last, first = _beside_corners(walls, moves)
+    start, end = moves.by_mm[last], moves.by_mm[first]
     turn = -walls.turn_deg
     unequal = np.abs(start - end) > _NONE_MM
     some = np.flatnonzero((turn > CORNER_DEG) & (turn < 90.0) & unequal)
