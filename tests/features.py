@@ -93,7 +93,6 @@ BODIES = {
     "dash through the start of a closed path": '<rect x="10" y="10" width="30" height="20" fill="none" stroke="black" '
     'stroke-width="5" stroke-dasharray="17 8" stroke-dashoffset="6"/>',
     "dashed circle": '<circle cx="30" cy="20" r="14" fill="none" stroke="black" stroke-width="4" stroke-dasharray="5"/>',
-    "pathLength scales dashes": '<path d="M5 10H55" pathLength="10" stroke="black" stroke-width="5" stroke-dasharray="1 1"/>',
     "stroke under a skew": '<g transform="scale(3 1) skewX(20)"><path d="M5 10L10 30 15 8" fill="none" stroke="black" stroke-width="3"/></g>',
     "stroke width in percent": '<path d="M5 10H55" stroke="black" stroke-width="10%"/>',
     "stroke width in em": '<g font-size="8"><path d="M5 10H55" stroke="black" stroke-width=".5em"/></g>',
@@ -162,7 +161,6 @@ BODIES = {
     "dashes without length have round caps": '<path d="M5 20H55" stroke="black" stroke-width="4" stroke-dasharray="0 8" stroke-linecap="round"/>',
     "dashes keep the joins within them": '<path d="M10 30L20 8 30 30 40 8" fill="none" stroke="black" stroke-width="4" stroke-dasharray="30 5"/>',
     "dashes begin again with each subpath": '<path d="M5 10H30M5 30H50" stroke="black" stroke-width="4" stroke-dasharray="9 4"/>',
-    "pathLength of a circle": '<circle cx="30" cy="20" r="12" pathLength="12" fill="none" stroke="black" stroke-width="4" stroke-dasharray="1 1"/>',
     "round caps under a skew": '<g transform="matrix(1 .4 -.6 .8 15 0)"><path d="M10 10H40" stroke="black" stroke-width="8" stroke-linecap="round"/></g>',
     "a symbol's aspect": '<symbol id="s" viewBox="0 0 10 10" preserveAspectRatio="xMaxYMax slice"><circle cx="5" cy="5" r="5"/></symbol>'
     '<use href="#s" x="5" y="5" width="40" height="20"/>',

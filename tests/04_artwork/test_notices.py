@@ -19,7 +19,7 @@ TOLD = {
     "clip-ignored": SQUARE.format(' style="clip-path:circle(3px)"'),
     "transform-ignored": SQUARE.format(' transform="perspective(3)"'),
     "unknown-element": "<hive/>",
-    "animation-ignored": '<animate attributeName="x"/>',
+    "animation-ignored": '<g><animate attributeName="x"/></g>',
     "symbol-size": '<symbol id="s" width="9" height="9"><path d="M0 0h3v3z"/></symbol><use href="#s"/>',
     "language-choice": '<switch><g systemLanguage="en"><path d="M0 0h3v3z"/></g></switch>',
     "text-in-clip": '<clipPath id="c"><text>Apis</text></clipPath>' + SQUARE.format(' clip-path="url(#c)"'),

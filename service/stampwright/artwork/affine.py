@@ -4,12 +4,9 @@ from __future__ import annotations
 
 import itertools
 import math
-import re
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
-from svgelements import Matrix
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -19,36 +16,6 @@ if TYPE_CHECKING:
 Affine = tuple[float, float, float, float, float, float]
 
 IDENTITY: Affine = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
-
-_NUMBER = r"[+-]?+(?>\d++\.?\d*+|\.\d++)(?>[eE][+-]?\d++)?+"
-_ARGUMENT = rf"{_NUMBER}(?>px|deg|rad|grad|turn|mm|cm|in|pt|pc)?+"
-_TERM = (
-    r"(?>matrix|translateX|translateY|translate|scaleX|scaleY|scale|rotate|skewX|skewY|skew)"
-    rf"\s*+\(\s*+{_ARGUMENT}(?>\s*+,?\s*+{_ARGUMENT})*+\s*+\)"
-)
-_LIST = re.compile(rf"\s*+(?>{_TERM}\s*+,?\s*+)*+")
-_TERMS = re.compile(r"(\w+)\s*\(([^)]*)\)")
-_COUNTS = {"matrix": {6}, "translate": {1, 2}, "scale": {1, 2}, "rotate": {1, 3}, "skew": {1, 2}}
-
-
-@lru_cache(maxsize=512)
-def transform_of(text: str) -> Affine | None:
-    """Read a transform list of SVG 1.1 or its CSS form; None when it is not one.
-
-    The grammar is checked here, since svgelements' Matrix skips what it does not know; the arithmetic is its own.
-    """
-    if text.strip() in ("", "none"):
-        return IDENTITY
-    if not _LIST.fullmatch(text):
-        return None
-    for name, arguments in _TERMS.findall(text):
-        if len(re.findall(_ARGUMENT, arguments)) not in _COUNTS.get(name, {1}):
-            return None
-    try:
-        m = Matrix(text)
-    except ValueError:  # an angle beyond all numbers: where it is used, the range check will name the element
-        return (math.nan,) * 6
-    return (float(m.a), float(m.b), float(m.c), float(m.d), float(m.e), float(m.f))
 
 
 def times(m: Affine, n: Affine) -> Affine:

@@ -66,6 +66,16 @@ def flatten(
     return [(points[place[first] : place[stop - 1] + 1], closed) for first, stop, closed in path.subpaths]
 
 
+def length_of(path: Path) -> float:
+    """Length of a path along its subpaths, the way back to the start of closed ones with it; to 1e-6 of its size."""
+    reach = path.reach()
+    if reach is None:
+        return 0.0
+    size = max(reach[2] - reach[0], reach[3] - reach[1], 1e-12)
+    lines = [(np.vstack([line, line[:1]]) if closed else line) for line, closed in flatten(path, sagitta=size * 1e-6)]
+    return float(sum(np.hypot(*np.diff(line, axis=0).T).sum() for line in lines))
+
+
 def curves_of(path: Path, *, sagitta: float, half: float = 0.0) -> Curves:
     """The curves of a path, cut for a sagitta; arcs also where they are offset by `half`."""
     cubics = np.array(path.cubics).reshape(-1, 9)

@@ -79,6 +79,11 @@ REMARKS = {
         "A symbol has a place, size or transform of its own; SVG 2 keeps to it, older programs do not.",
         "Give the use its width and height.",
     ),
+    "programs-differ": Remark(
+        CHANGED,
+        "Programs read this differently; it was read as the standard has it.",
+        "Compare the picture with what is meant, or draw it in a plainer way.",
+    ),
     "language-choice": Remark(CHANGED, "The drawing chooses by language; English was chosen.", "Send one language."),
     "text-decoration": Remark(LOST, "A line under, over or through text was left out.", "Draw the line as a path."),
     "text-off-path": Remark(LOST, "Letters beyond the ends of their path were left out.", "Use a longer path."),

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from stampwright.artwork.paths import Path
 from stampwright.artwork.svg.document import XLINK_HREF, local_name
 from stampwright.artwork.svg.shapes import SHAPES, shape_of
-from stampwright.artwork.svg.values import Unread, length, number, target
-from stampwright.artwork.svg.viewport import measure, px_of
+from stampwright.artwork.svg.values import length, number, target
+from stampwright.artwork.svg.viewport import px_of
 
 from .along import Track
 
@@ -49,6 +49,5 @@ def _track(walk: Walk, span: Span, at: Here) -> Track:
 def _path(walk: Walk, element: Element, at: Here) -> Path | None:
     """A path that text stands on, in the space of the text: its own transform counts, its parents' do not."""
     style = walk.cascade.style_within(element)
-    path = shape_of(local_name(element), element, px=measure(element, style, at.view), data=element.get("d"))
-    own = style["transform"]
-    return path if path is None or isinstance(own, Unread) else path.moved(own)
+    path = shape_of(element, style, at.view)
+    return None if path is None else path.moved(walk.transform(element, style, at))

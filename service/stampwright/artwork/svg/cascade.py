@@ -2,37 +2,34 @@
 
 from __future__ import annotations
 
-import itertools
 import re
-from functools import lru_cache
 from typing import TYPE_CHECKING, Any
+from xml.etree.ElementTree import Element
 
 import cssselect2
 import tinycss2
 
 from stampwright.artwork.limits import keep_within
 
-from .document import SVG, text_of
+from .document import XHTML
 from .fonts import RELATIVE_WEIGHTS, weight_beside
-from .properties import ATTRIBUTES, HARMLESS, INHERITED, INITIAL, UNREAD, longhands, parsed
+from .properties import ATTRIBUTES, HARMLESS, INHERITED, INITIAL, UNREAD, USUAL, longhands, parsed
+from .sheets import declarations, declared_in, on_screen, rules_of, sheets_of
 from .values import Length
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
-    from xml.etree.ElementTree import Element
 
     from stampwright.artwork.notices import Log
 
     from .document import Document
+    from .sheets import Declaration
 
-Declaration = tuple[str, str, bool]  # name, value, important
-
-_PLAIN = re.compile(r"[^/\\\"'!{}@()]*")  # a style attribute that needs no tokenizer
-SCREEN = frozenset({"", "all", "screen"})
 _BY_SHEET = re.compile(r"\b(?:var|calc|env|min|max|clamp)\(")
 _OF_THE_FONT = {"em": 1.0, "ex": 0.5, "ch": 0.5}  # ex and ch without a font: CSS Values says half an em
 _QUIET_AT_RULES = frozenset({"charset", "font-face", "namespace", "page"})
 _ROOT_FONT_PX = 16.0
+_OF_A_LINK = re.compile(r":(?:any-)?link\b", re.IGNORECASE)  # the library knows links of HTML alone
 
 
 class Style:
@@ -48,7 +45,7 @@ class Style:
         """Computed value of a property."""
         values = self.inherited if name in INHERITED else self.own
         found = values.get(name)
-        return INITIAL[name] if found is None else found
+        return USUAL[name] if found is None else found
 
     @property
     def font_px(self) -> float:
@@ -65,10 +62,18 @@ class Cascade:
     def __init__(self, document: Document, log: Log) -> None:
         self._document = document
         self._log = log
+        self._matcher = cssselect2.Matcher()
+        self._rules = self._looked_at = 0
         self._matched: dict[Element, list[Declaration]] = {}
-        sheets = sheets_of(document)
+        self._parting: dict[Element, bool] = {}
+        sheets, unsure = sheets_of(document)
         if sheets:
             self._match(document, sheets)
+        for sheet in unsure:
+            log.note("css-ignored", sheet, what=sheet.get("media", "")[:40])
+        for name in ("style", "link"):
+            for element in document.root.iter(f"{XHTML}{name}"):
+                log.note("css-ignored", element, what=f"{name} of HTML")
         if document.sheets_outside:
             log.note("external-reference", what="style sheet")
 
@@ -76,15 +81,16 @@ class Cascade:
         """Computed style of an element below `parent`; it may stand under several parents by `use`."""
         own: dict[str, Any] = {}
         handed = parent.inherited
-        declared = self._declared(element)
-        if any(name in INHERITED for name, _ in declared):
+        plain, ruled = self._declared(element)
+        if any(name in INHERITED for name, _ in (*plain, *ruled)):
             handed = dict(handed)
-        for name, text in declared:
-            value = self._value(name, text, parent, element)
-            if value is not None:
-                (handed if name in INHERITED else own)[name] = value
+        for declared, in_css in ((plain, False), (ruled, True)):  # the strongest last
+            for name, text in declared:
+                value = self._value(name, text, parent, element, in_css=in_css)
+                if value is not None:
+                    (handed if name in INHERITED else own)[name] = value
         if handed is not parent.inherited:
-            _resolve_font_units(handed, {name for name, _ in declared}, parent)
+            _resolve_font_units(handed, {name for name, _ in (*plain, *ruled)}, parent)
         return Style(handed, own)
 
     def style_within(self, element: Element) -> Style:
@@ -92,33 +98,37 @@ class Cascade:
         parent = self._document.parents.get(element)
         return self.style(element, UNSTYLED if parent is None else self.style_within(parent))
 
-    def _value(self, name: str, text: str, parent: Style, element: Element) -> Any:  # noqa: ANN401
+    def _value(self, name: str, text: str, parent: Style, element: Element, *, in_css: bool) -> Any:  # noqa: ANN401
+        if name == "transform" and not in_css:  # an attribute of its own grammar, without the words of CSS
+            return parsed(name, text, in_css=False)
         word = text.strip().lower()
-        if word == "inherit" or (word == "unset" and name in INHERITED) or (name, word) == ("color", "currentcolor"):
+        handed_down = word in ("unset", "revert") and name in INHERITED  # no browser's own style sheet sets any of them
+        if word == "inherit" or handed_down or (name, word) == ("color", "currentcolor"):
             return parent[name]
         if word in ("initial", "unset", "revert"):
-            return INITIAL[name]
+            return USUAL[name] if word == "revert" else INITIAL[name]
         if "(" in word and _BY_SHEET.search(word):
             self._log.note("css-ignored", element, what=f"{name}: {word[:40]}")
             return None
-        value = parsed(name, text)
+        value = parsed(name, text, in_css=in_css)
         if value is None and text.strip():
             self._log.note("bad-value", element, what=f"{name}: {word[:40]}")
         return value
 
-    def _declared(self, element: Element) -> list[tuple[str, str]]:
-        """All that is declared for an element, the strongest last."""
+    def _declared(self, element: Element) -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
+        """All that is declared for an element by its attributes, and what outweighs them; the strongest last."""
         attributes = element.attrib
         plain = [(name, text) for name, text in attributes.items() if name in ATTRIBUTES]
         by_style = attributes.get("style")
         by_rule = self._matched.get(element)
         if by_style is None and by_rule is None:
-            return plain
+            return plain, []
         ruled = [*(by_rule or ()), *declarations(by_style or "")]
         ruled.sort(key=lambda declaration: declaration[2])  # stable: important ones go last, in their order
-        return plain + [pair for name, text, _ in ruled for pair in self._readable(name, text, element)]
+        return plain, [pair for name, text, _ in ruled for pair in self._readable(name, text, element)]
 
     def _readable(self, name: str, text: str, element: Element) -> list[tuple[str, str]]:
+        name = name.removeprefix("-webkit-")  # as browsers have it (Compatibility Standard, 3.4)
         if name in INITIAL:
             return [(name, text)]
         parts = longhands(name, text)
@@ -128,98 +138,73 @@ class Cascade:
             self._log.note("css-ignored", element, what=name)
         return []
 
-    def _match(self, document: Document, sheets: list[Element]) -> None:
-        matcher = cssselect2.Matcher()
-        rules = 0
-        for sheet in sheets:
-            rules += self._add_rules(matcher, rules_of(document, sheet), sheet)
-            keep_within("selectors", rules * len(document))
-        if rules:
-            for wrapper in cssselect2.ElementWrapper.from_xml_root(document.root).iter_subtree():
-                found = [payload for *_, part, payload in matcher.match(wrapper) if part is None]  # no ::before
-                if found:
-                    self._matched[wrapper.etree_element] = [d for payload in found for d in payload]
+    def parts_in_copies(self, element: Element) -> bool:
+        """Whether rules reach an element, or what is in it, by what surrounds it where it stands.
 
-    def _add_rules(self, matcher: cssselect2.Matcher, rules: Iterable[Any], sheet: Element) -> int:
-        count = 0
+        A copy of it by `use` stands alone (SVG 2, 5.5), and such rules do not reach it; by SVG 1.1 (5.6) they do.
+        """
+        if not self._matched:
+            return False
+        if element not in self._parting:
+            alone = Element("copy")
+            alone.append(element)
+            subtree = [*cssselect2.ElementWrapper.from_xml_root(alone).iter_subtree()][1:]
+            self._look_at(len(subtree))
+            self._parting[element] = any(
+                self._found(each) != self._matched.get(each.etree_element, []) for each in subtree
+            )
+        return self._parting[element]
+
+    def _match(self, document: Document, sheets: list[Element]) -> None:
+        for sheet in sheets:
+            self._add_rules(rules_of(document, sheet), sheet)
+        if self._rules:
+            self._look_at(len(document))
+            for wrapper in cssselect2.ElementWrapper.from_xml_root(document.root).iter_subtree():
+                found = self._found(wrapper)
+                if found:
+                    self._matched[wrapper.etree_element] = found
+
+    def _look_at(self, elements: int) -> None:
+        self._looked_at += elements
+        keep_within("selectors", self._rules * self._looked_at)
+
+    def _found(self, wrapper: cssselect2.ElementWrapper) -> list[Declaration]:
+        """What rules declare for an element, in the order of their weight."""
+        matched = self._matcher.match(wrapper)
+        return [declared for *_, part, payload in matched if part is None for declared in payload]  # no ::before
+
+    def _add_rules(self, rules: Iterable[Any], sheet: Element) -> None:
         for rule in rules:
             if rule.type == "qualified-rule":
-                count += self._add_rule(matcher, rule, sheet)
+                self._add_rule(rule, sheet)
             elif rule.type == "at-rule" and rule.lower_at_keyword == "media" and rule.content is not None:
-                if media_of(tinycss2.serialize(rule.prelude)) & SCREEN:
-                    inner = tinycss2.parse_rule_list(rule.content, True, True)  # noqa: FBT003
-                    count += self._add_rules(matcher, inner, sheet)
-                else:
-                    self._log.note("css-ignored", sheet, what="@media")
+                query = tinycss2.serialize(rule.prelude).strip()
+                holds = on_screen(query)
+                if holds:
+                    self._add_rules(tinycss2.parse_rule_list(rule.content, True, True), sheet)  # noqa: FBT003
+                elif holds is None:
+                    self._log.note("css-ignored", sheet, what=f"@media {query[:40]}")
             elif rule.type == "at-rule" and "keyframes" in rule.lower_at_keyword:
                 self._log.note("animation-ignored", sheet)
             elif rule.type == "error" or rule.lower_at_keyword not in _QUIET_AT_RULES:
                 what = "an error" if rule.type == "error" else f"@{rule.lower_at_keyword}"
                 self._log.note("css-ignored", sheet, what=what)
-        return count
 
-    def _add_rule(self, matcher: cssselect2.Matcher, rule: Any, sheet: Element) -> int:  # noqa: ANN401
-        payload = declared_in(rule.content)
+    def _add_rule(self, rule: Any, sheet: Element) -> None:  # noqa: ANN401
+        payload, nested = declared_in(rule.content)
+        prelude = tinycss2.serialize(rule.prelude).strip()
         try:
             selectors = cssselect2.compile_selector_list(rule.prelude)
         except cssselect2.SelectorError:
-            self._log.note("css-ignored", sheet, what=tinycss2.serialize(rule.prelude).strip()[:40])
-            return 0
+            self._log.note("css-ignored", sheet, what=prelude[:40])
+            return
+        if nested or _OF_A_LINK.search(prelude):
+            self._log.note("css-ignored", sheet, what=f"rules within {prelude[:40]}" if nested else prelude[:40])
         if payload:
+            self._rules += len(selectors)
             for selector in selectors:
-                matcher.add_selector(selector, payload)
-        return len(selectors) if payload else 0
-
-
-def _keep_shallow(text: str) -> None:
-    """Refuse brackets in brackets without end: what reads them calls itself for each."""
-    steps = [(1 if mark in "([{" else -1) for mark in re.findall(r"[()\[\]{}]", text)]
-    keep_within("depth", max(itertools.accumulate(steps), default=0))
-
-
-def sheets_of(document: Document) -> list[Element]:
-    """The style sheets of a document that are meant for a screen."""
-    return [element for element in document.root.iter(f"{SVG}style") if _applies(element)]
-
-
-def rules_of(document: Document, sheet: Element) -> list[Any]:
-    """The rules of a style sheet as tokens, parsed once. Raises `TooComplex`."""
-    if sheet not in document.rules:
-        text = text_of(sheet)
-        _keep_shallow(text)
-        document.rules[sheet] = tinycss2.parse_stylesheet(text, skip_comments=True, skip_whitespace=True)
-    return document.rules[sheet]
-
-
-def _applies(sheet: Element) -> bool:
-    screen = bool(media_of(sheet.get("media", "")) & SCREEN)
-    return screen and sheet.get("type", "text/css").strip().lower() in ("", "text/css")
-
-
-def media_of(text: str) -> set[str]:
-    """The media of a list, in small letters."""
-    return {part.strip().lower() for part in text.split(",")}
-
-
-@lru_cache(maxsize=1024)
-def declarations(text: str) -> tuple[Declaration, ...]:
-    """Declarations of a style attribute, in order."""
-    if _PLAIN.fullmatch(text):
-        pairs = [part.partition(":") for part in text.split(";") if ":" in part]
-        return tuple((name.strip().lower(), value.strip(), False) for name, _, value in pairs)
-    return declared_in(text)
-
-
-def declared_in(content: Any) -> tuple[Declaration, ...]:  # noqa: ANN401  text or tokens
-    """Declarations of a block, in order."""
-    if isinstance(content, str):
-        _keep_shallow(content)
-    found = tinycss2.parse_blocks_contents(content, skip_comments=True, skip_whitespace=True)
-    return tuple(
-        (entry.lower_name, tinycss2.serialize(entry.value).strip(), entry.important)
-        for entry in found
-        if entry.type == "declaration"
-    )
+                self._matcher.add_selector(selector, payload)
 
 
 def _resolve_font_units(handed: dict[str, Any], declared: set[str], parent: Style) -> None:

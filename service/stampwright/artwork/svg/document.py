@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
 SVG = "{http://www.w3.org/2000/svg}"
+XHTML = "{http://www.w3.org/1999/xhtml}"
 XLINK_HREF = "{http://www.w3.org/1999/xlink}href"
 _NS_END = " "  # expat writes "namespace local"; a blank cannot occur in either
 _WITH_TEXT = frozenset({f"{SVG}style", f"{SVG}text", f"{SVG}tspan", f"{SVG}textPath", f"{SVG}tref", f"{SVG}a"})
@@ -61,6 +62,16 @@ def local_name(element: Element) -> str:
 def text_of(element: Element) -> str:
     """All character data below a text element."""
     return "".join(element.itertext()).strip()
+
+
+def conditions_hold(element: Element) -> bool:
+    """Conditional processing (SVG 2, 5.7): English is understood, and no extension."""
+    if "requiredExtensions" in element.attrib:  # an empty list does not hold either
+        return False
+    languages = element.get("systemLanguage")
+    if languages is None:
+        return True
+    return any(word.strip().lower().split("-")[0] == "en" for word in languages.split(","))
 
 
 def parse_document(data: bytes) -> Document:

@@ -14,8 +14,8 @@ import tinycss2
 
 from stampwright.artwork.source import EmbeddedFont
 
-from .cascade import SCREEN, declared_in, media_of, rules_of, sheets_of
 from .fonts import families, slant, stretch, weight
+from .sheets import declared_in, on_screen, rules_of, sheets_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
@@ -29,9 +29,9 @@ def embedded_fonts(document: Document) -> tuple[list[EmbeddedFont], dict[str, No
     """The fonts in the sheets of a document, and the descriptors among them that are not read."""
     found: list[EmbeddedFont] = []
     ignored: dict[str, None] = {}
-    for sheet in sheets_of(document):
+    for sheet in sheets_of(document)[0]:
         for rule in _font_faces(rules_of(document, sheet)):
-            said = {name: value for name, value, _ in declared_in(rule.content)}
+            said = {name: value for name, value, _ in declared_in(rule.content)[0]}
             font = _font(said)
             if font:
                 found.append(font)
@@ -45,7 +45,7 @@ def _font_faces(rules: Iterable[Any]) -> Iterator[Any]:
         if rule.type == "at-rule" and rule.content is not None:
             if rule.lower_at_keyword == "font-face":
                 yield rule
-            elif rule.lower_at_keyword == "media" and media_of(tinycss2.serialize(rule.prelude)) & SCREEN:
+            elif rule.lower_at_keyword == "media" and on_screen(tinycss2.serialize(rule.prelude)):
                 yield from _font_faces(tinycss2.parse_rule_list(rule.content, skip_comments=True, skip_whitespace=True))
 
 

@@ -14,14 +14,15 @@ from .values import NUMBER
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-_COMMAND = re.compile(r"\s*([MmZzLlHhVvCcSsQqTtAa])([^MmZzLlHhVvCcSsQqTtAa]*)")
+_COMMAND = re.compile(r"\s*([MmZzLlHhVvCcSsQqTtAa])([^MmZzLlHhVvCcSsQqTtAa]*)", re.ASCII)
 _NUM = r"[+-]?+(?>\d++\.?\d*+|\.\d++)(?>[eE][+-]?+\d++)?+"
 _SEPARATED = r"\s*+(?>,\s*+)?+"
 # Possessive and atomic, so that a long wrong list cannot make the matcher try every way to cut a number in two.
-_ARGUMENTS = re.compile(rf"\s*+(?>{_NUM}(?>{_SEPARATED}{_NUM})*+)?+\s*+")
+_ARGUMENTS = re.compile(rf"\s*+(?>{_NUM}(?>{_SEPARATED}{_NUM})*+)?+\s*+", re.ASCII)
 _ARC = re.compile(
     rf"({_NUM}){_SEPARATED}({_NUM}){_SEPARATED}({_NUM}){_SEPARATED}([01]){_SEPARATED}([01]){_SEPARATED}"
-    rf"({_NUM}){_SEPARATED}({_NUM}){_SEPARATED}"
+    rf"({_NUM}){_SEPARATED}({_NUM}){_SEPARATED}",
+    re.ASCII,
 )
 _COUNT = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7}
 
@@ -59,7 +60,7 @@ class _Pen:
         if kind == "Z":
             self._close(text)
             return
-        arguments, self._path.broken = _arcs_in(text) if kind == "A" else _numbers_in(text, kind)
+        arguments, self._path.broken = _arcs_in(text) if kind == "A" else _sets_in(text, kind)
         draw: Callable[..., None] = getattr(self, f"_{kind.lower()}")
         relative = command != kind
         count = _COUNT[kind]
@@ -119,18 +120,22 @@ class _Pen:
         return (2 * x - cx, 2 * y - cy) if of == kind else (x, y)
 
 
-def _numbers_in(text: str, kind: str) -> tuple[list[float], bool]:
-    """Whole sets of arguments for a command, and whether an error follows them."""
+def numbers_in(text: str) -> tuple[list[float], bool]:
+    """The numbers of a list, and whether an error follows them."""
     match = _ARGUMENTS.match(text)
     legal = match[0] if match else ""
-    numbers = list(map(float, NUMBER.findall(legal)))
+    return list(map(float, NUMBER.findall(legal))), len(legal) < len(text)
+
+
+def _sets_in(text: str, kind: str) -> tuple[list[float], bool]:
+    """Whole sets of arguments for a command, and whether an error follows them."""
+    numbers, broken = numbers_in(text)
     spare = len(numbers) % _COUNT[kind]
-    broken = len(legal) < len(text) or spare > 0 or not numbers
-    return numbers[: len(numbers) - spare], broken
+    return numbers[: len(numbers) - spare], broken or spare > 0 or not numbers
 
 
 def _arcs_in(text: str) -> tuple[list[float], bool]:
-    """Like `_numbers_in`; the flags of an arc are single digits that need no separator."""
+    """Like `_sets_in`; the flags of an arc are single digits that need no separator."""
     numbers: list[float] = []
     at = len(text) - len(text.lstrip())
     while match := _ARC.match(text, at):

@@ -106,7 +106,8 @@ def _set(walk: Walk, marker: Element, place: _Place, here: Here, pen_px: float) 
         return []
     fit, view = into_view(marker, width, height)
     ref_x, ref_y = (
-        _reference(marker, name, axis, style, replace(here, view=view)) for name, axis in (("refX", "x"), ("refY", "y"))
+        _reference(walk, marker, name, axis, style, replace(here, view=view))
+        for name, axis in (("refX", "x"), ("refY", "y"))
     )
     a, b, c, d, e, f = fit
     corner = times(_turned(marker, place, scale), shift(-(a * ref_x + c * ref_y + e), -(b * ref_x + d * ref_y + f)))
@@ -144,9 +145,11 @@ def _turned(marker: Element, place: _Place, scale: float) -> Affine:
     return (cos, sin, -sin, cos, x, y)
 
 
-def _reference(marker: Element, name: str, axis: str, style: Style, here: Here) -> float:
+def _reference(walk: Walk, marker: Element, name: str, axis: str, style: Style, here: Here) -> float:  # noqa: PLR0913, PLR0917
     """Where refX or refY is, in units of the marker's content; keywords are shares of its view box."""
     text = marker.get(name, "0").strip()
+    if text in _ALONG:
+        walk.log.note("programs-differ", marker, what=f"{name} as a word")
     box = view_box(marker)
     origin = 0.0 if box is None or text not in _ALONG else box[0 if axis == "x" else 1]
     found = length(_ALONG.get(text, text))

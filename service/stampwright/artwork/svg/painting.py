@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from stampwright.artwork.display import Pen, Shape
+from stampwright.artwork.flatten import length_of
 from stampwright.artwork.paint import adds_ink, is_hard
 
+from .values import number
 from .viewport import px_of
 
 if TYPE_CHECKING:
@@ -33,7 +36,7 @@ def painted(walk: Walk, element: Element, path: Path, style: Style, at: Here) ->
             tone = walk.paints.tone(style["fill"], style, opacity=at.opacity * style["fill-opacity"], flat=flat)
             shapes += _toned(walk, Shape(element, path, at.to_page, style["fill-rule"]), tone, at, alone=alone)
         elif part == "stroke":
-            pen = None if style["stroke"] == "none" else _pen(walk, element, style, at)
+            pen = None if style["stroke"] == "none" else _pen(walk, element, path, style, at)
             if pen is not None:
                 tone = walk.paints.tone(style["stroke"], style, opacity=at.opacity * style["stroke-opacity"], flat=flat)
                 shapes += _toned(walk, Shape(element, path, at.to_page, pen=pen), tone, at, alone=alone)
@@ -84,7 +87,7 @@ def _settled(backdrop: Backdrop, colour: Colour, rule: PaintRule, *, plain: bool
     return settled
 
 
-def _pen(walk: Walk, element: Element, style: Style, at: Here) -> Pen | None:
+def _pen(walk: Walk, element: Element, path: Path, style: Style, at: Here) -> Pen | None:
     """The pen of a stroke; None when it has no width."""
 
     def px(found: Length) -> float:
@@ -101,6 +104,9 @@ def _pen(walk: Walk, element: Element, style: Style, at: Here) -> Pen | None:
     if len(dashes) % 2:
         dashes *= 2  # SVG: an odd list is repeated
     effect = style["vector-effect"]
+    stretch = 1.0
+    if dashes and "pathLength" in element.attrib:
+        stretch = _stretch_of_dashes(walk, element, path.moved(at.to_page) if effect == "non-scaling-stroke" else path)
     if effect not in ("none", "non-scaling-stroke"):
         walk.log.note("css-ignored", element, what=f"vector-effect: {effect[:40]}")
     return Pen(
@@ -108,7 +114,16 @@ def _pen(walk: Walk, element: Element, style: Style, at: Here) -> Pen | None:
         cap=style["stroke-linecap"],
         join=join,
         mitre_limit=style["stroke-miterlimit"],
-        dashes=dashes if sum(dashes) > 0 else (),
-        dash_offset=px(style["stroke-dashoffset"]),
+        dashes=tuple(part * stretch for part in dashes) if 0 < sum(dashes) * stretch < math.inf else (),
+        dash_offset=px(style["stroke-dashoffset"]) * stretch,
         non_scaling=effect == "non-scaling-stroke",
     )
+
+
+def _stretch_of_dashes(walk: Walk, element: Element, path: Path) -> float:
+    """What a length along a path is multiplied by, when its author says how long it is (SVG 2, Paths: pathLength)."""
+    said = number(element.get("pathLength", ""))
+    if said is None or said < 0:
+        walk.log.note("bad-value", element, what="pathLength")
+        return 1.0
+    return length_of(path) / said if said > 0 else math.inf

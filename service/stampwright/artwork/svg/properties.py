@@ -2,35 +2,37 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from stampwright.artwork.affine import IDENTITY, transform_of
+from stampwright.artwork.affine import IDENTITY
 from stampwright.artwork.paint import Colour
 
 from . import fonts, values
-from .values import Length, Unread
+from .transforms import css_transform_of, origin_of, transform_of
+from .values import Length
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
 
 class Property(NamedTuple):
-    """How a property parses, its initial value, whether it is inherited, and whether an attribute may set it."""
+    """How a property parses, its initial value, whether it is inherited, and whether an attribute may set it.
+
+    `css`: how it parses in a style sheet, where that is another grammar. `usual`: its value where nothing is declared,
+    where the browsers' own style sheet has another than the initial one.
+    """
 
     parse: Callable[[str], Any]
     initial: Any
     inherits: bool = False
     attribute: bool = True
+    css: Callable[[str], Any] | None = None
+    usual: Any = None
 
 
 def _raw(text: str) -> str:
     return text.strip()
-
-
-def _transform(text: str) -> Any:  # noqa: ANN401  a map, or what is not read
-    found = transform_of(text)
-    return Unread(text) if found is None else found
 
 
 _DISPLAYS = (
@@ -45,9 +47,10 @@ _DISPLAYS = (
     "grid",
     "contents",
 )
+_BOXES = ("view-box", "fill-box", "stroke-box", "content-box", "border-box")
 _REFERENCE = Property(values.reference, "none")
 _MARKER = Property(values.reference, "none", inherits=True)
-_GEOMETRY = ("x", "y", "width", "height", "cx", "cy", "r", "rx", "ry")
+_PLACES, _SIZES = ("x", "y", "cx", "cy"), ("width", "height", "r", "rx", "ry")
 
 PROPERTIES: dict[str, Property] = {
     "color": Property(values.colour, Colour(0.0, 1.0), inherits=True),
@@ -75,23 +78,25 @@ PROPERTIES: dict[str, Property] = {
     "marker-end": _MARKER,
     "opacity": Property(values.share, 1.0),
     "display": Property(values.keyword(*_DISPLAYS), "inline"),
-    "overflow": Property(values.keyword("visible", "hidden", "scroll", "auto"), "hidden"),
+    "overflow": Property(values.overflow, "visible", usual="hidden"),  # of views, symbols, markers (SVG 2, 3.5.1)
     "clip-path": _REFERENCE,
     "mask": _REFERENCE,
     "mask-type": Property(values.keyword("luminance", "alpha"), "luminance"),
     "filter": Property(_raw, "none"),
     "mix-blend-mode": Property(_raw, "normal", attribute=False),
     "vector-effect": Property(_raw, "none"),
-    "transform": Property(_transform, IDENTITY),
-    "transform-origin": Property(_raw, ""),
-    "transform-box": Property(_raw, "view-box"),
+    "transform": Property(transform_of, IDENTITY, css=css_transform_of),
+    "transform-origin": Property(origin_of, (Length(0.0), Length(0.0))),
+    "transform-box": Property(values.keyword(*_BOXES), "view-box", attribute=False),
     "stop-color": Property(values.colour, Colour(0.0, 1.0)),
     "stop-opacity": Property(values.share, 1.0),
-    "d": Property(_raw, None, attribute=False),
-    **{name: Property(_raw, None, attribute=False) for name in _GEOMETRY},  # SVG 2: geometry may come from CSS
+    "d": Property(values.path_data, None, attribute=False),  # SVG 2: geometry may come from CSS
+    **{name: Property(values.geometry, None, attribute=False) for name in _PLACES},
+    **{name: Property(partial(values.geometry, negative=False), None, attribute=False) for name in _SIZES},
 }
 
 INITIAL = {name: entry.initial for name, entry in PROPERTIES.items()}
+USUAL = INITIAL | {name: entry.usual for name, entry in PROPERTIES.items() if entry.usual is not None}
 INHERITED = frozenset(name for name, entry in PROPERTIES.items() if entry.inherits)
 ATTRIBUTES = frozenset(name for name, entry in PROPERTIES.items() if entry.attribute)
 
@@ -106,7 +111,7 @@ def longhands(name: str, text: str) -> tuple[tuple[str, str], ...] | None:
 UNREAD = frozenset(
     {"all", "translate", "rotate", "scale", "offset-path", "offset", "perspective", "zoom", "clip", "mask-image"}
     | {"mask-border", "backdrop-filter", "background", "background-color", "background-image"}
-    | {"inline-size", "shape-inside", "shape-subtract", "text-shadow"}
+    | {"inline-size", "shape-inside", "shape-subtract", "text-shadow", "overflow-x", "overflow-y"}
 )
 """Properties that change what is seen and are not read: told, unless their value does nothing."""
 
@@ -114,6 +119,7 @@ HARMLESS = frozenset({"none", "auto", "normal", "transparent", "white", "#fff", 
 
 
 @lru_cache(maxsize=4096)
-def parsed(name: str, text: str) -> Any:  # noqa: ANN401  each property has its own type
-    """Value of a property; None when it does not parse."""
-    return PROPERTIES[name].parse(text)
+def parsed(name: str, text: str, *, in_css: bool) -> Any:  # noqa: ANN401  each property has its own type
+    """Value of a property, declared in a style sheet or by an attribute; None when it does not parse."""
+    entry = PROPERTIES[name]
+    return entry.css(text) if in_css and entry.css else entry.parse(text)

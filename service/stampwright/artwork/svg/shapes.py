@@ -2,30 +2,43 @@
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING
 
 from stampwright.artwork.paths import Path
 
-from .grammar import path_of
-from .values import NUMBER
+from .document import local_name
+from .grammar import numbers_in, path_of
+from .viewport import measure
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from xml.etree.ElementTree import Element
+
+    from .cascade import Style
+    from .viewport import View
 
     Measure = Callable[[str, str], float | None]  # name of an attribute, axis: its px, None when absent or "auto"
 
 SHAPES = frozenset({"path", "rect", "circle", "ellipse", "line", "polyline", "polygon"})
 
 
-def shape_of(name: str, element: Element, *, px: Measure, data: str | None) -> Path | None:
-    """Path of a basic shape; None when it has no size. `data` is a path's or polygon's text."""
+def shape_of(element: Element, style: Style, view: View) -> Path | None:
+    """Path of a basic shape; None when it has no size."""
+    name = local_name(element)
     if name == "path":
-        return path_of(data or "")
+        return path_of(data_of(element, style))
     if name in ("polyline", "polygon"):
-        return _poly(element.get("points", ""), closed=name == "polygon")
+        return _poly(data_of(element, style), closed=name == "polygon")
+    px = measure(element, style, view)
     return {"rect": _rect, "circle": _circle, "ellipse": _ellipse, "line": _line}[name](px)
+
+
+def data_of(element: Element, style: Style) -> str:
+    """The data of a path, which a style sheet may give, or the points of a polygon."""
+    by_style: str | None = style["d"]
+    if by_style is not None and local_name(element) == "path":
+        return by_style
+    return element.get("d", "") if local_name(element) == "path" else element.get("points", "")
 
 
 def box_path(x: float, y: float, width: float, height: float) -> Path:
@@ -99,13 +112,9 @@ def _line(px: Measure) -> Path:
     return path
 
 
-_POINTS = re.compile(r"[^0-9eE+\-.,\s]")
-
-
 def _poly(text: str, *, closed: bool) -> Path:
-    bad = _POINTS.search(text)
-    numbers = list(map(float, NUMBER.findall(text[: bad.start()] if bad else text)))
-    path = Path(broken=bool(bad) or len(numbers) % 2 == 1)
+    numbers, broken = numbers_in(text)
+    path = Path(broken=broken or len(numbers) % 2 == 1)
     path.nodes = list(zip(numbers[::2], numbers[1::2], strict=False))
-    path.end(closed=closed and len(path.nodes) > 1)
+    path.end(closed=closed)
     return path

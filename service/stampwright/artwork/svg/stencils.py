@@ -12,8 +12,8 @@ from stampwright.artwork.display import Shape, Stencil
 from stampwright.artwork.flatten import flatten
 from stampwright.artwork.limits import keep_within
 
-from .document import XLINK_HREF, local_name
-from .shapes import SHAPES, box_path, shape_of
+from .document import XLINK_HREF, conditions_hold, local_name
+from .shapes import SHAPES, box_path
 from .values import Length, Reference, Unread, length, reference, target
 from .viewport import View, measure, px_of
 
@@ -99,7 +99,7 @@ class Stencils:
             walk.log.note("use-cycle", element, what=kind)
             return None
         needs_box = kind == "mask" or found.get("clipPathUnits") == "objectBoundingBox"
-        box = _box(outlines, at.to_page) if needs_box else None
+        box = box_of(outlines, at.to_page) if needs_box else None
         key = (found, at.to_page, box)
         if key not in self._made:
             keep_within("clips", sum(local_name(e) in ("clipPath", "mask") for e in at.within) + 1)
@@ -111,9 +111,7 @@ class Stencils:
     def _clip(self, element: Element, here: Here, box: Bounds | None) -> Stencil:
         cascade = self._walk.cascade
         style = cascade.style_within(element)
-        to_page = (
-            times(here.to_page, style["transform"]) if not isinstance(style["transform"], Unread) else here.to_page
-        )
+        to_page = times(here.to_page, self._walk.transform(element, style, here))
         at = replace(here, to_page=_in_box(to_page, box), style=style)
         if box is not None:
             at = replace(at, view=_UNIT)
@@ -125,10 +123,10 @@ class Stencils:
         walk = self._walk
         style = walk.cascade.style(element, here.style)
         name = local_name(element)
-        if style["display"] == "none" or (style["visibility"] != "visible" and name != "use"):
+        hidden = style["display"] == "none" or (style["visibility"] != "visible" and name != "use")
+        if hidden or name not in (*SHAPES, "use", "text") or not conditions_hold(element):
             return []
-        own = style["transform"]
-        at = replace(here, style=style, to_page=here.to_page if isinstance(own, Unread) else times(here.to_page, own))
+        at = replace(here, style=style, to_page=times(here.to_page, walk.transform(element, style, here)))
         if name == "use":
             return self._used(element, style, at)
         if name == "text":
@@ -137,12 +135,10 @@ class Stencils:
                 shapes = [Shape(element, outline, at.to_page)] if outline.nodes else []
                 return self.applied(element, style, at, shapes, path=outline)
             walk.log.note("text-in-clip", element)
-        if name not in SHAPES:
             return []
-        path = shape_of(name, element, px=measure(element, style, at.view), data=element.get("d"))
-        if path is None or not path.nodes:
-            return []
-        return self.applied(element, style, at, [Shape(element, path, at.to_page, style["clip-rule"])], path=path)
+        path = walk.outline(element, style, at)
+        shapes = [] if path is None else [Shape(element, path, at.to_page, style["clip-rule"])]
+        return self.applied(element, style, at, shapes, path=path)
 
     def _used(self, element: Element, style: Style, at: Here) -> list[Shape]:
         walk = self._walk
@@ -165,6 +161,8 @@ class Stencils:
         since = len(walk.outlines)
         shapes = walk.children(element, at)
         del walk.outlines[since:]  # a mask is no part of what it masks
+        if {style["clip-path"], style["mask"]} != {"none"}:
+            walk.log.note("programs-differ", element, what="a clip or mask on a mask")
         region = self._region(element, style, here, box)
         return Stencil(tuple(self.applied(element, style, here, self.inside(shapes, region))))
 
@@ -188,7 +186,7 @@ def _in_box(to_page: Affine, box: Bounds | None) -> Affine:
     return times(to_page, (x1 - x0, 0.0, 0.0, y1 - y0, x0, y0))
 
 
-def _box(outlines: Outlines, to_page: Affine) -> Bounds | None:
+def box_of(outlines: Outlines, to_page: Affine) -> Bounds | None:
     """Bounding box of the geometry in the element's own space, strokes not counted (SVG 2, 8.10)."""
     back = inverse(to_page)
     if back is None:

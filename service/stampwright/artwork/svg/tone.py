@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import itertools
+import math
 from typing import TYPE_CHECKING, NamedTuple
 
+from stampwright.artwork.affine import inverse
 from stampwright.artwork.limits import keep_within
 from stampwright.artwork.paint import HALF, Colour
 
 from .document import XLINK_HREF, local_name
-from .values import Reference, Unread, share, target
+from .transforms import transform_of
+from .values import Length, Reference, Unread, length, share, target
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -63,7 +66,9 @@ class Paints:
         server = self._document.ids.get(paint.name) if paint.name else None
         name = local_name(server) if server is not None else ""
         if server is not None and name in _GRADIENTS:
-            return Tone(None) if flat and self._by_box(server) else self._gradient(server, opacity)
+            if not (flat and self._by_box(server)):
+                return self._gradient(server, opacity)
+            return self.tone(paint.fallback, style, opacity=opacity)
         if name == "pattern":
             return Tone(Colour(0.0, 1.0), ("pattern-fill",))
         code = "broken-reference" if paint.name else "external-reference"
@@ -75,11 +80,14 @@ class Paints:
         stops = self._stops(server)
         if not stops:
             return Tone(None)
+        if self._has_no_length(server):  # SVG 2, 13.2: then all is of the last colour
+            return self._plain(stops[-1][1], opacity)
         lumas = [colour.luma for _, colour in stops]
         mean = Colour(_mean(stops, lambda c: c.luma), _mean(stops, lambda c: c.alpha) * opacity)
         if min(lumas) < HALF <= max(lumas) or min(c.alpha for _, c in stops) < HALF <= max(c.alpha for _, c in stops):
             return Tone(mean, ("gradient-crosses-threshold",))
-        return Tone(mean, ("translucent",) if mean.alpha < 1 else ())
+        doubts = ("translucent",) if mean.alpha < 1 else ()
+        return Tone(mean, (*doubts, "shading-ends") if self._may_end(server) else doubts)
 
     def _stops(self, server: Element) -> list[tuple[float, Colour]]:
         for at in self._templates(server):
@@ -89,8 +97,39 @@ class Paints:
         return []
 
     def _by_box(self, server: Element) -> bool:
-        units = (at.get("gradientUnits") for at in self._templates(server))
-        return next((unit for unit in units if unit is not None), "") != "userSpaceOnUse"
+        return self._said(server, "gradientUnits") != "userSpaceOnUse"
+
+    def _said(self, server: Element, name: str, usual: str = "") -> str:
+        """An attribute of a gradient, or of the nearest of those it refers to."""
+        return next((said for at in self._templates(server) if (said := at.get(name)) is not None), usual)
+
+    def _sizes(self, server: Element, **usual: str) -> list[Length | None]:
+        return [length(self._said(server, name, by_default)) for name, by_default in usual.items()]
+
+    def _has_no_length(self, server: Element) -> bool:
+        """Whether a linear gradient ends where it begins, or a radial one has no radius."""
+        if local_name(server) == "radialGradient":
+            (radius,) = self._sizes(server, r="50%")
+            return radius is not None and radius.value == 0
+        x1, y1, x2, y2 = self._sizes(server, x1="0%", y1="0%", x2="100%", y2="0%")
+        return x1 is not None and y1 is not None and (x1, y1) == (x2, y2)
+
+    def _may_end(self, server: Element) -> bool:
+        """Whether a gradient may leave ground bare: from a focus outside its circle, or squeezed to nothing."""
+        matrix = transform_of(self._said(server, "gradientTransform"))
+        if isinstance(matrix, Unread) or inverse(matrix) is None:
+            return True
+        if local_name(server) != "radialGradient" or not any(self._said(server, name) for name in ("fx", "fy", "fr")):
+            return False
+        cx, cy, r, inner = self._sizes(server, cx="50%", cy="50%", r="50%", fr="0%")
+        fx, fy = (length(self._said(server, name)) or centre for name, centre in (("fx", cx), ("fy", cy)))
+        if cx is None or cy is None or r is None or inner is None or fx is None or fy is None:
+            return True
+        share = 100.0 if self._by_box(server) else math.nan  # of the box; of a view, nobody knows here
+        x, y, radius, u, v, least = (
+            size.value / share if size.unit == "%" else size.value for size in (cx, cy, r, fx, fy, inner)
+        )
+        return not math.hypot(u - x, v - y) + least < radius
 
     def _templates(self, server: Element) -> Iterator[Element]:
         """A gradient and those it refers to, each for what the ones before it leave open."""

@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 from urllib.parse import unquote
 
-from tinycss2.color4 import parse_color
+from tinycss2.color4 import Color, parse_color
 
 from stampwright.artwork.paint import Colour, luma
 
@@ -17,10 +17,18 @@ from .gamut import coded_srgb
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
-_LENGTH = re.compile(rf"\s*({NUMBER.pattern})\s*([A-Za-z]+|%)?\s*")
+NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
+"""A number of path data, which may end in its point (SVG 1.1, 8.3.9)."""
+
+CSS_NUMBER = r"[+-]?(?:\d*\.)?\d+(?:[eE][+-]?\d+)?"
+"""A number anywhere else (CSS Values 4, 5.2; SVG 1.1, 4.2)."""
+
+_NUMBER = re.compile(CSS_NUMBER, re.ASCII)
+_LENGTH = re.compile(rf"\s*({CSS_NUMBER})([A-Za-z]+|%)?\s*", re.ASCII)
 _HEX = re.compile(r"#[0-9a-fA-F]{6}")
 _URL = re.compile(r"url\(\s*(?:\"([^\"]*)\"|'([^']*)'|([^)\"']*?))\s*\)\s*(.*)", re.DOTALL | re.IGNORECASE)
+_LEGACY = re.compile(r"rgba?\(|hsla?\([^,%]*,[^,%]*%\s*,[^,%]*%\s*(?:,|\))", re.IGNORECASE)
+_PATH = re.compile(r"""path\(\s*["'](.*)["']\s*\)""", re.DOTALL | re.IGNORECASE)
 _ICC = re.compile(r"\s*icc-color\([^)]*\)\s*\Z", re.IGNORECASE)
 _ABSOLUTE = {
     "": 1.0,
@@ -84,9 +92,27 @@ def lengths(text: str) -> tuple[Length, ...] | None:
     return None if None in found else tuple(f for f in found if f is not None)
 
 
+def geometry(text: str, *, negative: bool = True) -> str | None:
+    """A place or size of a shape as it is written, when it can be read: what is left of it hangs on the element."""
+    found = length(text)
+    return text if text.strip().lower() == "auto" or (found and (negative or found.value >= 0)) else None
+
+
+def path_data(text: str) -> str | None:
+    """The property `d`: the data of a path, none at all for `none`."""
+    match = _PATH.fullmatch(text.strip())
+    return "" if text.strip().lower() == "none" else match[1] if match else None
+
+
+def overflow(text: str) -> str | None:
+    """Whether a view is cut: one word, or the same word for both directions."""
+    words = set(text.lower().split())
+    return words.pop() if len(words) == 1 and words <= {"visible", "hidden", "scroll", "auto", "clip"} else None
+
+
 def number(text: str) -> float | None:
     """A plain number."""
-    return float(text) if NUMBER.fullmatch(text.strip()) else None
+    return float(text) if _NUMBER.fullmatch(text.strip()) else None
 
 
 def share(text: str) -> float | None:
@@ -113,8 +139,11 @@ def colour(text: str) -> Colour | str | None:
     found = parse_color(text)
     if found is None or isinstance(found, str):
         return "currentcolor" if found else None
+    if "," in text and not _LEGACY.match(text):  # its arguments are parted as none but rgb() and hsl() allow
+        return None
     if found.space in ("hsl", "hwb"):
-        found = found.to("srgb")
+        hue, *rest = found.coordinates
+        found = Color(found.space, (hue, *(max(part or 0.0, 0.0) for part in rest)), found.alpha).to("srgb")
     channels = coded_srgb(found)
     return None if channels is None else Colour(luma(*channels), float(found.alpha))
 
@@ -178,6 +207,6 @@ def order(text: str) -> tuple[str, ...] | None:
 def numbers(text: str, count: int) -> list[float] | None:
     """Exactly `count` numbers parted by white space or commas."""
     parts = re.split(r"\s*,\s*|\s+", text.strip())
-    if len(parts) != count or not all(NUMBER.fullmatch(part) for part in parts):
+    if len(parts) != count or not all(_NUMBER.fullmatch(part) for part in parts):
         return None
     return [float(part) for part in parts]

@@ -66,12 +66,14 @@ def view_box(element: Element) -> tuple[float, float, float, float] | None:
 def fitted(box: tuple[float, float, float, float], width: float, height: float, aspect: str) -> Affine:
     """The map that brings a viewBox into a viewport of `width` x `height` by preserveAspectRatio."""
     x, y, box_width, box_height = box
-    words = [word for word in aspect.split() if word != "defer"] or ["xMidYMid"]
+    align, *how = [word for word in aspect.split() if word != "defer"] or ["xMidYMid"]
     sx, sy = width / box_width, height / box_height
-    if words[0] == "none":
+    known = how in ([], ["meet"], ["slice"])
+    if align == "none" and known:
         return times((sx, 0.0, 0.0, sy, 0.0, 0.0), shift(-x, -y))
-    align = words[0] if _is_align(words[0]) else "xMidYMid"
-    scale = max(sx, sy) if words[1:2] == ["slice"] else min(sx, sy)
+    if not known or not _is_align(align):
+        align, how = "xMidYMid", []
+    scale = max(sx, sy) if how == ["slice"] else min(sx, sy)
     dx = (width - scale * box_width) * _ALIGN[align[1:4]]
     dy = (height - scale * box_height) * _ALIGN[align[5:8]]
     return times((scale, 0.0, 0.0, scale, dx, dy), shift(-x, -y))
@@ -89,13 +91,17 @@ def into_view(element: Element, width: float, height: float) -> tuple[Affine, Vi
     return fitted(box, width, height, element.get("preserveAspectRatio", "")), View(box[2], box[3])
 
 
-def page_of(root: Element) -> tuple[float, float] | None:
-    """Size of the page in px: width and height; what is missing follows from the viewBox."""
+def page_of(root: Element, style: Style) -> tuple[float, float] | None:
+    """Size of the page in px: width and height; what is missing follows from the viewBox.
+
+    What a style sheet says goes before the attributes, unless it is a share of a window that nobody knows.
+    """
     box = view_box(root)
     sizes: list[float | None] = []
     for name in ("width", "height"):
-        found = length(root.get(name, ""))
-        sizes.append(None if found is None or found.unit == "%" else px_of(found, "x", view=View(0, 0), font_px=16.0))
+        said = (length(text) for text in (style.own.get(name), root.get(name)) if text)
+        found = next((each for each in said if each is not None and each.unit != "%"), None)
+        sizes.append(None if found is None else px_of(found, "x", view=View(0, 0), font_px=style.font_px))
     width, height = sizes
     if box is not None and 0 in box[2:]:
         return 0.0, 0.0  # SVG 2, 8.6: such a viewBox shows nothing

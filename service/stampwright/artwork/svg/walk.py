@@ -13,13 +13,13 @@ from stampwright.artwork.paint import Backdrop
 from stampwright.base.quantities import MM_PER_CSS_PX
 
 from .cascade import UNSTYLED, Cascade, Style
-from .document import SVG, XLINK_HREF, local_name, text_of
+from .document import SVG, XLINK_HREF, conditions_hold, local_name, text_of
 from .markers import context_of, marked
 from .painting import painted
-from .shapes import SHAPES, box_path, shape_of
-from .stencils import Stencils, boxed
+from .shapes import SHAPES, box_path, data_of, shape_of
+from .stencils import Stencils, box_of, boxed
 from .tone import Paints
-from .values import Unread, length, target
+from .values import Length, Unread, length, target
 from .viewport import LENGTHS, View, into_view, measure, page_of, px_of, view_box
 
 if TYPE_CHECKING:
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from stampwright.artwork.notices import Log
     from stampwright.artwork.paint import PaintRule
     from stampwright.artwork.paths import Path
+    from stampwright.base import Bounds
 
     from .document import Document
 
@@ -44,8 +45,8 @@ _REFUSED = {
     **dict.fromkeys(("image", "video", "canvas", "iframe"), "raster-image"),
     "foreignObject": "foreign-object",
 }
-_CSS_PATH = re.compile(r"""path\(\s*(?:(?:nonzero|evenodd)\s*,\s*)?["'](.*)["']\s*\)""", re.DOTALL)
-_ORIGINS = {"left": "0%", "top": "0%", "center": "50%", "right": "100%", "bottom": "100%"}
+_SPARE_POINT = re.compile(r"[0-9]\.(?![0-9])")
+"""A number that ends in its point: legal in the path data of SVG 1.1, no more in that of SVG 2."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,18 +83,39 @@ class Walk:
     def drawing(self) -> Drawing:
         """Walk the whole document."""
         root = self.document.root
-        page = page_of(root)
-        to_page, view = IDENTITY, View(*(page or (300.0, 150.0)))  # CSS: the size of a replaced element without one
-        if page:
-            to_page, view = into_view(root, *page)
         style = self.cascade.style(root, UNSTYLED)
+        page = page_of(root, style)
+        paper = View(*(page or (300.0, 150.0)))  # CSS: the size of a replaced element without one
+        to_page, view = into_view(root, *page) if page else (IDENTITY, paper)
         if style["display"] == "none":
             return Drawing([], page)
-        here = Here(to_page, UNSTYLED, view, self._rule)
-        at = self._at(root, style, here)
+        self._tell_of_what_moves(root)
+        turned = self._transform_of_page(root, style, Here(IDENTITY, UNSTYLED, paper, self._rule))
+        at = self._below(Here(to_page, UNSTYLED, view, self._rule), style, times(turned, to_page))
+        if to_page != IDENTITY and {style["clip-path"], style["mask"]} != {"none"}:
+            self.log.note("programs-differ", root, what="a clip or mask on the whole drawing")
         shapes = self.stencils.applied(root, style, at, self.children(root, at), since=0)
         self.log.shown(root, shapes)
         return Drawing(shapes, page)
+
+    def _transform_of_page(self, root: Element, style: Style, here: Here) -> Affine:
+        """The transform of the outermost svg: about the middle of the page unless it says otherwise (CSS Transforms 1).
+
+        SVG 1.1 has none, and programs differ.
+        """
+        if style["transform"] == IDENTITY:
+            return IDENTITY
+        self.log.note("programs-differ", root, what="a transform of the whole drawing")
+        middle = {"transform-origin": (Length(50.0, "%"), Length(50.0, "%"))}
+        return self.transform(root, Style(style.inherited, middle | style.own), here)
+
+    def _tell_of_what_moves(self, root: Element) -> None:
+        """Tell of animations, which stand within what they change, and of a script that runs at the start."""
+        for name in sorted(_ANIMATIONS):
+            for element in root.iter(SVG + name):
+                self.log.note("animation-ignored", self.document.parents[element], what=name)
+        if root.get("onload"):
+            self.log.note("script-ignored", root, what="onload")
 
     def children(self, element: Element, here: Here) -> list[Shape]:
         """Walk the children of an element in order."""
@@ -103,14 +125,16 @@ class Walk:
         """Shapes of one element, in the order of painting."""
         self.count(element, depth=here.depth)
         name = local_name(element)
-        if name in _NEVER_PAINTED or not _conditions_hold(element):
+        if name in _NEVER_PAINTED or name in _ANIMATIONS or not conditions_hold(element):
             return []
-        if name == "script" or name in _ANIMATIONS:
-            self.log.note("script-ignored" if name == "script" else "animation-ignored", element)
+        if name == "script":
+            self.log.note("script-ignored", element)
             return []
         style = _in_context(self.cascade.style(element, here.style), here.context)
         if style["display"] == "none":
             return []
+        if style["display"] == "contents":
+            self.log.note("programs-differ", element, what="display: contents")
         shapes = self._visible(element, name, style, here)
         self.log.shown(element, shapes)
         return shapes
@@ -124,7 +148,7 @@ class Walk:
     def _visible(self, element: Element, name: str, style: Style, here: Here) -> list[Shape]:
         at = self._at(element, style, here)
         if name in SHAPES:
-            return self._basic(element, name, style, at)
+            return self._basic(element, style, at)
         if name == "text" and self.letterer:
             return self.letterer.drawn(element, style, at) if at.opacity > 0 else []
         if name in _REFUSED:
@@ -152,49 +176,67 @@ class Walk:
 
     def _at(self, element: Element, style: Style, here: Here) -> Here:
         """The place inside an element: its own transform, opacity and style added."""
+        return self._below(here, style, times(here.to_page, self.transform(element, style, here)))
+
+    @staticmethod
+    def _below(here: Here, style: Style, to_page: Affine) -> Here:
         opacity = here.opacity * float(style["opacity"])
-        to_page = times(here.to_page, self._transform(element, style, here))
         return replace(here, to_page=to_page, style=style, opacity=opacity, depth=here.depth + 1)
 
-    def _transform(self, element: Element, style: Style, here: Here) -> Affine:
-        found = style["transform"]
-        if isinstance(found, Unread):
-            self.log.note("transform-ignored", element, what=found.text[:40])
+    def transform(self, element: Element, style: Style, here: Here) -> Affine:
+        """The transform of an element about its origin (CSS Transforms 1, section 8)."""
+        matrix: Affine | Unread = style["transform"]
+        if matrix == IDENTITY:
             return IDENTITY
-        matrix: Affine = found
-        if matrix == IDENTITY or not style["transform-origin"]:
-            return matrix
-        words = style["transform-origin"].split()
-        if words and words[0] in ("top", "bottom"):
-            words.reverse()
-        lengths = [length(_ORIGINS.get(word, word)) for word in [*words, "center"][:2]]
-        if None in lengths or style["transform-box"] not in ("view-box", ""):
-            self.log.note("transform-ignored", element, what="transform-origin")
-            return matrix
-        x, y = (
-            px_of(found, axis, view=here.view, font_px=style.font_px)
-            for found, axis in zip(lengths, ("x", "y"), strict=True)
-            if found is not None
+        if isinstance(matrix, Unread):
+            self.log.note("transform-ignored", element, what=matrix.text.strip()[:40])
+            return IDENTITY
+        x0, y0, view = 0.0, 0.0, here.view
+        if style["transform-box"] != "view-box":
+            box = self._own_box(element, style, here) if style["transform-box"] in ("fill-box", "content-box") else None
+            if box is None:
+                self.log.note("transform-ignored", element, what=f"transform-box: {style['transform-box']}")
+                return matrix
+            x0, y0, view = box[0], box[1], View(box[2] - box[0], box[3] - box[1])
+        x, y = style["transform-origin"]
+        font_px = style.font_px
+        return about(
+            matrix,
+            x0 + px_of(x, "x", view=view, font_px=font_px),
+            y0 + px_of(y, "y", view=view, font_px=font_px),
         )
-        return about(matrix, x, y)
 
-    def _basic(self, element: Element, name: str, style: Style, at: Here) -> list[Shape]:
-        self._check_lengths(element)
-        data = element.get("d")
-        if style["d"] is not None and (match := _CSS_PATH.fullmatch(style["d"])):
-            data = match[1]
-        path = shape_of(name, element, px=measure(element, style, at.view), data=data)
-        if path is None or not path.nodes:
+    @staticmethod
+    def _own_box(element: Element, style: Style, here: Here) -> Bounds | None:
+        """The box of a basic shape in its own space; None for what is no such shape."""
+        if local_name(element) not in SHAPES:
+            return None
+        path = shape_of(element, style, here.view)
+        return box_of([(path, IDENTITY)], IDENTITY) if path and path.nodes else (0.0, 0.0, 0.0, 0.0)
+
+    def _basic(self, element: Element, style: Style, at: Here) -> list[Shape]:
+        path = self.outline(element, style, at)
+        if path is None:
             return []
         self.outlines.append((path, at.to_page))
-        if path.broken:
-            self.log.note("path-syntax", element)
-        self.keep(element, path, at)
         shapes = painted(self, element, path, style, at)
         for shape in shapes:
             if shape.pen:
                 self._keep_near(element, shape.pen.width * (1 if shape.pen.non_scaling else stretch(at.to_page)))
         return self.stencils.applied(element, style, at, shapes, path=path)
+
+    def outline(self, element: Element, style: Style, at: Here) -> Path | None:
+        """The path of a basic shape, with a word on what is wrong with it; None when there is nothing to draw."""
+        self._check_lengths(element)
+        path = shape_of(element, style, at.view)
+        if path is None or not path.nodes:
+            return None
+        if path.broken:
+            self.log.note("path-syntax", element)
+        elif _SPARE_POINT.search(data_of(element, style)):
+            self.log.note("programs-differ", element, what="numbers that end in a point")
+        self.keep(element, path, at)
+        return path
 
     def keep(self, element: Element, path: Path, at: Here) -> None:
         """Count the segments of a path and refuse one that is too many, or too far away."""
@@ -217,6 +259,8 @@ class Walk:
 
     def _inner_svg(self, element: Element, style: Style, at: Here) -> list[Shape]:
         px = measure(element, style, at.view)
+        if local_name(element) == "svg" and not style.own.keys().isdisjoint(("x", "y", "width", "height")):
+            self.log.note("programs-differ", element, what="an inner svg whose place or size its style gives")
         width, height = (
             wanted if wanted is not None else own if own is not None else whole
             for wanted, own, whole in zip(at.size, (px("width", "x"), px("height", "y")), at.view, strict=True)
@@ -258,6 +302,8 @@ class Walk:
             self.log.note("use-cycle", element)
             return []
         px = measure(element, style, at.view)
+        if self.cascade.parts_in_copies(found):
+            self.log.note("programs-differ", element, what="a copy whose style hangs on where the original stands")
         size = (px("width", "x"), px("height", "y"))
         inner = replace(at, within=(*at.within, found), size=size, context=context_of(style))
         if local_name(found) != "symbol":
@@ -268,6 +314,8 @@ class Walk:
         """A symbol in use is a view; that it may have a place and size of its own is new in SVG 2."""
         style = self.cascade.style(element, here.style)
         at = self._at(element, style, here)
+        if style["display"] == "none":
+            self.log.note("programs-differ", element, what="a symbol that is not displayed")
         if any(element.get(name) for name in ("x", "y", "width", "height")) or at.to_page != here.to_page:
             self.log.note("symbol-size", element)
         return self._inner_svg(element, style, at)
@@ -289,7 +337,7 @@ class Walk:
         if any(child.get("systemLanguage") for child in children):
             self.log.note("language-choice", element)
         for child in children:
-            if local_name(child) not in _NEVER_PAINTED and _conditions_hold(child):
+            if local_name(child) not in _NEVER_PAINTED and conditions_hold(child):
                 return self.walk(child, at)
         return []
 
@@ -304,9 +352,11 @@ class Walk:
     def _shows(self, element: Element, name: str, style: Style, at: Here) -> bool:
         """Whether text, a raster or foreign content would be seen at all."""
         if name in ("text", "flowRoot"):
-            unpainted = style["fill"] == "none" and style["stroke"] == "none"
+            unpainted = style.font_px <= 0 or (style["fill"] == "none" and style["stroke"] == "none")
             styled_inside = any(e.tag.startswith(SVG) for e in element)
             return bool(text_of(element)) and (styled_inside or not unpainted)
+        if name == "image" and not (element.get("href") or element.get(XLINK_HREF)):
+            return False
         px = measure(element, style, at.view)
         return px("width", "x") != 0 and px("height", "y") != 0
 
@@ -321,13 +371,3 @@ def _in_context(style: Style, context: tuple[object, object] | None) -> Style:
         if style[name] in {"context-fill", "context-stroke"}
     }
     return Style(style.inherited | meant, style.own) if meant else style
-
-
-def _conditions_hold(element: Element) -> bool:
-    """Conditional processing: English is understood, and no extension."""
-    if element.get("requiredExtensions", "").strip():
-        return False
-    languages = element.get("systemLanguage")
-    if languages is None:
-        return True
-    return any(word.strip().lower().split("-")[0] == "en" for word in languages.split(","))

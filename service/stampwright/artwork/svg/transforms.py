@@ -1,0 +1,133 @@
+"""Transform lists in their two grammars: the attribute's (SVG 1.1, 7.6) and that of style sheets (CSS Transforms 1, 2).
+
+The attribute knows numbers alone, a sheet wants units and commas. What breaks its grammar is no list at all; what is
+legal and needs depth, or the size of what is around, is `Unread`.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from functools import lru_cache
+
+from svgelements import Matrix
+
+from stampwright.artwork.affine import IDENTITY, Affine
+
+from .values import CSS_NUMBER, Length, Unread, length
+
+_NUMBER = r"[+-]?+(?>\d++\.?\d*+|\.\d++)(?>[eE][+-]?\d++)?+"
+_TERM = (
+    r"(?>matrix|translate|scale|rotate|skewX|skewY)"
+    rf"\s*+\(\s*+{_NUMBER}(?>\s*+,?\s*+{_NUMBER})*+\s*+\)"
+)
+_LIST = re.compile(rf"\s*+(?>{_TERM}\s*+,?\s*+)*+", re.ASCII)
+_TERMS = re.compile(r"(\w+)\s*\(([^)]*)\)", re.ASCII)
+_COUNTS = {"matrix": {6}, "translate": {1, 2}, "scale": {1, 2}, "rotate": {1, 3}}
+
+_SHEET = re.compile(r"\s*(?:[a-z0-9]+\([^()]*\)\s*)+", re.ASCII)
+_ANGLE = re.compile(rf"({CSS_NUMBER})(deg|grad|rad|turn)", re.ASCII)
+_DEGREES = {"deg": 1.0, "grad": 0.9, "rad": 180 / math.pi, "turn": 360.0}
+_FLAT = {  # what a function of a sheet takes, how often, and what it is called in an attribute
+    "matrix": ("number", {6}, "matrix"),
+    "translate": ("length", {1, 2}, "translate"),
+    "translatex": ("length", {1}, "translateX"),
+    "translatey": ("length", {1}, "translateY"),
+    "scale": ("share", {1, 2}, "scale"),
+    "scalex": ("share", {1}, "scaleX"),
+    "scaley": ("share", {1}, "scaleY"),
+    "rotate": ("angle", {1}, "rotate"),
+    "rotatez": ("angle", {1}, "rotate"),
+    "skew": ("angle", {1, 2}, "skew"),
+    "skewx": ("angle", {1}, "skewX"),
+    "skewy": ("angle", {1}, "skewY"),
+}
+_DEEP = frozenset({"translate3d", "translatez", "scale3d", "scalez", "rotate3d", "rotatex", "rotatey"})
+_DEEP |= {"matrix3d", "perspective"}
+_ALONG_X = {"left": "0%", "center": "50%", "right": "100%"}
+_ALONG_Y = {"top": "0%", "center": "50%", "bottom": "100%"}
+_BEYOND = "scale(1e999)"  # where it is used, the range check will name the element
+
+
+@lru_cache(maxsize=512)
+def transform_of(text: str) -> Affine | Unread:
+    """Read the attribute `transform`; one with an error does nothing.
+
+    The grammar is checked here, since svgelements' Matrix skips what it does not know; the arithmetic is its own.
+    """
+    if text.strip() in ("", "none"):
+        return IDENTITY
+    if not _LIST.fullmatch(text):
+        return Unread(text)
+    for name, arguments in _TERMS.findall(text):
+        if len(re.findall(_NUMBER, arguments)) not in _COUNTS.get(name, {1}):
+            return Unread(text)
+    return _product(text)
+
+
+@lru_cache(maxsize=512)
+def css_transform_of(text: str) -> Affine | Unread | None:
+    """Read the property `transform` of a style sheet; None when it is not one, so that it does not count."""
+    text = text.strip().lower()
+    if text == "none":
+        return IDENTITY
+    if not _SHEET.fullmatch(text):
+        return None
+    terms = [_flat(name, arguments) for name, arguments in _TERMS.findall(text)]
+    known = [term for term in terms if isinstance(term, str)]
+    if len(known) == len(terms):
+        return _product(" ".join(known))
+    return None if None in terms else Unread(text)
+
+
+def _product(text: str) -> Affine:
+    try:
+        m = Matrix(text)
+    except ValueError:  # an angle beyond all numbers: where it is used, the range check will name the element
+        return (math.nan,) * 6
+    return (float(m.a), float(m.b), float(m.c), float(m.d), float(m.e), float(m.f))
+
+
+def _flat(name: str, arguments: str) -> str | Unread | None:
+    """A function of a sheet as the attribute would have it, its arguments in px and degrees."""
+    if name not in _FLAT:
+        return Unread(name) if name in _DEEP else None
+    kind, counts, called = _FLAT[name]
+    found = [_argument(kind, part.strip()) for part in arguments.split(",")]
+    if None in found or len(found) not in counts:
+        return None
+    numbers = [value for value in found if isinstance(value, float)]
+    if len(numbers) < len(found):
+        return Unread(name)
+    return f"{called}({','.join(map(repr, numbers))})" if all(map(math.isfinite, numbers)) else _BEYOND
+
+
+def _argument(kind: str, text: str) -> float | Unread | None:
+    if kind == "angle":
+        match = _ANGLE.fullmatch(text)
+        return float(match[1]) * _DEGREES[match[2]] if match else 0.0 if text == "0" else None
+    found = length(text)
+    if found is None:
+        return None
+    plain = re.fullmatch(CSS_NUMBER, text, re.ASCII) is not None
+    if kind == "length":
+        if found.unit:
+            return Unread(text)
+        return found.value if not plain or found.value == 0 else None
+    if kind == "share" and found.unit == "%":
+        return found.value / 100
+    return found.value if plain else None
+
+
+def origin_of(text: str) -> tuple[Length, Length] | None:
+    """Read `transform-origin`: along x and y, each word of either direction where it belongs; the depth is left out."""
+    words = text.lower().split()
+    if not 1 <= len(words) <= 3 or (len(words) == 3 and length(words[2]) is None):
+        return None
+    x, y = (*words, "center")[:2]
+    if x in ("top", "bottom") or y in ("left", "right"):
+        if not {x, y} <= {*_ALONG_X, *_ALONG_Y}:
+            return None
+        x, y = y, x
+    along = length(_ALONG_X.get(x, x)), length(_ALONG_Y.get(y, y))
+    return None if along[0] is None or along[1] is None else (along[0], along[1])

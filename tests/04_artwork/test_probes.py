@@ -1,0 +1,56 @@
+"""Features that programs part on: read as the standard has them, or told."""
+
+import pytest
+
+from features import svg
+from probes import PAGES, PAINT, SHAPES, SHEETS, SILENT, TOLD, TRANSFORMS
+from stampwright.artwork import read_artwork
+from stampwright.job import ArtworkChoice
+
+AREAS = SHEETS | SHAPES | PAINT
+
+
+def read(body, head='width="60mm" height="40mm" viewBox="0 0 60 40"'):
+    return read_artwork(svg(body, head=head), ArtworkChoice(), scale_of=lambda _box: 1.0)
+
+
+def codes(mark):
+    return [notice.code for notice in (*mark.repaired, *mark.left_out)]
+
+
+@pytest.mark.parametrize("name", AREAS)
+def test_a_feature_has_its_area(name):
+    body, area = AREAS[name]
+    assert read(body).ink.area == pytest.approx(area, abs=1e-3)
+
+
+@pytest.mark.parametrize("name", TRANSFORMS)
+def test_a_transform_brings_a_shape_to_its_place(name):
+    body, box = TRANSFORMS[name]
+    page = 'width="200mm" height="200mm" viewBox="-10 -10 200 200"'
+    in_view = f'<svg width="60" height="40" overflow="visible">{body}</svg>'
+    found = read(in_view, head=page).ink.bounds
+    assert found == pytest.approx([side + 10 for side in box], abs=1e-6)
+
+
+@pytest.mark.parametrize("name", TOLD)
+def test_what_is_read_in_two_ways_is_told(name):
+    assert name.split(":")[0] in codes(read(TOLD[name] + '<path d="M40 20h9v9z"/>'))
+
+
+@pytest.mark.parametrize("name", SILENT)
+def test_what_is_read_in_one_way_is_not_spoken_of(name):
+    assert not codes(read(SILENT[name]))
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_the_page_as_a_whole(name):
+    head, box, told = PAGES[name]
+    mark = read('<rect width="10" height="10"/>', head=head)
+    assert mark.ink.bounds == pytest.approx(box, abs=1e-6)
+    assert codes(mark) == ["programs-differ"] * told
+
+
+def test_a_script_at_the_start_is_told():
+    head = 'width="60mm" height="40mm" viewBox="0 0 60 40" onload="draw()"'
+    assert codes(read('<rect width="10" height="10"/>', head=head)) == ["script-ignored"]
