@@ -143,6 +143,17 @@ class Corner:
 
 
 @dataclass(frozen=True, slots=True)
+class Shut:
+    """A gap or counter that a cutter does not enter at full depth; a pointed one may groove it, rising."""
+
+    at_mm: Point
+    is_counter: bool
+    width_mm: float
+    depth_mm: float
+    uncut_area_mm2: float
+
+
+@dataclass(frozen=True, slots=True)
 class CutterReach:
     """What one cutter of the rack reaches, alone."""
 
@@ -156,6 +167,7 @@ class CutterReach:
     filled_counters: int
     closed_gaps: int
     corners: tuple[Corner, ...]
+    shut: tuple[Shut, ...]
     worst_residual_mm: float
     faithful_share: float
 

@@ -112,6 +112,35 @@ def test_a_narrow_moat_around_an_island_is_a_closed_gap_and_no_counter():
     assert got.uncut_area_mm2 == pytest.approx(moat.area, rel=1e-3)
 
 
+def test_what_stays_shut_is_told_by_its_place_and_width():
+    slot = rotate(shapely.box(-0.3, -2, 0.3, 2), 30, origin=(0, 0))
+    moat = shapely.box(3, -3, 9, 3) - shapely.box(3.5, -2.5, 8.4, 2.5)  # narrowest on its left and above and below
+    counter, gap = sorted(reach(BLOCK - slot - moat, 0.794).shut, key=lambda shut: shut.at_mm[0])
+    assert (counter.is_counter, gap.is_counter) == (True, False)
+    assert math.hypot(*counter.at_mm) < 1.75  # on the middle line, anywhere
+    assert (counter.width_mm, gap.width_mm) == pytest.approx((0.6, 0.5), abs=1e-3)
+    assert (counter.uncut_area_mm2, gap.uncut_area_mm2) == pytest.approx((2.4, moat.area), rel=1e-3)
+    assert (counter.depth_mm, gap.depth_mm) == (0.0, 0.0)
+
+
+def test_a_pointed_cutter_grooves_what_it_does_not_enter_at_full_depth():
+    """(width − tip) / (2 tan(half angle)); 0.4 mm wide, 1.5 mm of relief, 0.63 mm wide at the face."""
+    got = reviewed(BLOCK - shapely.box(-0.2, -2, 0.2, 2), job_with("pointed-20"), relief_mm=1.5)
+    deep = (0.4 - 0.1) / (2 * math.tan(math.radians(10)))
+    assert [shut.depth_mm for shut in got.cutters[0].shut] == pytest.approx([deep], abs=0.002)
+    (filled,) = [finding for finding in got.findings if finding.code == "filled-counter"]
+    assert f"rising, it grooves the ground {deep:.2f} mm deep" in filled.says
+
+
+def test_a_pointed_cutter_that_rises_leaves_a_corner_as_its_tip_does():
+    """Residuals are as the radii: of 90° at full depth 0.314 (√2 − 1), at the face 0.05 (√2 − 1)."""
+    got = reviewed(notched(90), job_with("pointed-20", limits=Limits(deviation_mm=0.05)), relief_mm=1.5)
+    says = [finding.says for finding in got.findings if finding.code == "rounded-corner" and finding.at_mm]
+    assert "0.13 mm there at full depth; rising, the cutter leaves at most 0.021 mm of that at the face" in "".join(
+        says
+    )
+
+
 def test_two_discs_that_nearly_touch_close_to_the_neck_between_them():
     disc = shapely.Point(0, 0).buffer(3, quad_segs=64)
     got = reach(disc | translate(disc, 6.1), 0.794)

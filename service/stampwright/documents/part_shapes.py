@@ -128,6 +128,16 @@ class CornerSchema(AnswerSchema):
     uncut_area_mm2 = number("ground left standing in the corner")
 
 
+class ShutSchema(AnswerSchema):
+    """A gap or counter that a cutter does not enter at full depth."""
+
+    at_mm = tuple_of(2, "where the gap is narrowest, or the counter widest, in face coordinates as cut")
+    is_counter = flag("a counter, wholly enclosed by one land")
+    width_mm = length("how wide it is there")
+    depth_mm = length("how deep a pointed cutter grooves it there, rising; 0 of any other cutter")
+    uncut_area_mm2 = number("ground left standing at full depth")
+
+
 class CutterReachSchema(AnswerSchema):
     """What one cutter of the rack reaches, alone."""
 
@@ -136,7 +146,8 @@ class CutterReachSchema(AnswerSchema):
     uncut_area_mm2 = number("closing of the ink by the cutter's disc, less the ink")
     filled_counters = whole("counters it cannot enter")
     closed_gaps = whole("gaps it cannot pass")
-    corners = parts(CornerSchema, "the corners it rounds")
+    corners = parts(CornerSchema, "the corners it rounds, at full depth")
+    shut = parts(ShutSchema, "those gaps and counters, the largest uncut area first")
     worst_residual_mm = length("the worst residual of its corners")
     faithful_share = number("share of the outline that lies within the allowed deviation, 0 to 1")
     face_radius_mm = length("radius of the cutter at the height of the lands, where it decides what prints")

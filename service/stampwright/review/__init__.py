@@ -2,6 +2,6 @@
 
 from .char import char_spread_mm
 from .face import review_face
-from .report import Corner, CutterReach, Review, WidthBin
+from .report import Corner, CutterReach, Review, Shut, WidthBin
 
-__all__ = ["Corner", "CutterReach", "Review", "WidthBin", "char_spread_mm", "review_face"]
+__all__ = ["Corner", "CutterReach", "Review", "Shut", "WidthBin", "char_spread_mm", "review_face"]

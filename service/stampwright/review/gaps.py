@@ -59,12 +59,13 @@ def _cutter_for(subject: Subject, width_mm: float) -> str:
 
 def _filled(subject: Subject, counter: Stretch) -> Found:
     passes_mm, width_mm = subject.rack.passes_mm, counter.widest_mm
+    stays = _grooved(subject, width_mm) or ": it stays solid and prints dark"
     return too_narrow(
         subject,
         "filled-counter",
         "warning",
         says=f"A counter of {counter.area_mm2:.2f} mm² takes a disc of {mm(width_mm)} at most, and "
-        f"{subject.rack.finest_says} needs {mm(passes_mm)}: it stays solid and prints dark.",
+        f"{subject.rack.finest_says} needs {mm(passes_mm)}{stays}.",
         remedy=f"Open the counter to {mm(passes_mm)}, {_cutter_for(subject, width_mm)}, or",
         width_mm=width_mm,
         limit_mm=passes_mm,
@@ -77,9 +78,9 @@ def _filled(subject: Subject, counter: Stretch) -> Found:
 def _narrow(subject: Subject, gap: Stretch) -> Found:
     passes_mm, least_mm, width_mm = subject.rack.passes_mm, subject.job.limits.gap_mm, gap.width_mm
     closed, below_limit = rules.is_below(width_mm, passes_mm), rules.is_below(width_mm, least_mm)
-    heals_mm = max(passes_mm, least_mm)
+    heals_mm, grooved = max(passes_mm, least_mm), _grooved(subject, width_mm)
     reason = (
-        f"{subject.rack.finest_says} needs {mm(passes_mm)}: its walls print as one"
+        f"{subject.rack.finest_says} needs {mm(passes_mm)}{grooved or ': its walls print as one'}"
         if closed
         else f"the limit is {mm(least_mm)}, so smoke and char will close it"
     )
@@ -104,6 +105,14 @@ def _valley(subject: Subject, width_mm: float) -> str:
     if width_mm >= 2 * foot_mm:
         return ""
     return f" Its walls meet {mm(relief_mm * width_mm / (2 * foot_mm))} below the face, not at {mm(relief_mm)}."
+
+
+def _grooved(subject: Subject, width_mm: float) -> str:
+    """How deep a pointed cutter goes into a gap or counter that is too narrow for full depth."""
+    deep_mm = subject.rack.finest.grooved_mm(width_mm)
+    if not 0.0 < deep_mm < subject.face.relief_mm or subject.rack.foot_mm > 0.0:
+        return ""
+    return f" for full depth: rising, it grooves the ground {mm(deep_mm)} deep"
 
 
 def _deep(subject: Subject, gap: Stretch) -> Found:

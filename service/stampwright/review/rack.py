@@ -26,6 +26,18 @@ class Judged:
     floor_mm: float  # radius at the floor
     is_deep: bool  # its cutting length reaches the floor
 
+    @property
+    def rises(self) -> bool:
+        """Whether it goes on, less deep, into ground that is too narrow for it at full depth: a cone that is deep."""
+        return self.is_deep and self.cutter.shape == "pointed"
+
+    def grooved_mm(self, width_mm: float) -> float:
+        """How deep it goes where two walls are so far apart, too near for full depth; 0 if it does not rise [mm]."""
+        if not self.rises:
+            return 0.0
+        slope = math.tan(math.radians(self.cutter.half_angle_deg))
+        return max(width_mm / 2 - self.cutter.tip_mm / 2, 0.0) / slope
+
 
 @dataclass(frozen=True, slots=True)
 class Rack:

@@ -15,7 +15,7 @@ from . import rules
 from .faithful import faithful_shares
 from .found import Found, mm, place
 from .rack import flat_that_passes, flats_below
-from .report import Corner, CutterReach
+from .report import Corner, CutterReach, Shut
 from .uncut import areas_mm2, uncut_by
 
 if TYPE_CHECKING:
@@ -53,6 +53,7 @@ def reaches_of(subject: Subject) -> tuple[CutterReach, ...]:
             filled_counters=int(np.count_nonzero(filled & own)),
             closed_gaps=int(np.count_nonzero(closed & own)),
             corners=corners,
+            shut=tuple(_shut(uncut, areas, filled, (filled | closed) & own, each)),
             worst_residual_mm=corners[0].residual_mm if corners else 0.0,
             faithful_share=share,
             face_radius_mm=each.face_mm,
@@ -101,6 +102,20 @@ def _corners(uncut: Uncut, areas: NDArray[np.float64], corner: NDArray[np.bool_]
         yield Corner(place(at), angle_deg, radius_mm, residual_mm, area_mm2)
 
 
+def _shut(
+    uncut: Uncut, areas: NDArray[np.float64], filled: NDArray[np.bool_], shut: NDArray[np.bool_], judged: Judged
+) -> Iterator[Shut]:
+    """Gaps and counters that stay shut, the largest first: a gap by its least width, else by its largest disc."""
+    by_disc = filled | np.isnan(uncut.width_mm)
+    at = np.where(by_disc[:, None], uncut.wide_at, uncut.thin_at)
+    wide = np.where(by_disc, uncut.widest_mm, uncut.width_mm)
+    chosen = np.flatnonzero(shut)
+    chosen = chosen[np.lexsort((at[chosen, 1], at[chosen, 0], -areas[chosen].round(6)))]
+    for k in chosen.tolist():
+        width_mm = float(wide[k])
+        yield Shut(place(at[k]), bool(filled[k]), width_mm, judged.grooved_mm(width_mm), float(areas[k]))
+
+
 def corner_findings(subject: Subject, reach: CutterReach) -> Iterator[Found]:
     """Corners the rack leaves rounder than the deviation allows; `reach` is that of its finest cutter."""
     limits = subject.job.limits
@@ -114,7 +129,7 @@ def corner_findings(subject: Subject, reach: CutterReach) -> Iterator[Found]:
             code="rounded-corner",
             severity=severity,
             says=f"{reach.cutter} rounds an inside corner of {corner.angle_deg:.0f}° with radius "
-            f"{mm(corner.radius_mm)}: the print stands out {mm(corner.residual_mm)} there.",
+            f"{mm(corner.radius_mm)}: the print stands out {mm(corner.residual_mm)} there{_risen(subject, corner)}.",
             remedy=_sharper(subject, corner),
             would_mend=Mend(cutter=flat_that_passes(_sharp_mm(subject, corner), relief_mm=subject.face.relief_mm)),
             at_mm=corner.at_mm,
@@ -124,6 +139,15 @@ def corner_findings(subject: Subject, reach: CutterReach) -> Iterator[Found]:
             angle_deg=corner.angle_deg,
         )
         yield Found(limits.deviation_mm / corner.residual_mm, finding)
+
+
+def _risen(subject: Subject, corner: Corner) -> str:
+    """What a pointed cutter does better that rises into a corner: as much as its tip is finer than its cone."""
+    finest = subject.rack.finest
+    if not finest.rises:
+        return ""
+    left_mm = corner.residual_mm * finest.floor_mm / finest.face_mm
+    return f" at full depth; rising, the cutter leaves at most {mm(left_mm)} of that at the face"
 
 
 def _unfaithful(subject: Subject, reach: CutterReach) -> Found:

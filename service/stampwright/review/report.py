@@ -21,6 +21,17 @@ class Corner:
 
 
 @dataclass(frozen=True, slots=True)
+class Shut:
+    """A gap or counter that a cutter does not enter at full depth, in face coordinates."""
+
+    at_mm: Point  # where the gap is narrowest, or the counter widest
+    is_counter: bool
+    width_mm: float  # there
+    depth_mm: float  # that a pointed cutter grooves it there, rising; 0 of any other
+    uncut_area_mm2: float
+
+
+@dataclass(frozen=True, slots=True)
 class CutterReach:
     """What one cutter of the rack reaches of the floor, alone, and what it leaves."""
 
@@ -30,6 +41,7 @@ class CutterReach:
     filled_counters: int
     closed_gaps: int
     corners: tuple[Corner, ...]
+    shut: tuple[Shut, ...]  # those gaps and counters, the largest uncut area first
     worst_residual_mm: float
     faithful_share: float
     face_radius_mm: float  # of the cutter at the height of the lands, where it decides what prints

@@ -40,7 +40,8 @@ class Uncut:
 
     `cut` (k,): which of the radii, and `radius_mm` (k,) that radius. `angle_deg` and `residual_mm` belong to pieces of
     one mouth: the angle between the walls there, and how far the printed edge stands out at `tip` (k, 2). `width_mm`:
-    twice the least radius of the ribs, NaN without a rib. `part` (k,) of the axis.
+    twice the least radius of the ribs, NaN without a rib; `thin_at` (k, 2) its place. `widest_mm`: diameter of the
+    largest disc in the piece, and `wide_at` (k, 2) its middle. `part` (k,) of the axis.
     """
 
     pieces: Pieces
@@ -51,6 +52,9 @@ class Uncut:
     residual_mm: Floats
     tip: Floats
     width_mm: Floats
+    thin_at: Floats
+    wide_at: Floats
+    widest_mm: Floats
     part: Ints
 
 
@@ -62,6 +66,7 @@ def uncut_by(axis: Axis, radii_mm: float | Floats) -> Uncut:
     row, piece, count = pieces.row, pieces.piece, pieces.count
     low, rib = axis.low_mm[row], axis.separation_low_deg[row] >= RIB_DEG
     mouth, thin = first_of(piece, -pieces.top_mm, count, of=pieces.mouth), first_of(piece, low, count, of=rib)
+    wide = first_of(piece, -pieces.top_mm, count)
     further, tip, tip_mm = _furthest(axis, pieces, mouth)
     mouths = pieces.mouths
     return Uncut(
@@ -73,6 +78,9 @@ def uncut_by(axis: Axis, radii_mm: float | Floats) -> Uncut:
         residual_mm=np.where(mouths == 1, further - pieces.top_mm[mouth], np.nan),
         tip=tip + _unit(tip - pieces.at_top[mouth]) * tip_mm[:, None],
         width_mm=np.where(thin >= 0, 2 * low[thin], np.nan),
+        thin_at=axis.vertices[axis.low[row[thin]]],
+        wide_at=pieces.at_top[wide],
+        widest_mm=2 * pieces.top_mm[wide],
         part=pieces.part,
     )
 
