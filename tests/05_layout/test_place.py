@@ -55,6 +55,19 @@ def test_lands_that_touch_in_a_point_are_parted_and_counted():
     assert face.ink.area == pytest.approx(32, rel=2e-6)
 
 
+NECK = ((-16545, -31563), (-16741, -31025), (-17424, -29440), (-20516, -22614), (-21554, -20212), (-22505, -17930))
+NECK += ((-22345, -18323), (-21842, -19531), (-21560, -20201), (-21332, -20736), (-20871, -21804), (-20580, -22470))
+
+
+@pytest.mark.parametrize("seed", [49, 55, 152, 180])
+def test_a_neck_that_closes_where_others_are_parted_leaves_no_speck(seed):
+    jitter = np.random.default_rng(seed).uniform(-0.5, 0.5, (12, 2))
+    neck = shapely.Polygon((np.array(NECK) + jitter) / GRID_STEPS_PER_MM)  # of some steps' width, as drawn
+    touching = [shapely.box(-6, -6, -5, -5), shapely.box(-5, -5, -4.5, -4.5)]
+    face = laid(shapely.MultiPolygon([neck, *touching, shapely.box(5, 5, 6, 6)]), fit="actual_size")
+    assert min(land.area for land in face.ink.geoms) >= 0.001
+
+
 def test_ink_over_the_margin_is_cut_off_and_its_place_in_the_drawing_is_said():
     """40 mm of bar on 34 mm of field: 3 mm at each end, 6/40 of the ink."""
     face = laid(shapely.box(100, 50, 140, 54), fit="actual_size", margin_mm=2)

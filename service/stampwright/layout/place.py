@@ -58,7 +58,7 @@ def lay_out(mark: Mark, job: Job, substrate: Substrate) -> Face:
     cut = reverse(laid) if job.placement.reverse else not_reversed(laid)
     within, beyond = _parted_at(cut, field_within(job))
     touching = without_slivers(within)
-    ink = part_pinches(touching)
+    ink = without_slivers(part_pinches(touching))  # put on the grid once more, a hair of a neck may close
     return Face(
         ink=ink,
         head=outline_of(job.head).polygon(chord_mm=chord_mm),
