@@ -1,6 +1,6 @@
 """Stage 3, the plane: the product's grid, booleans and fill rules, offsets, the medial axis. Areas in, areas out."""
 
-from .along import Along, along, spaced
+from .along import Along, along, radius_along, spaced
 from .axis import WALLS, Axis, medial_axis
 from .diagram import Diagram, diagram_of
 from .grid import count_slivers, counters_of, on_grid, polygons_of, slivers_of, without_slivers
@@ -35,6 +35,7 @@ __all__ = [
     "pieces_below",
     "polygons_of",
     "quarter_segments",
+    "radius_along",
     "section_of",
     "section_of_rings",
     "slivers_of",

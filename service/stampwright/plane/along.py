@@ -31,6 +31,16 @@ class Along:
 
 def along(axis: Axis, row: Ints, share: Floats) -> Along:
     """The points at `share` (k,), 0 at the low end and 1 at the high end, of the rows `row` (k,)."""
+    radius, bent = radius_along(axis, row, share), axis.kind[row] == VERTEX_WALL
+    feet = axis.feet_low[row] + share[:, None, None] * (axis.feet_high[row] - axis.feet_low[row])
+    start, end = axis.vertices[axis.low[row]], axis.vertices[axis.high[row]]
+    at = start + share[:, None] * (end - start)
+    at[bent] = _off_the_wall(axis, row[bent], feet[bent], radius[bent])
+    return Along(radius, at, feet)
+
+
+def radius_along(axis: Axis, row: Ints, share: Floats) -> Floats:
+    """Radius [mm] at the same points."""
     kind, gauge = axis.kind[row], axis.gauge_mm[row]
     x = axis.x_low[row] + share * (axis.x_high[row] - axis.x_low[row])
     low, high = axis.low_mm[row], axis.high_mm[row]
@@ -38,11 +48,7 @@ def along(axis: Axis, row: Ints, share: Floats) -> Along:
     bent, both = kind == VERTEX_WALL, kind == VERTICES
     radius[bent] = (x[bent] ** 2 + gauge[bent] ** 2) / (2 * np.maximum(gauge[bent], ON_OUTLINE_MM))
     radius[both] = np.hypot(x[both], gauge[both])
-    feet = axis.feet_low[row] + share[:, None, None] * (axis.feet_high[row] - axis.feet_low[row])
-    start, end = axis.vertices[axis.low[row]], axis.vertices[axis.high[row]]
-    at = start + share[:, None] * (end - start)
-    at[bent] = _off_the_wall(axis, row[bent], feet[bent], radius[bent])
-    return Along(radius, at, feet)
+    return np.asarray(radius)
 
 
 def _off_the_wall(axis: Axis, row: Ints, feet: Floats, radius: Floats) -> Floats:

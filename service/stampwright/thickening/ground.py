@@ -30,10 +30,10 @@ _DISC_SHARE = 0.1  # discs along a gap lie so many least gaps apart: between the
 
 @dataclass(frozen=True, slots=True)
 class Ground:
-    """Floor to be kept: `kept` (n,) marks its rows; discs (d) of `radius_mm` about `centre` (d, 2)."""
+    """Floor to be kept: rows `near` (n,) that can hold walls back; discs (d) of `radius_mm` about `centre` (d, 2)."""
 
     gap_mm: float
-    kept: Bools
+    near: Bools
     centre: Floats
     radius_mm: Floats
 
@@ -55,11 +55,10 @@ class Ground:
 
 def ground_of(axis: Axis, gap_mm: float, *, reach_mm: float) -> Ground:
     """The ground that walls moving by at most `reach_mm` have to keep."""
-    floor = ~axis.in_ink
+    floor = ~axis.in_ink & (axis.low_mm < reach_mm + gap_mm / 2)  # what is wider holds nothing back
     kept = floor & (_gaps(axis, floor) | _pockets(axis, floor, gap_mm))
-    rows = np.flatnonzero(kept & (axis.low_mm < reach_mm + gap_mm / 2))
-    _, discs = spaced(axis, rows, _DISC_SHARE * gap_mm)
-    tops = widest(axis, floor)
+    _, discs = spaced(axis, np.flatnonzero(kept), _DISC_SHARE * gap_mm)
+    tops = widest(axis, ~axis.in_ink)
     centre = np.concatenate([discs.at, axis.vertices[tops]])
     radius = np.concatenate([discs.radius_mm, axis.radius_mm[tops]])
     near = radius < reach_mm + gap_mm / 2

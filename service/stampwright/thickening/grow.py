@@ -51,18 +51,20 @@ def grow(
     further.
     """
     walls, land_mm = Walls(axis), wants.least_mm
-    moving = Moving(axis, walls, wants, gap_mm)
-    frozen = np.zeros(len(moving.samples), dtype=bool)
+    moving = Moving(axis, walls, wants, gap_mm, beyond, close=False)
+    spots: list[Floats] = []
     for tries in range(1, len(_WITHIN) + 2):
-        moves = moving.moves(beyond, frozen)
+        moves = moving.moves(_near(moving.samples.at, spots, max(land_mm, gap_mm)))
         made = part_pinches(without_slivers(_thinned(on_grid(grown_by(ink, walls, moves)))))
         after = medial_axis(made)
-        spots = new_narrow_places(axis, after, land_mm=land_mm, gap_mm=gap_mm)
-        if not len(spots) and same_pieces(ink, made):
+        found = new_narrow_places(axis, after, land_mm=land_mm, gap_mm=gap_mm)
+        if not len(found) and same_pieces(ink, made):
             return Grown(made, after, moving, moves, tries)
-        if not len(spots) or tries > len(_WITHIN):
+        if not len(found):
             break
-        frozen |= _near(moving.samples.at, spots, _WITHIN[tries - 1] * max(land_mm, gap_mm))
+        spots.append(found)
+        if tries == 1:  # what is left as drawn begins and ends anywhere
+            moving = Moving(axis, walls, wants, gap_mm, beyond, close=True)
     return None
 
 
@@ -71,6 +73,10 @@ def _thinned(ink: shapely.MultiPolygon) -> shapely.MultiPolygon:
     return polygons_of(shapely.simplify(ink, 2 * GRID_MM))
 
 
-def _near(at: Floats, spots: Floats, within_mm: float) -> Bools:
-    away, _ = cKDTree(spots).query(at, distance_upper_bound=within_mm)
-    return np.asarray(np.isfinite(away))
+def _near(at: Floats, spots: list[Floats], limit_mm: float) -> Bools:
+    """Which places (s, 2) lie near the failing spots of any try."""
+    near = np.zeros(len(at), dtype=bool)
+    for found, within in zip(spots, _WITHIN, strict=False):
+        away, _ = cKDTree(found).query(at, distance_upper_bound=within * limit_mm)
+        near |= np.isfinite(away)
+    return near

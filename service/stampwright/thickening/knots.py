@@ -10,8 +10,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from stampwright.base.tolerances import GRID_MM
 
@@ -33,14 +31,16 @@ def tied(axis: Axis) -> tuple[Axis, Ints]:
     crumb = axis.in_ink & (np.hypot(*(axis.vertices[axis.high] - axis.vertices[axis.low]).T) <= CRUMB_MM)
     if not crumb.any():
         return axis, np.arange(len(axis.radius_mm))
-    some, ends = np.unique(np.stack([axis.low[crumb], axis.high[crumb]]), return_inverse=True)
-    links = coo_array((np.ones(ends.shape[1], dtype=np.int8), (ends[0], ends[1])), shape=(len(some), len(some)))
-    _, knot = connected_components(links, directed=False)
-    rising = np.argsort(axis.radius_mm[some], kind="stable")
-    widest = np.zeros(len(some), dtype=np.int64)
-    widest[knot[rising]] = some[rising]  # the last one written, the widest, holds
-    stands = np.arange(len(axis.radius_mm))
-    stands[some] = widest[knot]
+    one, other = axis.low[crumb], axis.high[crumb]
+    knot = np.arange(len(axis.radius_mm))
+    while (apart := knot[one] != knot[other]).any():
+        least = np.minimum(knot[one], knot[other])[apart]
+        np.minimum.at(knot, one[apart], least)
+        np.minimum.at(knot, other[apart], least)
+    rising = np.argsort(axis.radius_mm, kind="stable")
+    widest = np.zeros(len(knot), dtype=np.int64)
+    widest[knot[rising]] = rising  # the last one written, the widest, holds
+    stands = widest[knot]
     low, high = stands[axis.low], stands[axis.high]
     falls = axis.radius_mm[low] > axis.radius_mm[high]
     low, high = np.where(falls, high, low), np.where(falls, low, high)

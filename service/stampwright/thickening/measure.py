@@ -44,9 +44,11 @@ def new_narrow_places(before: Axis, after: Axis, *, land_mm: float, gap_mm: floa
 
 
 def _newly_narrow(before: Axis, after: Axis, *, limit_mm: float, in_ink: bool) -> Floats:
-    narrow = (after.in_ink == in_ink) & (after.separation_low_deg >= RIB_DEG)
-    narrow &= (after.low_mm < limit_mm / 2 - _FAULT * limit_mm) & ~running_out(after, narrow)
-    vertex = np.unique(after.low[narrow])
+    facing = (after.in_ink == in_ink) & (after.separation_low_deg >= RIB_DEG)
+    narrow = facing & (after.low_mm < limit_mm / 2 - _FAULT * limit_mm)
+    if not narrow.any():
+        return np.zeros((0, 2))
+    vertex = np.unique(after.low[narrow & ~running_out(after, facing)])
     if not len(vertex):
         return np.zeros((0, 2))
     at, radius = after.vertices[vertex], after.radius_mm[vertex]

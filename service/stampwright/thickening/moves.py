@@ -12,12 +12,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stampwright.plane import along
+from stampwright.base.counting import counted
+from stampwright.plane import radius_along
 
 from .ends import Planes, end_of_samples, ends_of, needle_points
 from .facing import Facing
 from .ground import ground_of
-from .slopes import Round, tapered
+from .slopes import SLOPE, Round, tapered
+from .stretches import STEP_SHARE, Stretches
 from .walls import owned, samples_of
 
 if TYPE_CHECKING:
@@ -37,7 +39,6 @@ if TYPE_CHECKING:
     Clearance = Callable[[Floats, Floats, Floats], Floats]
 
 _NECK = 0.9  # of what a corner lacks: below it no wall beside it moves enough
-_STEP_SHARE = 0.1  # samples on walls that move lie so many least widths apart at most
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,38 +58,55 @@ class Moves:
 
 
 class Moving:
-    """All of one drawing that does not change when a spot is frozen and the moves are made again."""
+    """All of one drawing that does not change when a spot is frozen and the moves are made again.
 
-    def __init__(self, axis: Axis, walls: Walls, wants: Wants, gap_mm: float) -> None:
-        self.axis, self.walls, self.wants = axis, walls, wants
+    `beyond` tells how far rays may go for reasons beside the gaps; with `close` samples stand close everywhere.
+    """
+
+    def __init__(  # noqa: PLR0913  the parts of one drawing
+        self, axis: Axis, walls: Walls, wants: Wants, gap_mm: float, beyond: Clearance | None, *, close: bool
+    ) -> None:
+        self.axis, self.walls, self.wants, self._beyond = axis, walls, wants, beyond
         feet = walls.feet_positions()
-        close = self._moving_walls()
-        self.samples = samples_of(walls, feet, close=close, step_mm=_STEP_SHARE * wants.least_mm)
-        self.ink = owned(walls, feet, self.samples, of=axis.in_ink & close[axis.site].any(axis=1))
-        self.floor = owned(walls, feet, self.samples, of=~axis.in_ink)
+        stretches = Stretches(walls, wants, feet)
+        self.ground: Ground = ground_of(axis, gap_mm, reach_mm=stretches.reach_mm)
+        self._necks = self._found_necks(stretches.at_corners())
+        positions = stretches.positions(self.ground, beyond, close=close)
+        self.samples = samples_of(
+            walls, np.concatenate([positions, self._beside_necks(), self._gap_feet(feet, positions)])
+        )
+        self.ink = owned(walls, feet, self.samples, of=stretches.row)
+        self.floor = owned(walls, feet, self.samples, of=np.flatnonzero(self.ground.near))
         self.feet = feet
         self.round = Round(walls, self.samples)
         self.want = self._want()
         self.reach = 2 * self.want
-        self.ground: Ground = ground_of(axis, gap_mm, reach_mm=float(self.reach.max(initial=0.0)))
         self.ends = ends_of(axis, wants)
         end = end_of_samples(axis, wants, self.ends, self.ink)
         self.planes = Planes(axis, self.ends, self.samples, end, least_mm=wants.least_mm)
 
-    def _moving_walls(self) -> Bools:
-        """Walls, (k,), that some row with a want owns."""
-        axis, want = self.axis, self.wants.vertex_mm
-        some = axis.in_ink & (np.maximum(want[axis.low], want[axis.high]) > 0)
-        close = np.zeros(len(axis.walls), dtype=bool)
-        close[axis.site[some]] = True
-        corner, _ = self._necks()
-        close[corner] = close[self.walls.next[corner]] = True
-        return close
+    def _gap_feet(self, feet: Floats, positions: Floats) -> Floats:
+        """Feet of the gaps that may hold walls back, on walls that have samples."""
+        moving = np.zeros(len(self.axis.walls), dtype=bool)
+        moving[self.walls.at(positions)] = True
+        near = self.ground.near[:, None] & (self.axis.point == 0) & moving[self.axis.site]
+        return np.asarray(feet.transpose(0, 2, 1)[near].ravel())
 
-    def _necks(self) -> tuple[Ints, Floats]:
+    def _beside_necks(self) -> Floats:
+        """Positions on the walls beside necks, from the corner to where nothing is left of what is wanting there."""
+        walls, (corner, lacks) = self.walls, self._necks
+        later, step_mm = walls.next[corner], STEP_SHARE * self.wants.least_mm
+        steps = np.floor(lacks / SLOPE / step_mm).astype(np.int64) + 1
+        which, away = np.repeat(np.arange(len(corner)), steps), step_mm * (counted(steps) + 1)
+        before = walls.base[corner] + walls.length_mm[corner]
+        near = [np.minimum(away, walls.length_mm[wall][which]) for wall in (corner, later)]
+        return np.concatenate([before[which] - near[0], walls.base[later][which] + near[1]])
+
+    def _found_necks(self, wanting: Floats) -> tuple[Ints, Floats]:
         """Concave corners that a thin rib touches: the wall each ends, and what is wanting there [mm].
 
-        Where land is thin between two corners no wall is; the walls beside the corners have to move.
+        Where land is thin between two corners no wall is; the walls beside the corners have to move. `wanting` (k, 2):
+        what is wanting at either end of each wall.
         """
         axis, wants = self.axis, self.wants
         row, side = np.nonzero(wants.rib[:, None] & (axis.point > 0))
@@ -97,7 +115,10 @@ class Moving:
         before = np.zeros(len(axis.walls), dtype=np.int64)
         before[self.walls.next] = np.arange(len(before))
         site = axis.site[row, side]
-        return np.where(axis.point[row, side] == 1, before[site], site), lacks
+        corner = np.where(axis.point[row, side] == 1, before[site], site)
+        # where a wall beside the corner moves as far already, the rib is the end of its stroke and no neck
+        neck = np.maximum(wanting[corner, 1], wanting[self.walls.next[corner], 0]) < _NECK * lacks
+        return corner[neck], lacks[neck]
 
     def _want(self) -> Floats:
         want = np.zeros(len(self.samples))
@@ -106,22 +127,21 @@ class Moving:
             some = np.flatnonzero(row >= 0)
             here = self.wants.at(self.axis, row[some], self.ink.share[some, column])
             want[some] = np.maximum(want[some], here)
-        corner, lacks = self._necks()
+        corner, lacks = self._necks
+        if not len(corner):
+            return want
         first = np.searchsorted(self.samples.wall, np.arange(len(self.walls.start) + 1))
-        last, later = first[corner + 1] - 1, first[self.walls.next[corner]]
-        # where a wall beside the corner moves as far already, the rib is the end of its stroke and no neck
-        neck = np.maximum(want[last], want[later]) < _NECK * lacks
         peak = np.zeros(len(want))
-        np.maximum.at(peak, np.concatenate([last[neck], later[neck]]), np.tile(lacks[neck], 2))
-        return np.maximum(want, self.round.falling(peak)) if neck.any() else want
+        np.maximum.at(peak, np.concatenate([first[corner + 1] - 1, first[self.walls.next[corner]]]), np.tile(lacks, 2))
+        return np.maximum(want, self.round.falling(peak))
 
-    def moves(self, beyond: Clearance | None, frozen: Bools) -> Moves:
-        """Move all samples but the `frozen` (s,); `beyond` tells how far rays may go for reasons beside the gaps."""
+    def moves(self, frozen: Bools) -> Moves:
+        """Move all samples but the `frozen` (s,)."""
         samples, walls = self.samples, self.walls
 
         def free(origin: Floats, direction: Floats, reach_mm: Floats) -> Floats:
             clear = self.ground.clearance(origin, direction, reach_mm)
-            return clear if beyond is None else np.minimum(clear, beyond(origin, direction, reach_mm))
+            return clear if self._beyond is None else np.minimum(clear, self._beyond(origin, direction, reach_mm))
 
         limit = np.where(frozen, 0.0, self._own_limit())
         asks = np.flatnonzero(np.minimum(limit, self.want) > 0)
@@ -157,8 +177,8 @@ class Moving:
         limit = np.full(len(self.samples), np.inf)
         for column in (0, 1):
             row = self.floor.row[:, column]
-            some = np.flatnonzero((row >= 0) & self.ground.kept[np.maximum(row, 0)])
-            radius = along(self.axis, row[some], self.floor.share[some, column]).radius_mm
+            some = np.flatnonzero(row >= 0)
+            radius = radius_along(self.axis, row[some], self.floor.share[some, column])
             limit[some] = np.minimum(limit[some], np.maximum(radius - self.ground.gap_mm / 2, 0.0))
         return limit
 

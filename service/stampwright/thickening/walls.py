@@ -13,8 +13,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stampwright.base.counting import counted
-
 from .knots import CRUMB_MM
 
 if TYPE_CHECKING:
@@ -27,7 +25,7 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 _ROOM_MM = 1.0  # between two walls on the line of positions
-_SAME_MM = 1e-6  # samples nearer than this are one
+SAME_MM = 1e-6  # samples nearer than this are one
 
 
 class Walls:
@@ -64,6 +62,10 @@ class Walls:
         cross = here[:, 0] * there[:, 1] - here[:, 1] * there[:, 0]
         return np.asarray(np.degrees(np.arctan2(cross, (here * there).sum(-1))))
 
+    def at(self, position: Floats) -> Ints:
+        """The wall, (s,), on which each position (s,) lies."""
+        return np.searchsorted(self.base, position + SAME_MM, side="right") - 1
+
     def feet_positions(self) -> Floats:
         """Positions of the feet of both ends of each row on both sides, (n, end, side)."""
         axis = self.axis
@@ -90,36 +92,24 @@ class Samples:
         return len(self.position)
 
 
-def samples_of(walls: Walls, feet: Floats, *, close: Bools, step_mm: float) -> Samples:
-    """Take the ends of all walls, and on the walls that are `close` (k,) the feet and points `step_mm` apart."""
+def samples_of(walls: Walls, positions: Floats) -> Samples:
+    """Take the ends of all walls, and the `positions` between, which may come in any order and more than once."""
     axis = walls.axis
     ends = np.concatenate([walls.base, walls.base + walls.length_mm])
-    on_close = ((axis.point == 0) & close[axis.site])[:, None, :] & np.ones((1, 2, 1), dtype=bool)
-    position = np.sort(np.concatenate([ends, feet[on_close]]))
-    wall = np.searchsorted(walls.base, position + _SAME_MM, side="right") - 1
+    position = np.sort(np.concatenate([ends, positions]))
+    wall = walls.at(position)
     from_start = position - walls.base[wall]
     # both ends of a wall stay exactly themselves; what is nearly one of them goes
-    inner = (from_start > _SAME_MM) & (from_start < walls.length_mm[wall] - _SAME_MM)
-    keep = inner & (np.diff(position, prepend=-1.0) > _SAME_MM)
+    inner = (from_start > SAME_MM) & (from_start < walls.length_mm[wall] - SAME_MM)
+    keep = inner & (np.diff(position, prepend=-1.0) > SAME_MM)
     position = np.sort(np.concatenate([ends, position[keep]]))
-    position = np.sort(np.concatenate([position, _between(walls, position, close, step_mm)]))
-    wall = np.searchsorted(walls.base, position + _SAME_MM, side="right") - 1
+    wall = walls.at(position)
     from_start, length = position - walls.base[wall], walls.length_mm[wall]
-    from_start = np.where(from_start < _SAME_MM, 0.0, np.where(from_start > length - _SAME_MM, length, from_start))
+    from_start = np.where(from_start < SAME_MM, 0.0, np.where(from_start > length - SAME_MM, length, from_start))
     at = walls.start[wall] + from_start[:, None] * walls.along[wall]
     ended = from_start == length
     at[ended] = axis.walls[wall[ended], 1]
     return Samples(position, wall, from_start, at)
-
-
-def _between(walls: Walls, position: Floats, close: Bools, step_mm: float) -> Floats:
-    """Positions that part what lies between two samples of one close wall into steps."""
-    wall = np.searchsorted(walls.base, position + _SAME_MM, side="right") - 1
-    run = np.where((wall[1:] == wall[:-1]) & close[wall[1:]], np.diff(position), 0.0)
-    parts = np.maximum(np.ceil(run / step_mm - _SAME_MM).astype(np.int64), 1)
-    which = np.repeat(np.arange(len(run)), parts - 1)
-    nth = counted(parts - 1) + 1
-    return np.asarray(position[which] + run[which] * nth / parts[which])
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,9 +124,10 @@ class Owned:
     share: Floats
 
 
-def owned(walls: Walls, feet: Floats, samples: Samples, *, of: Bools) -> Owned:
-    """Find the owners among the rows `of` (n,) the axis."""
-    row, side = np.nonzero((walls.axis.point == 0) & of[:, None])
+def owned(walls: Walls, feet: Floats, samples: Samples, *, of: Ints) -> Owned:
+    """Find the owners among the rows `of` (q,) the axis."""
+    which, side = np.nonzero(walls.axis.point[of] == 0)
+    row = of[which]
     ends = feet[row, :, side]  # (intervals, end)
     low, high = ends.min(axis=1), ends.max(axis=1)
     order = np.lexsort((high, low))
@@ -145,13 +136,13 @@ def owned(walls: Walls, feet: Floats, samples: Samples, *, of: Bools) -> Owned:
     within = samples.wall[1:] == samples.wall[:-1]
     found = np.searchsorted(low, middle, side="right") - 1
     if len(row):
-        found = np.where(within & (found >= 0) & (middle <= high[found] + _SAME_MM), found, -1)
+        found = np.where(within & (found >= 0) & (middle <= high[found] + SAME_MM), found, -1)
     pairs = np.column_stack([np.append(-1, found), np.append(found, -1)])
     if not len(row):
         return Owned(pairs, np.zeros_like(pairs), np.zeros(pairs.shape))
     run = ends[pairs, 1] - ends[pairs, 0]
     share = np.divide(
-        samples.position[:, None] - ends[pairs, 0], run, out=np.zeros(pairs.shape), where=np.abs(run) > _SAME_MM
+        samples.position[:, None] - ends[pairs, 0], run, out=np.zeros(pairs.shape), where=np.abs(run) > SAME_MM
     )
     none = pairs < 0
     return Owned(np.where(none, -1, row[pairs]), np.where(none, 0, side[pairs]), np.clip(share, 0.0, 1.0))

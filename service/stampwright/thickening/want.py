@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from stampwright.plane import WALLS, along
+from stampwright.plane import WALLS, radius_along
 
 from .climb import climbed
 from .knots import tied
@@ -61,11 +61,21 @@ class Wants:
     def at(self, axis: Axis, row: Ints, share: Floats) -> Floats:
         """Want at points along rows of the ink [mm]."""
         low, high = self.vertex_mm[axis.low[row]], self.vertex_mm[axis.high[row]]
-        # walls that lean by half the angle short of 180° stand nearer across the axis than their feet lie from it
-        across = np.where(axis.kind[row] == WALLS, np.sin(np.radians(axis.separation_high_deg[row] / 2)), 1.0)
-        lacks = np.maximum(self.least_mm / 2 / np.maximum(across, 0.9) - along(axis, row, share).radius_mm, 0.0)
+        lacks = np.maximum(self._full_mm(axis, row) - radius_along(axis, row, share), 0.0)
         lacks = np.where(self.letters[axis.part[row]], 0.0, lacks)
         return np.asarray(np.where(self.straight[row], lacks, low + share * (high - low)))
+
+    def until(self, axis: Axis, row: Ints) -> Floats:
+        """Share of rows of the ink at which nothing is wanting any more; 1 where something is up to the high end."""
+        rise, lacks = axis.high_mm[row] - axis.low_mm[row], self._full_mm(axis, row) - axis.low_mm[row]
+        met = self.straight[row] & (axis.kind[row] == WALLS) & (rise > lacks)
+        return np.divide(np.maximum(lacks, 0.0), rise, out=np.ones(len(row)), where=met)
+
+    def _full_mm(self, axis: Axis, row: Ints) -> Floats:
+        """Radius of rows of the ink from which nothing is wanting."""
+        # walls that lean by half the angle short of 180° stand nearer across the axis than their feet lie from it
+        across = np.where(axis.kind[row] == WALLS, np.sin(np.radians(axis.separation_high_deg[row] / 2)), 1.0)
+        return np.asarray(self.least_mm / 2 / np.maximum(across, 0.9))
 
 
 def wants_of(axis: Axis, least_mm: float) -> Wants:
