@@ -90,7 +90,7 @@ class Cascade:
                 if value is not None:
                     (handed if name in INHERITED else own)[name] = value
         if handed is not parent.inherited:
-            _resolve_font_units(handed, {name for name, _ in (*plain, *ruled)}, parent)
+            _resolve_font_units(handed, {name for name, _ in (*plain, *ruled)} & handed.keys(), parent)
         return Style(handed, own)
 
     def style_within(self, element: Element) -> Style:

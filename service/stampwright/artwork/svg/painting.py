@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from stampwright.artwork.display import Pen, Shape
 from stampwright.artwork.flatten import length_of
+from stampwright.artwork.limits import keep_within
 from stampwright.artwork.paint import adds_ink, is_hard
 
 from .values import number
@@ -101,6 +102,9 @@ def _pen(walk: Walk, element: Element, path: Path, style: Style, at: Here) -> Pe
         walk.log.note("join-approximated", element, what=join)
         join = "miter"
     dashes = tuple(px(part) for part in style["stroke-dasharray"])
+    offset = px(style["stroke-dashoffset"])
+    if dashes and not math.isfinite(sum(dashes) + offset):
+        keep_within("reach", math.inf, element=walk.document.place_of(element))
     if len(dashes) % 2:
         dashes *= 2  # SVG: an odd list is repeated
     effect = style["vector-effect"]
@@ -115,7 +119,7 @@ def _pen(walk: Walk, element: Element, path: Path, style: Style, at: Here) -> Pe
         join=join,
         mitre_limit=style["stroke-miterlimit"],
         dashes=tuple(part * stretch for part in dashes) if 0 < sum(dashes) * stretch < math.inf else (),
-        dash_offset=px(style["stroke-dashoffset"]) * stretch,
+        dash_offset=offset * stretch if math.isfinite(stretch) else 0.0,
         non_scaling=effect == "non-scaling-stroke",
     )
 
