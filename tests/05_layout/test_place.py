@@ -91,6 +91,25 @@ def test_a_mark_that_lies_beyond_the_head_altogether_is_refused():
     assert refused.value.refusals[0].pointer == "/job/placement/fit"
 
 
+def test_a_mark_of_which_only_dust_reaches_the_head_is_refused():
+    far = [shapely.box(-60, -1, -50, 1), shapely.box(50, -1, 60, 1), shapely.box(-0.01, -0.01, 0.01, 0.01)]
+    with pytest.raises(DoesNotFit, match="dust") as refused:
+        laid(shapely.union_all(far), fit="actual_size")
+    assert refused.value.refusals[0].code == "mark-off-head"
+
+
+@pytest.mark.parametrize("mark", [shapely.box(0, 0, 80, 80), disc(30), shapely.box(0, 0, 38, 28)])
+@pytest.mark.parametrize("head", [Head(corner_radius_mm=0), Head(), Head(shape="round", width_mm=20, height_mm=20)])
+def test_a_mark_that_covers_the_whole_head_is_refused(mark, head):
+    with pytest.raises(DoesNotFit, match="plain block") as refused:
+        laid(mark, fit="actual_size", margin_mm=0, head=head)
+    assert refused.value.refusals[0].code == "no-floor"
+
+
+def test_a_mark_with_the_least_floor_around_it_is_laid_out():
+    assert laid(shapely.box(0, 0, 38, 27.99), fit="actual_size", margin_mm=0, head=Head(corner_radius_mm=0))
+
+
 @pytest.mark.parametrize(
     ("area", "symmetric"),
     [

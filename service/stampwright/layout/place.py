@@ -59,17 +59,33 @@ def lay_out(mark: Mark, job: Job, substrate: Substrate) -> Face:
     within, beyond = _parted_at(cut, field_within(job))
     touching = without_slivers(within)
     ink = without_slivers(part_pinches(touching))  # put on the grid once more, a hair of a neck may close
+    left_out = tuple(_cut_off(beyond, cut, move, job))
+    head = outline_of(job.head).polygon(chord_mm=chord_mm)
+    _check_floor(head, ink)
     return Face(
         ink=ink,
-        head=outline_of(job.head).polygon(chord_mm=chord_mm),
+        head=head,
         relief_mm=relief_mm,
         scale=move.scale,
         reversed=job.placement.reverse,
         mirror_symmetric=symmetric,
         repaired=tuple(_repairs(within, parting_mm2=touching.area - ink.area)),
-        left_out=tuple(_cut_off(beyond, cut, move, job)),
+        left_out=left_out,
         hints=tuple(_tiny_on_page(mark)) if job.placement.fit == "actual_size" else (),
     )
+
+
+def _check_floor(head: shapely.Polygon, ink: shapely.MultiPolygon) -> None:
+    """Something stands, and something is left to clear around it."""
+    if ink.is_empty:
+        detail = "all ink within the margin of the head is dust: ask for a smaller mark, or fit it by `contain`"
+        raise DoesNotFit.at("mark-off-head", detail, pointer="/job/placement/fit")
+    if head.area - ink.area <= SLIVER_MM2:
+        detail = (
+            "the ink covers the whole head: with no floor around it a plain block would print. Ask for a smaller mark, "
+            "a larger head or a margin; or the ground was taken for ink: see artwork.ink"
+        )
+        raise DoesNotFit.at("no-floor", detail, pointer="/job/placement/fit")
 
 
 def field_within(job: Job) -> shapely.Polygon:
