@@ -6,7 +6,7 @@ from stampwright.catalogue import METALS, TAPS, THREADS
 from stampwright.cutting import plan_cutting
 from stampwright.job import Job
 from stampwright.layout import Face
-from stampwright.plane import Closings, on_grid
+from stampwright.plane import Closings, medial_axis, on_grid
 from stampwright.solid import Hole
 
 HEAD = shapely.box(-19, -14, 19, 14)
@@ -50,4 +50,6 @@ def face_of(ink, *, relief_mm=1.5, head=HEAD):
 def plan_of(ink, job=None, *, relief_mm=1.5, hole=HOLE):
     job = job or Job()
     face = face_of(ink, relief_mm=relief_mm)
-    return face, plan_cutting(face, job, hole=hole, metal=METALS[job.metal], closings=Closings(face.ink))
+    return face, plan_cutting(
+        face, job, hole=hole, metal=METALS[job.metal], axis=medial_axis(face.ink), closings=Closings(face.ink)
+    )

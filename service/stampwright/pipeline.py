@@ -151,9 +151,10 @@ def _review(laid: Laid, job: Job) -> Review:
         return review_face(laid.face, job, hole=laid.hole, substrate=substrate, axis=axis, closings=laid.closings)
 
 
-@stage("cutting")
 def _plan(laid: Laid, job: Job) -> CuttingPlan:
-    return plan_cutting(laid.face, job, hole=laid.hole, metal=metal_named(job.metal), closings=laid.closings)
+    axis, metal = laid.axis, metal_named(job.metal)
+    with stage("cutting"):
+        return plan_cutting(laid.face, job, hole=laid.hole, metal=metal, axis=axis, closings=laid.closings)
 
 
 @stage("solid")

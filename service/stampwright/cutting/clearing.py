@@ -12,13 +12,10 @@ import shapely
 from stampwright.plane import SPECK_MM2, area_of, grown, less, polygons_of, section_of
 
 from .laying import lay_bores, lay_clearing, lay_slots, lay_walls
-from .reach import CRUMB_MM2, clean
 from .settings import STOCK_MM
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-    from manifold3d import CrossSection
 
     from .bores import Bore
     from .laying import Laid
@@ -27,8 +24,6 @@ if TYPE_CHECKING:
     from .reach import Ground
     from .settings import Setting
     from .work import Work
-
-_SLOT_SLACK_MM = 0.02  # beyond the stock: what lies further from roughed ground is a slot, not a wall's skin
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +88,8 @@ def stages_of(chosen: Sequence[Ready], clearings: Clearings, bores: Sequence[Bor
     def add(kind: OperationKind, setting: Setting, laid: Laid, area: shapely.MultiPolygon) -> None:
         stages.append(Stage(kind, last, setting, 0.0, area, laid, work.relief_mm))
 
-    slots = _slots(left, ground, last.radius_mm)
-    laid = lay_slots(ground, last.radius_mm, slots, last.slot)
-    if laid.path_mm > 0:  # a cusp far from roughed ground is no slot: the wall pass takes it
+    laid = lay_slots(ground, last.radius_mm, last.slot)
+    if laid.path_mm > 0:
         cut = section_of(grown(laid.lines, last.radius_mm))
         add("slot", last.slot, laid, area_of(left ^ cut, specks_mm2=SPECK_MM2))
         left -= cut
@@ -122,9 +116,3 @@ def _bored(last: Ready, bores: Sequence[Bore], relief_mm: float) -> Stage:
     laid = lay_bores(bores, last.cutter.diameter_mm, last.slot, relief_mm=relief_mm)
     rings = polygons_of(shapely.union_all([bore.ring for bore in bores]))
     return Stage("bore", last, dataclasses.replace(last.slot, passes=1), 0.0, rings, laid, relief_mm)
-
-
-def _slots(left: CrossSection, ground: Ground, radius_mm: float) -> shapely.MultiPolygon:
-    """Open ground too narrow for roughing with its stock and open to the bare cutter: gaps of D to D + 2 stocks."""
-    skinned = shapely.buffer(ground.centre(radius_mm, STOCK_MM), radius_mm + STOCK_MM + _SLOT_SLACK_MM)
-    return clean(area_of(left - section_of(skinned), specks_mm2=SPECK_MM2, crumbs_mm2=CRUMB_MM2))

@@ -118,7 +118,7 @@ def _in_frame(vectors: Floats, headings: Floats) -> tuple[Floats, Floats]:
     return ahead, headings[:, 0] * vectors[:, 1] - headings[:, 1] * vectors[:, 0]
 
 
-def feed_share(arc: Floats, chip: Floats, *, wanted_chip: float, slots: bool) -> Floats:
-    """Share of the set feed that keeps the chip: less where the rim bites deeper than reckoned; half in `slots`."""
+def feed_share(arc: Floats, chip: Floats, *, wanted_chip: float) -> Floats:
+    """Share of the set feed that keeps the chip: less where the rim bites deeper than reckoned; half in slots."""
     share = np.minimum(1.0, wanted_chip / np.maximum(chip, 1e-9))
-    return np.where(slots & (arc > SLOT_RAD), SLOT_FEED_SHARE * share, share)
+    return np.where(arc > SLOT_RAD, SLOT_FEED_SHARE * share, share)

@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from stampwright.plane import common, grown, less, outside, polygons_of
+from stampwright.plane import common, grown, outside, polygons_of
 
 from .engagement import SLOT_RAD, feed_share, rim_in_metal, samples_along
 from .front import Entry, Level, directed, grow_front
 from .links import linked
+from .middle import TIGHT_MM, notches_of, slots_of
 from .milling import chip_factor, ramp_mm
 from .minutes import RAMP_DEG, lift_min
 from .reach import COARSE_MM
@@ -36,13 +37,6 @@ OVERLAP_MM = 0.08
 
 LEAST_HELIX_SHARE = 0.1  # of the cutter's radius: a bore of 1.1 D, below it is a plunge; common practice, no source
 PLUNGE_SHARE = 0.25  # of the feed straight down, 0.25 to 0.5; common practice, no source
-_SLOT_STEPS_MM = (0.1, 0.065, 0.03, 0.0)  # distances from the walls at which a slot's way is looked for, widest first
-_TIGHT_MM = 0.003
-"""A gap just as wide as the cutter is open to it but leaves its centre no room: there walls may be grazed so much."""
-
-_NOTCH_MM = 0.0095  # a way into a notch no longer than this misses less ground than the next
-_MISSED_MM2 = 5e-4  # ground beside a wall path smaller than this is the edge of a flattened arc
-_SLOT_STEP_MM = 0.05  # a way closer than this to one already found adds nothing
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,25 +86,11 @@ def lay_clearing(
     return _run(Course(levels, entries, centre), metal, radius_mm, setting)
 
 
-def lay_slots(ground: Ground, radius_mm: float, slots: shapely.MultiPolygon, setting: Setting) -> Laid:
-    """Go along the middle of gaps too narrow for a stepover, out and back."""
-    if shapely.is_empty(slots):
-        return Laid(shapely.MultiLineString(), 0.0, 0.0)
-    zone, near = shapely.buffer(slots, STOCK_MM, quad_segs=2), ground.near(slots, radius_mm + 3 * STOCK_MM)
-    taken = near.centre(radius_mm, STOCK_MM)
-    found: list[shapely.Geometry] = []
-    for step_mm in _SLOT_STEPS_MM:
-        centre = near.centre(radius_mm, step_mm)
-        edges = shapely.intersection(shapely.boundary(centre), zone)
-        found.append(shapely.difference(edges, shapely.buffer(taken, _SLOT_STEP_MM, quad_segs=2)))
-        taken = centre
-    tight = shapely.intersection(shapely.boundary(near.closings.grown(radius_mm - _TIGHT_MM)), zone)
-    found.append(shapely.difference(tight, shapely.buffer(taken, _SLOT_STEP_MM, quad_segs=2)))
-    laid = _follow(ground, radius_mm, shapely.union_all(found), slots, setting)
-    swept = ground.swept(radius_mm, STOCK_MM)
-    shapely.prepare(swept)
-    closed = ~shapely.dwithin(swept, shapely.get_parts(slots), STOCK_MM + _SLOT_STEP_MM)
-    return _plunged(laid, int(closed.sum()), setting)
+def lay_slots(ground: Ground, radius_mm: float, setting: Setting) -> Laid:
+    """Go along the middle of gaps too narrow for roughing; around in round ones, which have none."""
+    found = slots_of(ground, radius_mm)
+    lines = shapely.multilinestrings(np.concatenate([found.lines, found.rings]))
+    return _plunged(_follow(ground, radius_mm, lines, None, setting), found.pockets, setting)
 
 
 def _plunged(laid: Laid, times: int, setting: Setting) -> Laid:
@@ -120,31 +100,12 @@ def _plunged(laid: Laid, times: int, setting: Setting) -> Laid:
 
 
 def lay_walls(ground: Ground, radius_mm: float, left: shapely.MultiPolygon, setting: Setting) -> Laid:
-    """Follow every wall once around, through what the stages before have left, and deeper into narrow notches.
-
-    A path that keeps off by two thousandths falls short of a notch's end by that over the sine of half its angle.
-    """
-    lines = ground.wall_path(radius_mm)
-    tight = shapely.boundary(ground.closings.grown(radius_mm - _TIGHT_MM))
-    beyond = shapely.buffer(ground.centre(radius_mm, 0.0), _NOTCH_MM, quad_segs=2)
-    shapely.prepare(beyond)
-    ends = shapely.get_coordinates(tight)
-    ends = ends[~shapely.contains_xy(beyond, *ends.T)]
-    if len(ends):
-        around = shapely.union_all(shapely.buffer(shapely.points(ends), 2 * radius_mm, quad_segs=4))
-        missed = _missed(ground, radius_mm, left, around)
-        deeper = shapely.difference(
-            shapely.intersection(tight, missed), shapely.buffer(ground.centre(radius_mm, 0.0), 2 * _TIGHT_MM)
-        )
-        lines = shapely.union(lines, deeper)
+    """Follow every wall once around, through what the stages before have left, and deeper into narrow notches."""
+    notches = notches_of(ground, radius_mm)
+    shapely.prepare(left)
+    missed = shapely.dwithin(left, notches, TIGHT_MM)
+    lines = shapely.geometrycollections([ground.wall_path(radius_mm), *notches[missed]])
     return _follow(ground, radius_mm, lines, left, setting)
-
-
-def _missed(ground: Ground, radius_mm: float, left: shapely.MultiPolygon, around: shapely.Geometry) -> shapely.Geometry:
-    """From where the cutter touches ground left `around` some places that it does not reach from the wall path."""
-    centre = common(ground.centre(radius_mm, 0.0), shapely.buffer(around, radius_mm, quad_segs=4))
-    parts = shapely.get_parts(less(common(left, around), grown(centre, radius_mm + _TIGHT_MM)))
-    return shapely.union_all(shapely.buffer(parts[shapely.area(parts) > _MISSED_MM2], radius_mm))
 
 
 def lay_bores(bores: Sequence[Bore], diameter_mm: float, setting: Setting, *, relief_mm: float) -> Laid:
@@ -165,7 +126,7 @@ def lay_bores(bores: Sequence[Bore], diameter_mm: float, setting: Setting, *, re
 
 
 def _follow(
-    ground: Ground, radius_mm: float, lines: shapely.Geometry, metal: shapely.Geometry, setting: Setting
+    ground: Ground, radius_mm: float, lines: shapely.Geometry, metal: shapely.Geometry | None, setting: Setting
 ) -> Laid:
     field = ground.centre(radius_mm, 0.0)
     pieces = directed(lines, field)
@@ -173,7 +134,7 @@ def _follow(
     return _run(Course(levels, [], field), metal, radius_mm, setting)
 
 
-def _run(course: Course, metal: shapely.Geometry, radius_mm: float, setting: Setting) -> Laid:
+def _run(course: Course, metal: shapely.Geometry | None, radius_mm: float, setting: Setting) -> Laid:
     levels, entries = course.levels, course.entries
     way = linked(levels, course.field, stepover_mm=setting.ae_mm)
     lengths, arcs, shares = _bites(course, metal, radius_mm, setting)
@@ -199,12 +160,17 @@ def _run(course: Course, metal: shapely.Geometry, radius_mm: float, setting: Set
 
 
 def _bites(
-    course: Course, metal: shapely.Geometry, radius_mm: float, setting: Setting
+    course: Course, metal: shapely.Geometry | None, radius_mm: float, setting: Setting
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-    """Length [mm], arc in metal [rad] and feed share [-] of every step of the path."""
+    """Length [mm], arc in metal [rad] and feed share [-] of every step of the path, or piece of a slot.
+
+    A slot, whose `metal` is not asked for, has it all round: its own setting reckons with that.
+    """
     if not course.levels:
         return (np.zeros(0),) * 3
-    all_round = setting.ae_mm >= 2 * radius_mm  # a slot's own setting reckons with it already
+    if metal is None:
+        lengths = shapely.length(np.concatenate([level.pieces for level in course.levels]))
+        return lengths, np.full(len(lengths), math.pi), np.ones(len(lengths))
     of_level = np.repeat(np.arange(len(course.levels)), [len(level.pieces) for level in course.levels])
     steps = samples_along(np.concatenate([level.pieces for level in course.levels]), 2 * radius_mm)
     entered = shapely.get_coordinates([entry.disc() for entry in course.entries])
@@ -215,4 +181,4 @@ def _bites(
     arcs, chip = rim_in_metal(
         steps, radius_mm=radius_mm, metal=metal, age=age, before=(before, ages), wanted_chip=wanted
     )
-    return steps.lengths, arcs, feed_share(arcs, chip, wanted_chip=wanted, slots=not all_round)
+    return steps.lengths, arcs, feed_share(arcs, chip, wanted_chip=wanted)

@@ -11,9 +11,7 @@ import shapely
 from stampwright.plane import (
     SAGITTA_MM,
     SPECK_MM2,
-    Closings,
     area_of,
-    common,
     grown,
     less,
     outside,
@@ -26,6 +24,8 @@ from .settings import STOCK_MM
 
 if TYPE_CHECKING:
     from manifold3d import CrossSection
+
+    from stampwright.plane import Axis, Closings
 
 
 SAFE_MM = 0.002
@@ -56,8 +56,9 @@ def clean(area: shapely.Geometry) -> shapely.MultiPolygon:
 class Ground:
     """The floor of one face as flat cutters meet it; regions are made once per radius and stock."""
 
-    def __init__(self, closings: Closings, head: shapely.Polygon) -> None:
+    def __init__(self, closings: Closings, head: shapely.Polygon, axis: Axis) -> None:
         self.closings = closings
+        self.axis = axis  # of the outlines, bored counters among them
         self.head = head
         self.floor = outside(closings.ink, head)
         self.floor_section = section_of(self.floor)
@@ -69,11 +70,6 @@ class Ground:
         self.rest = lru_cache(maxsize=64)(self._rest)
         self.closed_section = lru_cache(maxsize=64)(self._closed_section)
         self.uncut = lru_cache(maxsize=64)(self._uncut)
-
-    def near(self, places: shapely.Geometry, within_mm: float) -> Ground:
-        """The same ground with no ink but what lies so near to some places."""
-        zone = shapely.buffer(places, within_mm, quad_segs=4)
-        return Ground(Closings(common(self.closings.ink, zone)), self.head)
 
     def _centre(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """Where the centre may go: the block and its surroundings, less the ink grown by radius and stock."""

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from stampwright.catalogue import Cutter, Metal
     from stampwright.job import Head, Job
     from stampwright.layout import Face
+    from stampwright.plane import Axis
     from stampwright.solid import Hole
 
     from .bores import Bore
@@ -40,8 +41,10 @@ _TAKE_UP_FILE_MIN, _FILED_MM3_PER_MIN = 1.0, 60.0  # a bastard file in brass; co
 _BREAK_EDGES_MIN = 3.0  # a file round the block and along the lands; common practice, no source
 
 
-def plan_cutting(face: Face, job: Job, *, hole: Hole | None, metal: Metal, closings: Closings) -> CuttingPlan:
-    """Plan the work from the sawn block to the finished head.
+def plan_cutting(  # noqa: PLR0913  the face, the job, and what the pipeline makes once for all stages
+    face: Face, job: Job, *, hole: Hole | None, metal: Metal, axis: Axis, closings: Closings
+) -> CuttingPlan:
+    """Plan the work from the sawn block to the finished head; `axis` and `closings` are those of the face's ink.
 
     Every operation's ground is disjoint from those before it, and together they are the floor less `left_uncut`.
     Raises `JobError` when no cutter of the rack reaches the floor or none holds on the machine.
@@ -50,7 +53,7 @@ def plan_cutting(face: Face, job: Job, *, hole: Hole | None, metal: Metal, closi
     ready, passed_over = ready_cutters(work)
     finest = finest_needed([each.cutter for each in ready], closings, job.limits)
     bores = bores_for(finest.cutter.diameter_mm, face.ink)
-    ground = _ground_without(bores, closings, face.head)
+    ground = _ground_without(bores, closings, face.head, axis)
     used = [each for each in ready if each.cutter.diameter_mm >= finest.cutter.diameter_mm]
     finer = f"finer than this mark asks: of {finest.cutter.key}, {finest.says}"
     passed_over |= {each.cutter.key: finer for each in ready if each not in used}
@@ -111,9 +114,9 @@ def _in_rack_order(reasons: dict[str, str], job: Job) -> dict[str, str]:
     return {cutter.key: reasons[cutter.key] for cutter in job.cutters if cutter.key in reasons}
 
 
-def _ground_without(bores: Sequence[Bore], closings: Closings, head: shapely.Polygon) -> Ground:
+def _ground_without(bores: Sequence[Bore], closings: Closings, head: shapely.Polygon, axis: Axis) -> Ground:
     """Ground for clearing: round counters that get bored are no floor of it."""
     if not bores:
-        return Ground(closings, head)
+        return Ground(closings, head, axis)
     filled = shapely.union_all([closings.ink, *(bore.ring for bore in bores)])
-    return Ground(Closings(polygons_of(filled)), head)
+    return Ground(Closings(polygons_of(filled)), head, axis)

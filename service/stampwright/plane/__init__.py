@@ -1,7 +1,7 @@
 """Stage 3, the plane: the product's grid, booleans and fill rules, offsets, the medial axis. Areas in, areas out."""
 
-from .along import Along, along, radius_along, spaced
-from .axis import WALLS, Axis, medial_axis
+from .along import Along, along, lines_between, radius_along, spaced
+from .axis import WALLS, Axis, joined, medial_axis
 from .diagram import Diagram, diagram_of
 from .grid import count_slivers, counters_of, on_grid, polygons_of, slivers_of, without_slivers
 from .offset import SAGITTA_MM, Closings, grown, quarter_segments
@@ -27,7 +27,9 @@ __all__ = [
     "counters_of",
     "diagram_of",
     "grown",
+    "joined",
     "less",
+    "lines_between",
     "medial_axis",
     "on_grid",
     "outside",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
 
 from stampwright.base.counting import counted
 
@@ -57,6 +58,41 @@ def _off_the_wall(axis: Axis, row: Ints, feet: Floats, radius: Floats) -> Floats
     side = np.where(axis.point[row, 0] == 0, 0, 1)
     normal = (axis.vertices[axis.high[row]] - axis.feet_high[row, side]) / axis.high_mm[row][:, None]
     return np.asarray(feet[rows, side] + normal * radius[:, None])
+
+
+def abscissa_at(axis: Axis, row: Ints, radius_mm: Floats) -> Floats:
+    """Where along the rows `row` (k,) the radius is `radius_mm` (k,); the nearer end where it is nowhere."""
+    kind, gauge = axis.kind[row], axis.gauge_mm[row]
+    low, high, x_low, x_high = axis.low_mm[row], axis.high_mm[row], axis.x_low[row], axis.x_high[row]
+    rise = high - low
+    share = np.divide(radius_mm - low, rise, out=np.ones(len(row)), where=rise > 0)
+    straight = x_low + share * (x_high - x_low)
+    parabola = np.sqrt(np.maximum(2 * gauge * radius_mm - gauge * gauge, 0.0))
+    hyperbola = np.sqrt(np.maximum(radius_mm * radius_mm - gauge * gauge, 0.0))
+    x = np.choose(kind, [straight, parabola, hyperbola])
+    return np.clip(np.where(radius_mm >= high, x_high, x), x_low, x_high)
+
+
+def lines_between(
+    axis: Axis, row: Ints, low_mm: float, high_mm: float, spacing_mm: float
+) -> tuple[Ints, Along, NDArray[np.object_]]:
+    """What of the rows `row` (k,) has a radius from `low_mm` to `high_mm`: points, which of them each is on, and lines.
+
+    Points are at most `spacing_mm` apart; lines (k,) of rows that share a vertex meet in it exactly.
+    """
+    run = axis.x_high[row] - axis.x_low[row]
+    ends = [abscissa_at(axis, row, np.full(len(row), radius)) - axis.x_low[row] for radius in (low_mm, high_mm)]
+    first, last = (np.divide(end, run, out=np.full(len(row), float(n)), where=run > 0) for n, end in enumerate(ends))
+    first, last = np.where(axis.low_mm[row] >= low_mm, 0.0, first), np.where(axis.high_mm[row] <= high_mm, 1.0, last)
+    length = np.hypot(*(axis.vertices[axis.high[row]] - axis.vertices[axis.low[row]]).T) * (last - first)
+    steps = np.maximum(np.ceil(length / spacing_mm), 1).astype(np.int64)
+    which, nth = np.repeat(np.arange(len(row)), steps + 1), counted(steps + 1)
+    share = first[which] + nth / steps[which] * (last - first)[which]
+    points = along(axis, row[which], share)
+    for end, vertex in ((0.0, axis.low), (1.0, axis.high)):
+        points.at[share == end] = axis.vertices[vertex[row[which[share == end]]]]
+    lines = shapely.linestrings(points.at, indices=which) if len(row) else np.zeros(0, dtype=object)
+    return which, points, lines
 
 
 def spaced(axis: Axis, row: Ints, spacing_mm: float) -> tuple[Ints, Along]:

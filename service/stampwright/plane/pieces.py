@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from .along import abscissa_at
 from .axis import ON_OUTLINE_MM, VERTEX_WALL, VERTICES, WALLS, Axis, joined
 
 if TYPE_CHECKING:
@@ -70,7 +71,7 @@ def pieces_below(axis: Axis, radii_mm: float | Floats, *, of: Bools, open_at: Bo
     cut_and_part = np.zeros((2, count), dtype=np.int64)
     cut_and_part[:, piece] = cut, axis.part[row]
     top_mm = np.minimum(axis.radius_mm[high], radii_mm[cut])
-    x_top = _abscissa(axis, row, top_mm)
+    x_top = abscissa_at(axis, row, top_mm)
     at_top, feet_top = _places(axis, row, x_top, top_mm)
     length = np.hypot(*(at_top - axis.vertices[low]).T)
     return Pieces(
@@ -87,19 +88,6 @@ def pieces_below(axis: Axis, radii_mm: float | Floats, *, of: Bools, open_at: Bo
         separation_deg=_separation(axis, row, x_top, top_mm),
         length_mm=length,
     )
-
-
-def _abscissa(axis: Axis, row: Ints, top_mm: Floats) -> Floats:
-    """Where along each row the radius is `top_mm`; its high end where the row does not reach so far."""
-    kind, gauge = axis.kind[row], axis.gauge_mm[row]
-    low, high, x_low, x_high = axis.low_mm[row], axis.high_mm[row], axis.x_low[row], axis.x_high[row]
-    rise = high - low
-    share = np.divide(top_mm - low, rise, out=np.ones(len(row)), where=rise > 0)
-    straight = x_low + share * (x_high - x_low)
-    parabola = np.sqrt(np.maximum(2 * gauge * top_mm - gauge * gauge, 0.0))
-    hyperbola = np.sqrt(np.maximum(top_mm * top_mm - gauge * gauge, 0.0))
-    x = np.choose(kind, [straight, parabola, hyperbola])
-    return np.clip(np.where(top_mm >= high, x_high, x), x_low, x_high)
 
 
 def _places(axis: Axis, row: Ints, x_top: Floats, top_mm: Floats) -> tuple[Floats, Floats]:
