@@ -229,7 +229,7 @@ def test_of_any_heap_each_difference_lies_where_the_review_tells(seed, turn_deg,
     closings, metal = Closings(face.ink), METALS[job.metal]
     wood, axis = substrate_named(job.substrate), medial_axis(face.ink)
     review = review_face(face, job, hole=HOLE, substrate=wood, axis=axis, closings=closings)
-    plan = plan_cutting(face, job, hole=HOLE, metal=metal, closings=closings)
+    plan = plan_cutting(face, job, hole=HOLE, metal=metal, axis=axis, closings=closings)
     build = partial(build_solid, face, head=job.head, hole=None, density_kg_m3=metal.density_kg_m3)
     drawn = build()
     if "pointed" in plan.cutters[-1]:

@@ -10,7 +10,7 @@ import shapely
 
 from stampwright.plane import on_grid, polygons_of
 
-from .finest import faithful_share, openings
+from .finest import openings, shares_faithful
 from .minutes import following_min
 from .rising import rising
 from .settings import Overload, finishing, settle
@@ -81,7 +81,8 @@ class Corners:
         return setting.says if isinstance(setting, Overload) else self._sharpened(cutter, setting)
 
     def _share(self, radius_mm: float) -> float:
-        return faithful_share(self.ground.closings, radius_mm, deviation_mm=self.work.job.limits.deviation_mm)
+        (share,) = shares_faithful(self.ground.axis, [radius_mm], self.work.job.limits.deviation_mm)
+        return share
 
     def _opens(self, radius_mm: float) -> bool:
         """Whether it goes to the floor of gaps or counters that stay shut behind the last flat cutter."""

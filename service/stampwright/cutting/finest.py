@@ -9,14 +9,15 @@ import numpy as np
 import shapely
 
 from stampwright.base.tolerances import SLIVER_MM2
-from stampwright.plane import counters_of, grown
+from stampwright.plane import counters_of
+from stampwright.review import faithful_shares, uncut_by
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from stampwright.catalogue import Cutter
     from stampwright.job import Limits
-    from stampwright.plane import Closings
+    from stampwright.plane import Axis, Closings
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,11 +30,10 @@ class Finest:
     says: str
 
 
-def faithful_share(closings: Closings, radius_mm: float, *, deviation_mm: float) -> float:
-    """Share of the ink's outline that a cutter leaves within `deviation_mm` of where it was drawn [0 to 1]."""
-    outline = shapely.boundary(closings.ink)
-    buried = grown(closings.closed(radius_mm), -deviation_mm)
-    return 1 - float(shapely.length(shapely.intersection(outline, buried)) / shapely.length(outline))
+def shares_faithful(axis: Axis, radii_mm: Sequence[float], deviation_mm: float) -> list[float]:
+    """Share of the outline that each cutter leaves within `deviation_mm` of where it was drawn [0 to 1]."""
+    uncut = uncut_by(axis, np.array(radii_mm))
+    return [float(share) for share in faithful_shares(axis, uncut, np.full(len(radii_mm), deviation_mm))]
 
 
 def openings(closings: Closings, radius_mm: float) -> tuple[int, int]:
@@ -46,25 +46,21 @@ def openings(closings: Closings, radius_mm: float) -> tuple[int, int]:
     return len(closed.geoms), len(np.unique(at))
 
 
-def finest_needed(rack: Sequence[Cutter], closings: Closings, limits: Limits) -> Finest:
+def finest_needed(rack: Sequence[Cutter], axis: Axis, closings: Closings, limits: Limits) -> Finest:
     """Choose from flat cutters, largest first; the smallest when none holds the limits.
 
     To hold means: the share of the outline within the deviation is enough, and no gap closes and no counter fills
     that the smallest cutter of the rack would open.
     """
-    wanted = openings(closings, rack[-1].diameter_mm / 2)
-    for cutter in rack:
-        radius_mm = cutter.diameter_mm / 2
-        if openings(closings, radius_mm) != wanted:
+    radii_mm = [cutter.diameter_mm / 2 for cutter in rack]
+    shares = shares_faithful(axis, radii_mm, limits.deviation_mm)
+    within = [f"{100 * share:.1f} % of the outline within {limits.deviation_mm:.3g} mm" for share in shares]
+    for cutter, radius_mm, share, reached in zip(rack, radii_mm, shares, within, strict=True):
+        if share < limits.faithful:  # asked first: it needs no areas
             continue
-        share = faithful_share(closings, radius_mm, deviation_mm=limits.deviation_mm)
-        within = f"{100 * share:.1f} % of the outline within {limits.deviation_mm:.3g} mm"
-        if share >= limits.faithful:
-            return Finest(
-                cutter,
-                holds=True,
-                faithful_share=share,
-                says=f"it leaves {within}, every gap and counter open that a flat one opens",
-            )
-    asked = f"{within} where {100 * limits.faithful:.3g} % is asked"
-    return Finest(cutter, holds=False, faithful_share=share, says=f"the smallest of the rack, and it leaves {asked}")
+        if cutter is rack[-1] or openings(closings, radius_mm) == openings(closings, radii_mm[-1]):
+            open_still = "every gap and counter open that a flat one opens"
+            return Finest(cutter, holds=True, faithful_share=share, says=f"it leaves {reached}, {open_still}")
+    asked = f"{within[-1]} where {100 * limits.faithful:.3g} % is asked"
+    says = f"the smallest of the rack, and it leaves {asked}"
+    return Finest(rack[-1], holds=False, faithful_share=shares[-1], says=says)

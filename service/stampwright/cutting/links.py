@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import heapq
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 import shapely
@@ -48,13 +49,23 @@ def linked(levels: Sequence[Level], field: shapely.Geometry, *, stepover_mm: flo
     return _Linker(levels, field, stepover_mm).go() if levels else Way((), (), (), 0.0)
 
 
+class _Step(NamedTuple):
+    """A piece that may come next, where it begins, which of its vertices that is if it is closed, and the way there."""
+
+    piece: int
+    start: NDArray[np.float64]
+    vertex: int = 0
+    link: shapely.LineString | None = None
+
+
 class _Linker:
     def __init__(self, levels: Sequence[Level], field: shapely.Geometry, stepover_mm: float) -> None:
         self.pieces: NDArray[np.object_] = np.concatenate([level.pieces for level in levels])
         self.level_of = np.repeat(np.arange(len(levels)), [len(level.pieces) for level in levels])
         self.levels, self.stepover_mm = levels, stepover_mm
-        self.starts = shapely.get_coordinates(shapely.get_point(self.pieces, 0))
+        self.starts, self.ends = (shapely.get_coordinates(shapely.get_point(self.pieces, end)) for end in (0, -1))
         self.closed = shapely.is_closed(self.pieces)
+        self.rings = {int(k): shapely.get_coordinates(self.pieces[k]) for k in np.flatnonzero(self.closed)}
         self.boxes = shapely.bounds(self.pieces)
         self.tree = shapely.STRtree(self.pieces)
         self.undone = np.ones(len(self.pieces), dtype=bool)
@@ -75,16 +86,22 @@ class _Linker:
         links: list[shapely.LineString | None] = []
         flown_mm, here = 0.0, self.starts[0]
         while self.undone.any():
-            index, start, link = self._next(here, lifted=not laid)
-            piece = _started(self.pieces[index], start) if self.closed[index] else self.pieces[index]
-            if link is None:
-                flown_mm += float(np.hypot(*(start - here)))
-            order.append(index)
-            laid.append(piece)
-            links.append(link)
-            self._do(index)
-            here = shapely.get_coordinates(piece)[-1]
-        return Way(tuple(laid), tuple(int(self.level_of[i]) for i in order), tuple(links), flown_mm)
+            step = self._next(here, lifted=not laid)
+            if step.link is None:
+                flown_mm += float(np.hypot(*(step.start - here)))
+            order.append(step.piece)
+            laid.append(self._begun(step))
+            links.append(step.link)
+            self._do(step.piece)
+            here = step.start if self.closed[step.piece] else self.ends[step.piece]
+        return Way(tuple(laid), tuple(self.level_of[order].tolist()), tuple(links), flown_mm)
+
+    def _begun(self, step: _Step) -> shapely.LineString:
+        """The piece; a closed one turned so that it begins and ends where the step leads."""
+        if not self.closed[step.piece]:
+            return self.pieces[step.piece]
+        ring = self.rings[step.piece]
+        return shapely.LineString(np.concatenate([ring[step.vertex : -1], ring[: step.vertex + 1]]))
 
     def _do(self, index: int) -> None:
         """Tick a piece off; what waited for it alone is ready."""
@@ -93,33 +110,46 @@ class _Linker:
         self.waiting[after] -= 1
         self.ready = np.concatenate([self.ready[self.ready != index], after[self.waiting[after] == 0]])
 
-    def _next(
-        self, here: NDArray[np.float64], *, lifted: bool
-    ) -> tuple[int, NDArray[np.float64], shapely.LineString | None]:
+    def _next(self, here: NDArray[np.float64], *, lifted: bool) -> _Step:
+        """The cheapest of the nearest ready pieces; farther ones are looked at while they may still win."""
+        bounds, nearest = self._nearest(here)
+        looked: list[tuple[float, int, _Step]] = []  # a heap
+        best: tuple[float, _Step] | None = None
+        at = 0
+        for _ in range(_CANDIDATES):
+            while at < len(nearest) and (not looked or bounds[at] <= looked[0][0]):
+                step = self._to(here, nearest[at])
+                heapq.heappush(looked, (math.dist(here, step.start), at, step))
+                at += 1
+            if not looked or (best is not None and looked[0][0] >= best[0]):
+                break
+            cost, _, step = heapq.heappop(looked)
+            link = self._link(here, step.start, step.piece)
+            cost += 0.0 if link is not None or lifted else _LIFT_WORTH_MM
+            if best is None or cost < best[0]:
+                best = cost, step._replace(link=None if lifted else link)
+        if best is None:
+            raise InternalFault.at("no-piece-ready", "the pieces of a path wait for each other")
+        return best[1]
+
+    def _nearest(self, here: NDArray[np.float64]) -> tuple[list[float], list[int]]:
+        """The nearest ready pieces, and how near they are at least: a ring is no nearer than its box."""
         ready = self.ready
         away = np.hypot(*(self.starts[ready] - here).T)
         rings = np.flatnonzero(self.closed[ready])
-        boxes = self.boxes[ready[rings]]  # a ring is begun where it is nearest, and that is no nearer than its box
-        away[rings] = np.hypot(*(here - np.clip(here, boxes[:, :2], boxes[:, 2:])).T)
+        if len(rings):
+            boxes = self.boxes[ready[rings]]
+            away[rings] = np.hypot(*(here - np.clip(here, boxes[:, :2], boxes[:, 2:])).T)
         nearest = _first(away, _CANDIDATES * (4 if len(rings) else 1))
-        starts = [self._start(here, index) for index in ready[nearest]]
-        costs = np.hypot(*(np.array(starts) - here).T)
-        best: tuple[float, int, NDArray[np.float64], shapely.LineString | None] | None = None
-        for nth in _first(costs, _CANDIDATES):
-            index, start, cost = int(ready[nearest[nth]]), starts[nth], float(costs[nth])
-            if best is not None and cost >= best[0]:
-                break
-            link = self._link(here, start, index)
-            cost += 0.0 if link is not None or lifted else _LIFT_WORTH_MM
-            if best is None or cost < best[0]:
-                best = cost, index, start, link
-        if best is None:
-            raise InternalFault.at("no-piece-ready", "the pieces of a path wait for each other")
-        return best[1], best[2], None if lifted else best[3]
+        return away[nearest].tolist(), ready[nearest].tolist()
 
-    def _start(self, here: NDArray[np.float64], index: int) -> NDArray[np.float64]:
+    def _to(self, here: NDArray[np.float64], index: int) -> _Step:
         """Where a piece begins: a ring at its vertex nearest to `here`."""
-        return _nearest_vertex(self.pieces[index], here) if self.closed[index] else self.starts[index]
+        if not self.closed[index]:
+            return _Step(index, self.starts[index])
+        ring = self.rings[index]
+        vertex = int(np.hypot(*(ring[:-1] - here).T).argmin())
+        return _Step(index, ring[vertex], vertex)
 
     def _link(self, here: NDArray[np.float64], start: NDArray[np.float64], index: int) -> shapely.LineString | None:
         """The straight way to the start of a piece if it runs over ground already free."""
@@ -147,16 +177,3 @@ def _first(values: NDArray[np.float64], count: int) -> NDArray[np.int64]:
     """Where the least values are, so many of them, in order."""
     least = np.argpartition(values, count)[:count] if len(values) > count else np.arange(len(values))
     return least[np.argsort(values[least], kind="stable")]
-
-
-def _nearest_vertex(ring: shapely.LineString, here: NDArray[np.float64]) -> NDArray[np.float64]:
-    vertices: NDArray[np.float64] = shapely.get_coordinates(ring)
-    nearest: NDArray[np.float64] = vertices[np.hypot(*(vertices - here).T).argmin()]
-    return nearest
-
-
-def _started(ring: shapely.LineString, start: NDArray[np.float64]) -> shapely.LineString:
-    """Turn a closed piece so that it begins and ends at one of its vertices."""
-    vertices = shapely.get_coordinates(ring)[:-1]
-    turned = np.roll(vertices, -int((vertices == start).all(axis=1).argmax()), axis=0)
-    return shapely.LineString(np.vstack([turned, turned[:1]]))

@@ -51,7 +51,7 @@ def plan_cutting(  # noqa: PLR0913  the face, the job, and what the pipeline mak
     """
     work = Work(job, metal, face.relief_mm)
     ready, passed_over = ready_cutters(work)
-    finest = finest_needed([each.cutter for each in ready], closings, job.limits)
+    finest = finest_needed([each.cutter for each in ready], axis, closings, job.limits)
     bores = bores_for(finest.cutter.diameter_mm, face.ink)
     ground = _ground_without(bores, closings, face.head, axis)
     used = [each for each in ready if each.cutter.diameter_mm >= finest.cutter.diameter_mm]
