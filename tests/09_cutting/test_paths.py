@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from cut_faces import clover, disc, plan_of
 from stampwright.catalogue import CUTTERS
 from stampwright.cutting.engagement import rim_in_metal, samples_along
-from stampwright.cutting.front import grow_front
+from stampwright.cutting.front import discs_of, grow_front
 from swept import assert_covered_and_unharmed, cuts_of, gouge_mm
 
 
@@ -115,7 +115,7 @@ def test_a_field_open_at_its_edge_needs_no_entry_and_a_closed_one_gets_a_helix()
     ways = {"touching": None, "radius_mm": 1.0, "stepover_mm": 0.6}
     assert grow_front(beside, shapely.union(field, beside), **ways)[1] == []
     (entry,) = grow_front(shapely.MultiPolygon(), field, **ways)[1]
-    assert shapely.covers(field, entry.disc())
+    assert shapely.covers(field, discs_of([entry])[0])
     assert entry.radius_mm <= 0.4  # a bore of at most 1.4 D
 
 

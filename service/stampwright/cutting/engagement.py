@@ -74,8 +74,8 @@ def rim_in_metal(  # noqa: PLR0913  what is cut, with what, after what, by keywo
     A tooth at angle θ from the heading takes a chip of fz cos θ. Metal is what `metal` holds and no disc has taken: a
     disc at a place of `before`, (m, 2) with ages (m,), takes what it covers from the rims of steps of a later `age`.
 
-    With a `wanted_chip`, samples of the rim that take a thinner one are asked about only where they may make a slot:
-    elsewhere they change no feed, and count as metal.
+    With a `wanted_chip`, the rim is asked about only as far as it may change the feed: all of it where it may make a
+    slot, elsewhere from the thickest chip down to the first in metal; the rest counts as metal.
     """
     cutting = np.ones((len(steps.middles), SPOKES), dtype=bool)
     earliest = before[1] < age.max(initial=0)  # of what the last ones cut none finds anything taken
@@ -87,15 +87,40 @@ def rim_in_metal(  # noqa: PLR0913  what is cut, with what, after what, by keywo
         pairs = pairs[ages[pairs["j"]] < age[part][pairs["i"]]]
         ahead, aside = _in_frame(places[pairs["j"]] - steps.middles[part][pairs["i"]], steps.headings[part][pairs["i"]])
         cutting[part] = ~_covered(pairs["i"], np.arctan2(aside, ahead), pairs["v"] / radius_mm, len(cutting[part]))
-    shapely.prepare(metal)
-    thick = np.cos(_THETA) > wanted_chip
-    for asked in (thick, ~thick):
-        slot = cutting.mean(axis=1) * math.pi > SLOT_RAD
-        sample, spoke = np.nonzero(cutting & asked & (slot[:, None] | thick))
-        ahead, aside = radius_mm * np.cos(_THETA[spoke]), radius_mm * np.sin(_THETA[spoke])
-        (x, y), (u, v) = steps.middles[sample].T, steps.headings[sample].T
-        cutting[sample, spoke] = shapely.contains_xy(metal, x + ahead * u - aside * v, y + ahead * v + aside * u)
-    return cutting.mean(axis=1) * math.pi, np.where(cutting, np.cos(_THETA), 0.0).max(axis=1)
+    asked = _Asked(steps, radius_mm, metal)
+    slot = cutting.sum(axis=1) * math.pi > SPOKES * SLOT_RAD  # or it may be one
+    if wanted_chip > 0:
+        _down_to_metal(cutting, np.flatnonzero(~slot), asked, wanted_chip)
+    else:
+        slot[:] = True
+    sample, spoke = np.nonzero(cutting & slot[:, None])
+    cutting[sample, spoke] = asked.in_metal(sample, spoke)
+    return cutting.mean(axis=1) * math.pi, np.where(cutting, np.cos(_THETA), 0.0).max(axis=1, initial=0.0)
+
+
+class _Asked:
+    """Which places of the rim lie in metal."""
+
+    def __init__(self, steps: Steps, radius_mm: float, metal: shapely.Geometry) -> None:
+        self.steps, self.radius_mm, self.metal = steps, radius_mm, metal
+        shapely.prepare(metal)
+
+    def in_metal(self, sample: Ints, spoke: Ints) -> NDArray[np.bool_]:
+        ahead, aside = self.radius_mm * np.cos(_THETA[spoke]), self.radius_mm * np.sin(_THETA[spoke])
+        (x, y), (u, v) = self.steps.middles[sample].T, self.steps.headings[sample].T
+        x, y = x + ahead * u - aside * v, y + ahead * v + aside * u
+        return np.asarray(shapely.contains_xy(self.metal, x, y), dtype=bool)
+
+
+def _down_to_metal(cutting: NDArray[np.bool_], sample: Ints, asked: _Asked, wanted_chip: float) -> None:
+    """Strike off from each sample's rim what takes the thickest chip until that is in metal, or thin enough."""
+    thickest = np.argsort(-np.cos(_THETA), kind="stable")
+    thickest = thickest[np.cos(_THETA[thickest]) > wanted_chip]
+    for spoke in thickest:
+        hit = cutting[sample, spoke]
+        hit[hit] = asked.in_metal(sample[hit], np.full(int(hit.sum()), spoke))
+        cutting[sample, spoke] = hit
+        sample = sample[~hit]
 
 
 def _covered(sample: Ints, toward: Floats, radii_apart: Floats, count: int) -> NDArray[np.bool_]:

@@ -28,6 +28,8 @@ from .arrival import NEVER, Outline, arrivals, boxes_of, chunks, into_tips, outl
 from .clip import kept
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
@@ -67,9 +69,12 @@ class Entry:
     y_mm: float
     radius_mm: float
 
-    def disc(self) -> shapely.Polygon:
-        """Where the centre has been."""
-        return shapely.buffer(shapely.Point(self.x_mm, self.y_mm), self.radius_mm, quad_segs=12)
+
+def discs_of(entries: Sequence[Entry]) -> Geometries:
+    """Where the centre has been after each entry."""
+    circles = np.array([(entry.x_mm, entry.y_mm, entry.radius_mm) for entry in entries]).reshape(-1, 3)
+    discs: Geometries = shapely.buffer(shapely.points(circles[:, :2]), circles[:, 2], quad_segs=12)
+    return discs
 
 
 def grow_front(
@@ -82,8 +87,7 @@ def grow_front(
 ) -> tuple[list[Level], list[Entry]]:
     """Grow the front until the target is full; `touching` limits the pieces to where the disc meets ground to clear."""
     entries = _entries(free, target, radius_mm=radius_mm, stepover_mm=stepover_mm)
-    discs = [entry.disc() for entry in entries]
-    start = _together([*shapely.get_parts(free), *discs])
+    start = _together([*shapely.get_parts(free), *discs_of(entries)])
     front = _Front(start, target, radius_mm=radius_mm, stepover_mm=stepover_mm)
     levels = front.grown()
     if len(left := front.left()):

@@ -13,7 +13,7 @@ import shapely
 from stampwright.plane import common, grown, outside, polygons_of
 
 from .engagement import SLOT_RAD, feed_share, rim_in_metal, samples_along
-from .front import Entry, Level, directed, grow_front
+from .front import Entry, Level, directed, discs_of, grow_front
 from .links import linked
 from .middle import TIGHT_MM, notches_of, slots_of
 from .milling import chip_factor, ramp_mm
@@ -139,12 +139,12 @@ def _run(course: Course, metal: shapely.Geometry | None, radius_mm: float, setti
     way = linked(levels, course.field, stepover_mm=setting.ae_mm)
     lengths, arcs, shares = _bites(course, metal, radius_mm, setting)
     links = [link for link in way.links if link is not None]
-    helices = [shapely.boundary(entry.disc()) for entry in entries]
+    helices = shapely.get_exterior_ring(discs_of(entries))
     tight = sum(entry.radius_mm < LEAST_HELIX_SHARE * radius_mm for entry in entries)
     # each pass goes down its helix by one axial depth, then once around on its floor
-    entered_mm = float(sum(map(shapely.length, helices)))
+    entered_mm = float(shapely.length(helices).sum())
     entered_mm += (len(entries) - tight) * ramp_mm(setting.ap_mm, RAMP_DEG) + tight * setting.ap_mm / PLUNGE_SHARE
-    idle_mm = float(sum(map(shapely.length, links))) + entered_mm
+    idle_mm = float(shapely.length(links).sum()) + entered_mm
     cut_mm = float(lengths.sum())
     return Laid(
         lines=shapely.MultiLineString([*helices, *way.pieces, *links]),
@@ -173,7 +173,7 @@ def _bites(
         return lengths, np.full(len(lengths), math.pi), np.ones(len(lengths))
     of_level = np.repeat(np.arange(len(course.levels)), [len(level.pieces) for level in course.levels])
     steps = samples_along(np.concatenate([level.pieces for level in course.levels]), 2 * radius_mm)
-    entered = shapely.get_coordinates([entry.disc() for entry in course.entries])
+    entered = shapely.get_coordinates(discs_of(course.entries))
     before = np.concatenate([entered, steps.places])
     ages = np.concatenate([np.full(len(entered), -1), of_level[steps.place_line]])
     age = of_level[steps.line]

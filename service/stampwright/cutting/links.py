@@ -79,14 +79,15 @@ class _Linker:
         self.ready = np.flatnonzero(self.waiting == 0)
         self.field = shapely.buffer(field, _STRAY_MM, quad_segs=2)
         shapely.prepare(self.field)
+        self.part = _parts_of(self.starts, self.field)
 
     def go(self) -> Way:
         order: list[int] = []
         laid: list[shapely.LineString] = []
         links: list[shapely.LineString | None] = []
-        flown_mm, here = 0.0, self.starts[0]
+        flown_mm, here, part = 0.0, self.starts[0], int(self.part[0])
         while self.undone.any():
-            step = self._next(here, lifted=not laid)
+            step = self._next(here, part, lifted=not laid)
             if step.link is None:
                 flown_mm += float(np.hypot(*(step.start - here)))
             order.append(step.piece)
@@ -94,6 +95,7 @@ class _Linker:
             links.append(step.link)
             self._do(step.piece)
             here = step.start if self.closed[step.piece] else self.ends[step.piece]
+            part = int(self.part[step.piece])
         return Way(tuple(laid), tuple(self.level_of[order].tolist()), tuple(links), flown_mm)
 
     def _begun(self, step: _Step) -> shapely.LineString:
@@ -110,7 +112,7 @@ class _Linker:
         self.waiting[after] -= 1
         self.ready = np.concatenate([self.ready[self.ready != index], after[self.waiting[after] == 0]])
 
-    def _next(self, here: NDArray[np.float64], *, lifted: bool) -> _Step:
+    def _next(self, here: NDArray[np.float64], part: int, *, lifted: bool) -> _Step:
         """The cheapest of the nearest ready pieces; farther ones are looked at while they may still win."""
         bounds, nearest = self._nearest(here)
         looked: list[tuple[float, int, _Step]] = []  # a heap
@@ -124,7 +126,7 @@ class _Linker:
             if not looked or (best is not None and looked[0][0] >= best[0]):
                 break
             cost, _, step = heapq.heappop(looked)
-            link = self._link(here, step.start, step.piece)
+            link = self._link(here, step, part)
             cost += 0.0 if link is not None or lifted else _LIFT_WORTH_MM
             if best is None or cost < best[0]:
                 best = cost, step._replace(link=None if lifted else link)
@@ -151,8 +153,11 @@ class _Linker:
         vertex = int(np.hypot(*(ring[:-1] - here).T).argmin())
         return _Step(index, ring[vertex], vertex)
 
-    def _link(self, here: NDArray[np.float64], start: NDArray[np.float64], index: int) -> shapely.LineString | None:
-        """The straight way to the start of a piece if it runs over ground already free."""
+    def _link(self, here: NDArray[np.float64], step: _Step, part: int) -> shapely.LineString | None:
+        """The straight way from a part of the field to the start of a piece if it runs over ground already free."""
+        if self.part[step.piece] != part or part < 0:
+            return None
+        start = step.start
         link = shapely.linestrings([here, start])
         if not shapely.covers(self.field, link):
             return None
@@ -161,8 +166,8 @@ class _Linker:
         crossed = self.tree.query(link, predicate="crosses")
         if self.undone[crossed].any():
             return None
-        is_short = math.hypot(*(start - here)) <= self.stepover_mm
-        return link if is_short or self._cut_mm(here, start, index) <= self.stepover_mm else None
+        is_short = math.dist(here, start) <= self.stepover_mm
+        return link if is_short or self._cut_mm(here, start, step.piece) <= self.stepover_mm else None
 
     def _cut_mm(self, here: NDArray[np.float64], start: NDArray[np.float64], index: int) -> float:
         """How much of the way to a piece leads through what its own level frees."""
@@ -171,6 +176,14 @@ class _Linker:
         at = here + ((np.arange(count) + 0.5) / count)[:, None] * (start - here)
         at = at[shapely.contains_xy(level.reach, *at.T)]
         return length_mm * float((~shapely.contains_xy(level.before, *at.T)).sum()) / count
+
+
+def _parts_of(points: NDArray[np.float64], area: shapely.Geometry) -> NDArray[np.int64]:
+    """In which part of an area each point lies, (n,); -1: in none."""
+    found = np.full(len(points), -1)
+    point, part = shapely.STRtree(shapely.get_parts(area)).query(shapely.points(points), predicate="intersects")
+    found[point] = part
+    return found
 
 
 def _first(values: NDArray[np.float64], count: int) -> NDArray[np.int64]:
