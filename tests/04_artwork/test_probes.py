@@ -5,6 +5,7 @@ import pytest
 from features import svg
 from probes import PAGES, PAINT, SHAPES, SHEETS, SILENT, TOLD, TRANSFORMS
 from stampwright.artwork import read_artwork
+from stampwright.base import ArtworkError
 from stampwright.job import ArtworkChoice
 
 AREAS = SHEETS | SHAPES | PAINT
@@ -54,3 +55,12 @@ def test_the_page_as_a_whole(name):
 def test_a_script_at_the_start_is_told():
     head = 'width="60mm" height="40mm" viewBox="0 0 60 40" onload="draw()"'
     assert codes(read('<rect width="10" height="10"/>', head=head)) == ["script-ignored"]
+
+
+def test_a_drawing_without_any_extent_has_no_ink():
+    with pytest.raises(ArtworkError, match="no-ink"):
+        read_artwork(
+            svg('<path d="M20 20h0"/>', head=""),
+            ArtworkChoice(),
+            scale_of=lambda box: 50 / max(box[2] - box[0], box[3] - box[1]),
+        )

@@ -21,12 +21,12 @@ _MANY = 64  # shapes: so many are seldom apart, and their pairs soon too many to
 
 
 def reach_px(shapes: Sequence[Shape], *, page: tuple[float, float] | None) -> Bounds | None:
-    """Box that holds the ink of painted shapes, mitre tips excepted, cut to the page; None when it is empty.
+    """Box that holds the ink of painted shapes, mitre tips excepted, cut to the page; None when it has no area.
 
     It is exact when the outermost points of curves are nodes, as drawing programs place them.
     """
     box = around_px([shape for shape in shapes if shape.adds])
-    return box if page is None else common(box, (0.0, 0.0, *page))
+    return common(box, box if page is None else (0.0, 0.0, *page))
 
 
 def around_px(shapes: Sequence[Shape]) -> Bounds | None:
