@@ -54,9 +54,14 @@ def crossings(starts: NDArray[np.float64], ends: NDArray[np.float64]) -> float:
     """Estimate how often edges (n, 2) → (n, 2) cross each other, from a fixed sample tested against all."""
     count = len(starts)
     sample = np.unique(np.linspace(0, count - 1, int(np.clip(_TESTS / max(count, 1), 16, 256))).astype(np.int64))
-    p, q = starts[sample][:, None], ends[sample][:, None]
-    apart = _turn(p, q, starts) * _turn(p, q, ends) < 0
-    apart &= _turn(starts, ends, p) * _turn(starts, ends, q) < 0
+    low, high = np.minimum(starts, ends), np.maximum(starts, ends)
+    meet = np.ones((len(sample), count), dtype=bool)
+    for axis in (0, 1):
+        meet &= low[sample, axis, None] < high[:, axis]
+        meet &= low[:, axis] < high[sample, axis, None]
+    one, other = np.nonzero(meet)  # of edges whose boxes are apart none cross
+    p, q, a, b = starts[sample][one], ends[sample][one], starts[other], ends[other]
+    apart = (_turn(p, q, a) * _turn(p, q, b) < 0) & (_turn(a, b, p) * _turn(a, b, q) < 0)
     return float(apart.sum()) * count / len(sample) / 2
 
 
