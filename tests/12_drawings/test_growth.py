@@ -10,7 +10,7 @@ import shapely
 from PIL import Image
 
 from stamped import MARKS
-from stampwright.drawings import draw_face, draw_print
+from stampwright.drawings import draw_face, draw_print, svg_of
 from stampwright.job import read_job
 from stampwright.pipeline import make_stamp
 
@@ -37,7 +37,7 @@ def shades(svg):
     ("draw", "grown", "drawn"), [(draw_face, "776a60", "4a4440"), (draw_print, "52362a", "2a1a12")]
 )
 def test_what_was_added_has_a_shade_of_its_own(stamp, draw, grown, drawn):
-    pixels = shades(draw(stamp))
+    pixels = shades(svg_of(draw(stamp)))
     areas = [(pixels == list(bytes.fromhex(shade))).all(axis=1).sum() / PX_PER_MM**2 for shade in (grown, drawn)]
     added = shapely.area(stamp.face.ink) - stamp.growth.drawn.area
     assert areas[0] == pytest.approx(added, rel=0.15)  # less blended edges
@@ -46,10 +46,10 @@ def test_what_was_added_has_a_shade_of_its_own(stamp, draw, grown, drawn):
 
 @pytest.mark.parametrize("draw", [draw_face, draw_print])
 def test_it_is_told_in_words(stamp, draw):
-    assert "were grown to 1 mm at 2 places" in draw(stamp)
+    assert "were grown to 1 mm at 2 places" in svg_of(draw(stamp))
 
 
 @pytest.mark.parametrize("draw", [draw_face, draw_print])
 def test_without_growing_nothing_is_told(draw):
     mark = MARKS["initials"]
-    assert 'id="drawn"' not in draw(make_stamp(mark.svg, read_job(mark.job)))
+    assert 'id="drawn"' not in svg_of(draw(make_stamp(mark.svg, read_job(mark.job))))

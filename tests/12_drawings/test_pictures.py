@@ -10,11 +10,11 @@ from PIL import Image
 
 from odd_heads import HEADS, odd_stamp
 from stamped import NAMES, stamp_of
-from stampwright.drawings import VIEWS, font_file, picture_png, png_of
+from stampwright.drawings import VIEWS, font_file, picture_png, png_of, svg_of
 from stampwright.drawings.picture import HIGH_PX, WIDE_PX, shaded
 from stampwright.drawings.raster import DPI
 from stampwright.drawings.section import section_of
-from stampwright.drawings.svg import add, page, write
+from stampwright.drawings.svg import add, page
 from stampwright.job import read_job
 from stampwright.pipeline import make_solid
 from xml_tree import plain_tree
@@ -41,9 +41,9 @@ def greys(image, size):
 
 @pytest.mark.parametrize("view", VIEWS)
 def test_a_png_has_the_size_and_the_resolution_it_says(view):
-    svg = VIEWS[view](stamp_of("skep"))
-    image = opened(png_of(svg))
-    _, _, wide, high = (float(number) for number in plain_tree(svg).get("viewBox").split())
+    drawing = VIEWS[view](stamp_of("skep"))
+    image = opened(png_of(drawing))
+    _, _, wide, high = (float(number) for number in plain_tree(svg_of(drawing)).get("viewBox").split())
     dpi = image.info["dpi"][0]
     assert dpi == pytest.approx(DPI, abs=0.02)  # the format counts whole pixels a metre
     assert np.allclose(np.array(image.size) / dpi * 25.4, (wide, high), atol=0.2)
@@ -51,9 +51,9 @@ def test_a_png_has_the_size_and_the_resolution_it_says(view):
 
 @pytest.mark.parametrize("view", VIEWS)
 def test_png_and_svg_of_a_drawing_agree_though_two_renderers_paint_them(name, view):
-    """pdfium paints the PNG, by way of the PDF; resvg the SVG. Blocks of a millimetre, for letters differ in detail."""
-    svg = VIEWS[view](stamp_of(name))
-    ours, theirs = opened(png_of(svg)), by_resvg(svg)
+    """pdfium paints the PNG, resvg the SVG. Blocks of a millimetre, for letters differ in detail."""
+    drawing = VIEWS[view](stamp_of(name))
+    ours, theirs = opened(png_of(drawing)), by_resvg(svg_of(drawing))
     wide, high = (min(pair) // 6 for pair in zip(ours.size, theirs.size, strict=True))
     box = (0, 0, 6 * wide, 6 * high)
     off = np.abs(greys(ours.crop(box), (wide, high)) - greys(theirs.crop(box), (wide, high)))
@@ -64,9 +64,7 @@ def test_png_and_svg_of_a_drawing_agree_though_two_renderers_paint_them(name, vi
 def test_see_through_ink_is_so_in_every_picture():
     root = page(20, 10, title="", says="")
     add(root, "path", d="M0 5 20 5", fill="none", stroke="#9a6a38", stroke_width=4, opacity=0.3)
-    middles = [
-        image.convert("RGB").getpixel((59, 29)) for image in (opened(png_of(write(root))), by_resvg(write(root)))
-    ]
+    middles = [image.convert("RGB").getpixel((59, 29)) for image in (opened(png_of(root)), by_resvg(svg_of(root)))]
     assert np.allclose(*middles, atol=2)
 
 

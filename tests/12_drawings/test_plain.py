@@ -12,7 +12,7 @@ import shapely
 from PIL import Image
 
 from stamped import MARKS, NAMES
-from stampwright.drawings import draw_plain
+from stampwright.drawings import draw_plain, svg_of
 from stampwright.job import read_job
 from stampwright.pipeline import review_mark
 from stampwright.plane import grown
@@ -23,7 +23,7 @@ PX_PER_MM = 8
 def plain(name):
     job = read_job(MARKS[name].job)
     reviewed = review_mark(MARKS[name].svg, job)
-    return reviewed.face, draw_plain(reviewed, job)
+    return reviewed.face, svg_of(draw_plain(reviewed, job))
 
 
 def greys(svg, area):

@@ -16,7 +16,7 @@ from house import ROOT
 from stamped import NAMES, stamp_of
 from stampwright.documents import bundle_bytes
 from stampwright.documents.answer import stamp_json
-from stampwright.drawings import draw_face
+from stampwright.drawings import draw_face, svg_of
 
 
 @pytest.fixture(params=NAMES)
@@ -68,7 +68,7 @@ def test_dates_are_fixed():
 def test_the_files_are_those_the_service_gives_one_by_one():
     stamp, found = stamp_of("clover"), files(stamp_of("clover"))
     assert found["stamp.json"] == stamp_json(stamp)
-    assert found["face.svg"].decode() == draw_face(stamp)
+    assert found["face.svg"].decode() == svg_of(draw_face(stamp))
 
 
 def test_the_solid_in_it_is_read_by_others(stamp):

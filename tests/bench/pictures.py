@@ -5,7 +5,18 @@ import time
 
 from stamped import MARKS
 from stampwright.documents import bundle_bytes
-from stampwright.drawings import VIEWS, Tile, contact_pdf, contact_svg, draw_plain, picture_png, png_of, sheet_pdf, svg
+from stampwright.drawings import (
+    VIEWS,
+    Tile,
+    contact_pdf,
+    contact_svg,
+    draw_plain,
+    picture_png,
+    png_of,
+    sheet_pdf,
+    svg,
+    svg_of,
+)
 from stampwright.job import read_job
 from stampwright.pipeline import make_stamp, review_mark
 
@@ -32,13 +43,13 @@ def work_on(mark):
     """What is timed for a mark, by name: the review first, the bundle last."""
     job = read_job(mark.job)
     stamp, reviewed = make_stamp(mark.svg, job), review_mark(mark.svg, job)
-    sharp = {f"{view}.svg": lambda draw=draw: draw(stamp) for view, draw in VIEWS.items()}
+    sharp = {f"{view}.svg": lambda draw=draw: svg_of(draw(stamp)) for view, draw in VIEWS.items()}
     pixels = {f"{view}.png": lambda draw=draw: png_of(draw(stamp)) for view, draw in VIEWS.items()}
-    empty = svg.write(svg.page(130, 170, title="", says=""))
+    empty = svg.page(130, 170, title="", says="")
     return {
         "review": lambda: review_mark(mark.svg, job),
         **sharp,
-        "plain.svg": lambda: draw_plain(reviewed, job),
+        "plain.svg": lambda: svg_of(draw_plain(reviewed, job)),
         **pixels,
         "plain.png": lambda: png_of(draw_plain(reviewed, job)),
         "sheet.pdf": lambda: sheet_pdf(stamp),

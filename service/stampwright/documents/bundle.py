@@ -6,7 +6,7 @@ import io
 import zipfile
 from typing import TYPE_CHECKING
 
-from stampwright.drawings import VIEWS, draw_paths, picture_png, png_of, sheet_pdf
+from stampwright.drawings import VIEWS, draw_paths, picture_png, png_of, sheet_pdf, svg_of
 from stampwright.pipeline import solid_as_cut
 from stampwright.solid import stl_bytes, threemf_bytes
 
@@ -32,7 +32,7 @@ def bundle_bytes(stamp: Stamp) -> bytes:
         "face.3mf": threemf_bytes(stamp.solid, digest=stamp.digest),
         "face.dxf": outlines_dxf(stamp),
         **_drawings(stamp),
-        "paths.svg": draw_paths(stamp).encode(),
+        "paths.svg": svg_of(draw_paths(stamp)).encode(),
         "paths.dxf": paths_dxf(stamp),
         "sheet.pdf": sheet_pdf(stamp),
         "solid.png": picture_png(stamp.solid, digest=stamp.digest),
@@ -49,5 +49,5 @@ def bundle_bytes(stamp: Stamp) -> bytes:
 def _drawings(stamp: Stamp) -> dict[str, bytes]:
     """The three drawings, each as SVG and as PNG."""
     drawn = {{"print": "proof"}.get(view, view): draw(stamp) for view, draw in VIEWS.items()}
-    sharp = {f"{name}.svg": drawing.encode() for name, drawing in drawn.items()}
+    sharp = {f"{name}.svg": svg_of(drawing).encode() for name, drawing in drawn.items()}
     return sharp | {f"{name}.png": png_of(drawing) for name, drawing in drawn.items()}

@@ -1,16 +1,16 @@
-"""Stage 11, drawings: what people judge a stamp by, as SVG and PNG; the sheet as PDF; the solid as a picture."""
+"""Stage 11, drawings: what people judge a stamp by, for SVG or PNG; the sheet as PDF; the solid as a picture."""
 
 from .contact import MOST_TILES, Tile, contact_pdf, contact_svg
 from .cutting_view import draw_cutting
 from .kinds import kinds_of, unlisted
-from .lettering import font_file
 from .picture import picture_png
 from .plain import draw_plain
 from .proof import draw_face, draw_print
 from .raster import png_of
 from .sheet import PAPERS, Paper, sheet_pdf
-from .svg import clean
+from .svg import clean, svg_of
 from .toolpaths import draw_paths
+from .typeface import font_file
 
 VIEWS = {"print": draw_print, "face": draw_face, "cutting": draw_cutting}
 """The three drawings of a stamp, by what they show."""
@@ -34,5 +34,6 @@ __all__ = [
     "picture_png",
     "png_of",
     "sheet_pdf",
+    "svg_of",
     "unlisted",
 ]

@@ -53,7 +53,7 @@ class Tile:
 
 def contact_svg(tiles: Sequence[Tile], *, paper: Paper = "a4") -> str:
     """The sheet as SVG at the paper's size."""
-    return svg.write(_page(tiles, paper))
+    return svg.svg_of(_page(tiles, paper))
 
 
 def contact_pdf(tiles: Sequence[Tile], *, paper: Paper = "a4") -> bytes:

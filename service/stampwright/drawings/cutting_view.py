@@ -37,8 +37,8 @@ HATCHES = (
 )
 
 
-def draw_cutting(stamp: Stamp) -> str:
-    """Draw what each operation on the face clears to full depth, with a key, as SVG at true size [mm]."""
+def draw_cutting(stamp: Stamp) -> ET.Element:
+    """Draw what each operation on the face clears to full depth, with a key, at true size [mm]."""
     _, _, half_x, half_y = stamp.face.head.bounds
     steps = _steps(stamp.plan)
     width_mm = max(_KEY_MM, 2 * (half_x + _AROUND_MM))

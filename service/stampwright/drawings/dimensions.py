@@ -43,8 +43,8 @@ def _dimension(parent: ET.Element, length: float, *, turn: str, rise: float, fig
     outer = 0.0 if inside else _ARROW_MM + 1.6  # a short length has its arrows outside, pointing inwards
     add(group, "line", x1=-outer, y1=0.0, x2=length + outer, y2=0.0)
     for x, way in ((0.0, 1 if inside else -1), (length, -1 if inside else 1)):
-        back = x + way * _ARROW_MM
-        add(group, "path", d=f"M{num(x)} 0L{num(back)} -0.32V0.32Z", fill=INK, stroke="none")
+        back = num(x + way * _ARROW_MM)
+        add(group, "path", d=f"M{num(x)} 0 {back} -0.32 {back} 0.32Z", fill=INK, stroke="none")
     middle = length / 2
     if inside:
         add(

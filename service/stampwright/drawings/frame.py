@@ -46,14 +46,14 @@ class Frame:
     remarks: Remarks | None
     foot: str
 
-    def close(self) -> str:
-        """Add what stands below the picture and write the page."""
+    def close(self) -> ET.Element:
+        """Add what stands below the picture; returns the page."""
         line = put_lines(self.root, self.below, at=(EDGE_MM, self.y + self.height_mm + 6.5), size_mm=_TEXT_MM)
         if self.remarks:
             self.remarks.draw(self.root, x=EDGE_MM, y=line + 0.5)
         height = float(self.root.get("viewBox", "").split()[3])
         put(self.root, self.foot, at=(EDGE_MM, height - EDGE_MM / 2), size_mm=_FOOT_MM, fill=QUIET)
-        return svg.write(self.root)
+        return self.root
 
 
 def room_mm(stamp: Stamp, *, findings: bool = True) -> float:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from functools import cache
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
-from PIL import Image
 
-from .raster import with_resolution
+from .png import png_bytes
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -26,6 +26,8 @@ _LIGHT = np.array([-0.55, -0.4, 0.75])
 _PAPER = np.array([226.0, 230.0, 234.0])  # a bench in daylight; brass stands out on cool grey
 _METAL = np.array([196.0, 160.0, 118.0])  # brass as the eye takes it; judged by looking
 _FULL = 1.25 / 255  # brightness of one of 255 steps
+_STEP, _EDGE_STEP = 1.25, 8.0  # of brightness, between colours
+_BRIGHT = (36.0, 240.0)  # the least and the most that there is
 _METAL_STEP = 1024  # above the brightness of all samples of a pixel
 _AT_ONCE = 60_000  # samples in hand: they stay in the processor's cache
 
@@ -33,25 +35,41 @@ _AT_ONCE = 60_000  # samples in hand: they stay in the processor's cache
 def picture_png(solid: Solid, *, digest: str) -> bytes:
     """Draw a solid, lands towards the eye, as PNG of 640 by 480 pixels."""
     says = f"The head as one solid, seen from above its face. Digest {digest[:16]}."
-    return with_resolution(Image.fromarray(shaded(solid)), dpi=150.0, says=says)
+    palette, counted = _mixed()
+    return png_bytes(counted.take(_sampled(solid)), palette, dpi=150.0, says=says)
 
 
 def shaded(solid: Solid) -> NDArray[np.uint8]:
     """Colours (high, wide, 3) of the solid."""
+    palette, counted = _mixed()
+    return np.asarray(palette[counted.take(_sampled(solid))])
+
+
+def _sampled(solid: Solid) -> Ints:
+    """Sum of the samples of each pixel (high, wide): a step for each that is metal, and its brightness."""
     corners = _fitted(solid.vertices @ _view().T)[solid.triangles]
     plane = _planes(corners)
     seen = np.flatnonzero(plane[:, 3] > 0)
     shades = np.append(_METAL_STEP + _shades(solid, solid.triangles[seen]), 0).astype(np.uint16)  # last: the paper
     shown = shades.take(_nearest(corners[seen], plane[seen])).reshape(HIGH_PX, _FINER, WIDE_PX, _FINER)
     samples = [shown[:, row, :, column] for row in range(_FINER) for column in range(_FINER)]
-    return np.asarray(_mixed().take(sum(samples[1:], samples[0]), axis=0))
+    return np.asarray(sum(samples[1:], samples[0]))
 
 
-def _mixed() -> NDArray[np.uint8]:
-    """Colour of a pixel by the sum of its samples: how many of them are metal, and how bright those are."""
-    metal, bright = np.divmod(np.arange(_METAL_STEP * (_FINER**2 + 1)), _METAL_STEP)
-    colours = (bright * _FULL)[:, None] * _METAL + (_FINER**2 - metal)[:, None] * _PAPER
-    return np.asarray(np.clip(np.rint(colours / _FINER**2), 0, 255), np.uint8)
+@cache
+def _mixed() -> tuple[NDArray[np.uint8], NDArray[np.uint8]]:
+    """A palette, and which of its colours stands for each sum of samples.
+
+    All metal comes in steps finer than the eye's; its edges to the paper, a pixel wide, in coarser ones.
+    """
+    every = _FINER**2
+    metal, bright = np.divmod(np.arange(_METAL_STEP * (every + 1)), _METAL_STEP)
+    step = np.where(metal == every, _STEP, _EDGE_STEP)
+    level = np.rint(np.clip(bright / np.maximum(metal, 1), *_BRIGHT) / step) * step
+    mixtures, counted = np.unique(metal + 1j * np.where(metal > 0, level, 0.0), return_inverse=True)
+    share = mixtures.real[:, None] / every
+    colours = share * mixtures.imag[:, None] * _FULL * _METAL + (1 - share) * _PAPER
+    return np.rint(colours).clip(0, 255).astype(np.uint8), counted.astype(np.uint8)
 
 
 def _view() -> Floats:

@@ -14,6 +14,8 @@ from . import board, svg
 from .svg import INK, View, path_of
 
 if TYPE_CHECKING:
+    from xml.etree import ElementTree as ET
+
     from stampwright.job import Job
     from stampwright.pipeline import Reviewed
 
@@ -21,8 +23,8 @@ AROUND_MM = 3.0
 """Board around the head. Part of the contract: whoever lays places over the picture counts from its middle."""
 
 
-def draw_plain(reviewed: Reviewed, job: Job) -> str:
-    """Draw the print on its substrate as SVG at true size [mm]; the middle of the head is the middle of the picture."""
+def draw_plain(reviewed: Reviewed, job: Job) -> ET.Element:
+    """Draw the print on its substrate at true size [mm]; the middle of the head is the middle of the picture."""
     goods = substrate_named(job.substrate)
     face, (_, _, half_x, half_y) = reviewed.face, reviewed.face.head.bounds
     width_mm, height_mm = 2 * (half_x + AROUND_MM), 2 * (half_y + AROUND_MM)
@@ -37,7 +39,7 @@ def draw_plain(reviewed: Reviewed, job: Job) -> str:
     scorch_mm, _ = char_spread_mm(metal_named(job.metal), goods)
     left = path_of(view.area(_left_uncut(reviewed)))
     board.draw_print(root, path_of(view.area(face.ink)), left, scorch_mm=scorch_mm, thin=thin)
-    return svg.write(root)
+    return root
 
 
 def _left_uncut(reviewed: Reviewed) -> shapely.MultiPolygon:

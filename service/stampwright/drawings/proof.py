@@ -29,8 +29,8 @@ _SHOWN_MM2 = 0.02  # print that was not drawn is named from here on; less is not
 BRASS, LAND, GROWN, LEFT = "#ece0c4", "#4a4440", "#776a60", "#bb8c55"
 
 
-def draw_print(stamp: Stamp) -> str:
-    """Draw the print on its substrate, read the right way round, as SVG at true size [mm]."""
+def draw_print(stamp: Stamp) -> ET.Element:
+    """Draw the print on its substrate, read the right way round, at true size [mm]."""
     goods = substrate_named(stamp.job.substrate)
     face, (_, _, half_x, half_y) = stamp.face, stamp.face.head.bounds
     sheet = frame.opened(
@@ -70,8 +70,8 @@ def draw_print(stamp: Stamp) -> str:
     return sheet.close()
 
 
-def draw_face(stamp: Stamp) -> str:
-    """Draw the face as the cutter meets it, dimensioned, as SVG at true size [mm]."""
+def draw_face(stamp: Stamp) -> ET.Element:
+    """Draw the face as the cutter meets it, dimensioned, at true size [mm]."""
     face, (_, _, half_x, half_y) = stamp.face, stamp.face.head.bounds
     section = section_of(stamp)
     face_mm = 2 * (half_x + _DIMENSION_MM), 2 * (half_y + _DIMENSION_MM)
@@ -142,7 +142,7 @@ def _hole(root: ET.Element, stamp: Stamp, *, at: Point) -> None:
         style: dict[str, str | float] = {"stroke": colour, "stroke_width": width, "stroke_dasharray": "1.1 0.7"}
         svg.add(root, "circle", cx=x, cy=y, r=hole.drill_mm / 2, fill="none", **style)
         style["stroke_dasharray"] = "none"
-        svg.add(root, "path", d=f"M{svg.num(x - 1)} {svg.num(y)}h2m-1 -1v2", fill="none", **style)
+        svg.add(root, "path", d=svg.cross((x, y), arm_mm=1.0), fill="none", **style)
 
 
 def _dimensions(root: ET.Element, stamp: Stamp, *, view: View) -> None:

@@ -190,7 +190,7 @@ def _drawing(page: ET.Element, stamp: Stamp, *, wide: float, y: float, over: int
         line = {"stroke": INK, "stroke_width": rim} if rim != "0" else {}
         add(group, "path", id=name, d=path_of(shown), fill=fill, fill_rule="evenodd", **line)
     for colour, width in (("#ffffff", 0.5), (INK, 0.14)):  # a white rim keeps it visible on dark lands
-        add(group, "path", d="M-2 0h4m-2 -2v4", fill="none", stroke=colour, stroke_width=width)
+        add(group, "path", d=svg.cross((0.0, 0.0), arm_mm=2.0), fill="none", stroke=colour, stroke_width=width)
     below: float = y + 2 * half_y / over + 4.0
     frame.scale_bar(page, x=_EDGE_MM, y=below, over=over)
     left = "; light grey: no cutter reaches it" if stamp.plan.left_uncut_mm2 >= _SHOWN_MM2 else ""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import cache
 from html import escape
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree as ET
@@ -38,7 +39,7 @@ _TURNS = re.compile("[\u202a-\u202e\u2066-\u2069\u200e\u200f\u061c]")
 
 def page(width_mm: float, height_mm: float, *, title: str, says: str) -> ET.Element:
     """Begin a page at true size, with a title and a description for those who cannot see it."""
-    svg = ET.Element(
+    page = ET.Element(
         "svg",
         {
             "xmlns": "http://www.w3.org/2000/svg",
@@ -50,10 +51,23 @@ def page(width_mm: float, height_mm: float, *, title: str, says: str) -> ET.Elem
             "font-family": FONT,
         },
     )
-    add(svg, "title", id="title").text = clean(title)
-    add(svg, "desc", id="desc").text = clean(says)
-    add(svg, "rect", width=width_mm, height=height_mm, fill=PAPER)
-    return svg
+    add(page, "title", id="title").text = clean(title)
+    add(page, "desc", id="desc").text = clean(says)
+    add(page, "rect", width=width_mm, height=height_mm, fill=PAPER)
+    return page
+
+
+def size_mm(page: ET.Element) -> tuple[float, float]:
+    """Width and height of a page."""
+    _, _, wide, high = map(float, page.get("viewBox", "").split())
+    return wide, high
+
+
+@cache
+def rgb_of(colour: str) -> tuple[int, int, int]:
+    """Red, green and blue of 255 of one of our colours, which has six digits."""
+    red, green, blue = bytes.fromhex(colour[1:])
+    return red, green, blue
 
 
 def add(parent: ET.Element, tag: str, **attributes: str | float) -> ET.Element:
@@ -64,10 +78,10 @@ def add(parent: ET.Element, tag: str, **attributes: str | float) -> ET.Element:
     return ET.SubElement(parent, tag, named)
 
 
-def write(svg: ET.Element) -> str:
-    """Write the page, one element a line."""
+def svg_of(page: ET.Element) -> str:
+    """Write a page as SVG, one element a line."""
     lines = ['<?xml version="1.0" encoding="UTF-8"?>']
-    _write(svg, "", lines)
+    _write(page, "", lines)
     return "\n".join([*lines, ""])
 
 
@@ -126,6 +140,13 @@ def path_of(shapes: shapely.Geometry, *, finest_mm: float = FINEST_MM) -> str:
     places, of_line = shapely.get_coordinates(thin, return_index=True)
     ends = np.searchsorted(of_line, np.arange(len(thin)), side="right")
     return strokes_of(places, ends=ends, rings=len(rings))
+
+
+def cross(at: Point, *, arm_mm: float) -> str:
+    """Path data of two short lines through a place."""
+    x, y = at
+    ends = ((x - arm_mm, y, x + arm_mm, y), (x, y - arm_mm, x, y + arm_mm))
+    return "".join("M" + " ".join(map(num, line)) for line in ends)
 
 
 def strokes_of(places: NDArray[np.float64], *, ends: NDArray[np.int64], rings: int = 0) -> str:

@@ -8,13 +8,15 @@ from . import svg
 from .svg import INK, View, add, path_of
 
 if TYPE_CHECKING:
+    from xml.etree import ElementTree as ET
+
     from stampwright.pipeline import Stamp
 
 _FINEST_MM = 0.001  # ways are for machines, which step in hundredths
 
 
-def draw_paths(stamp: Stamp) -> str:
-    """Draw the ways of one pass of each face operation as SVG at true size [mm]; the page is the head's box."""
+def draw_paths(stamp: Stamp) -> ET.Element:
+    """Draw the ways of one pass of each face operation at true size [mm]; the page is the head's box."""
     x0, y0, x1, y1 = stamp.face.head.bounds
     says = "Ways of the cutters' centres over the face, from the front; one layer an operation, in order."
     page = svg.page(x1 - x0, y1 - y0, title="Cutting paths", says=says)
@@ -27,4 +29,4 @@ def draw_paths(stamp: Stamp) -> str:
         add(layer, "title").text = svg.clean(words)
         if data := path_of(view.area(ways), finest_mm=_FINEST_MM):
             add(layer, "path", d=data)
-    return svg.write(page)
+    return page

@@ -9,7 +9,17 @@ from typing import TYPE_CHECKING
 
 from stampwright.base import stage
 from stampwright.documents import ReviewAnswerSchema, bundle_bytes, outlines_dxf, stamp_json, tiles_of
-from stampwright.drawings import VIEWS, contact_pdf, contact_svg, draw_plain, font_file, picture_png, png_of, sheet_pdf
+from stampwright.drawings import (
+    VIEWS,
+    contact_pdf,
+    contact_svg,
+    draw_plain,
+    font_file,
+    picture_png,
+    png_of,
+    sheet_pdf,
+    svg_of,
+)
 from stampwright.job import read_job
 from stampwright.pipeline import digest_of, lay, make_solid, make_stamp, review_mark
 from stampwright.solid import stl_bytes, threemf_bytes
@@ -62,29 +72,29 @@ def _of_tiles(write: Callable[[Sequence[Tile]], bytes]) -> Callable[..., bytes]:
 
 def _review(mark: bytes, job: Job, *, fonts: Fonts = (), drawn: bool = False) -> bytes:
     reviewed = review_mark(mark, job, fonts=fonts)
-    picture = {"print_svg": _drawn_plain(reviewed, job)} if drawn else {}
+    picture = {"print_svg": _plain_svg(reviewed, job)} if drawn else {}
     with stage("documents"):
         answer = ReviewAnswerSchema().dump(reviewed) | picture
         return json.dumps(answer, ensure_ascii=False, indent=2, allow_nan=False).encode() + b"\n"
 
 
 def _plain(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
-    return _drawn_plain(review_mark(mark, job, fonts=fonts), job).encode()
+    return _plain_svg(review_mark(mark, job, fonts=fonts), job).encode()
 
 
 def _plain_png(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
-    drawn = _drawn_plain(review_mark(mark, job, fonts=fonts), job)
+    reviewed = review_mark(mark, job, fonts=fonts)
     with stage("drawings"):
-        return png_of(drawn)
+        return png_of(draw_plain(reviewed, job))
 
 
 @stage("drawings")
-def _drawn_plain(reviewed: Reviewed, job: Job) -> str:
-    return draw_plain(reviewed, job)
+def _plain_svg(reviewed: Reviewed, job: Job) -> str:
+    return svg_of(draw_plain(reviewed, job))
 
 
 def _svg_of(view: str) -> Callable[..., bytes]:
-    return _of_stamp(lambda stamp: VIEWS[view](stamp).encode(), "drawings")
+    return _of_stamp(lambda stamp: svg_of(VIEWS[view](stamp)).encode(), "drawings")
 
 
 def _png_of(view: str) -> Callable[..., bytes]:
