@@ -137,6 +137,10 @@ SHAPES = {
         + _ALL.format(' clip-path="url(#c)"'),
         100,
     ),
+    "a mask on a clip path's child is nothing": (
+        _clip('<rect width="10" height="10" mask="url(#k)"/>') + '<mask id="k"/>' + _ALL.format(' clip-path="url(#c)"'),
+        100,
+    ),
     "an image of nothing": ('<image width="9" height="9"/>' + _K, 100),
     "text of no size": ('<text font-size="0">Apis</text>' + _K, 100),
     "a wrong second word of an aspect": (
@@ -256,6 +260,11 @@ PAGES = {
         'width="60mm" height="40mm" viewBox="0 0 60 40" transform="rotate(180)"',
         (50, 30, 60, 40),
         True,
+    ),
+    "lengths by the root's font": (
+        'width="60mm" height="40mm" viewBox="-5 -5 60 40" font-size="5" style="stroke:#000;stroke-width:.8rem"',
+        (3, 3, 17, 17),
+        False,
     ),
     "an origin of its own": (
         'width="60mm" height="40mm" viewBox="0 0 60 40" style="transform:scale(2);transform-origin:0 0"',

@@ -70,7 +70,7 @@ def _stretch(place: int, text: Text, cells: Sequence[Cell], view: View) -> None:
         return
     left = min(cell.x for cell in inside)
     right = max(cell.x + cell.advance * cell.wide for cell in inside)
-    wanted = px_of(found, "x", view=view, font_px=span.style.font_px)
+    wanted = px_of(found, "x", view=view, style=span.style)
     grown = 0.0
     if span.element.get("lengthAdjust") == "spacingAndGlyphs":
         factor = wanted / (right - left) if right > left else 1.0

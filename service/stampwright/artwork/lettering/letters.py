@@ -224,7 +224,7 @@ class _Reader:
     def _px(self, found: Length, axis: str, style: Style) -> float:
         if found.unit == "ex":
             return found.value * self._ex_px(style)
-        return px_of(found, axis, view=self.at.view, font_px=style.font_px)
+        return px_of(found, axis, view=self.at.view, style=style)
 
     def _numbers(self, span: Span, most: int) -> list[float]:
         text = span.element.get("rotate", "").strip()

@@ -39,7 +39,7 @@ def _track(walk: Walk, span: Span, at: Here) -> Track:
         return Track(path)
     if offset.unit == "%":
         return Track(path, offset_share=offset.value / 100)
-    px = px_of(offset, "other", view=at.view, font_px=span.style.font_px)
+    px = px_of(offset, "other", view=at.view, style=span.style)
     said = number(found.get("pathLength", ""))
     if said is not None and said > 0:  # the author's own unit of length along this path
         return Track(path, offset_share=px / said)

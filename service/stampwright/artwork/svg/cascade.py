@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 _BY_SHEET = re.compile(r"\b(?:var|calc|env|min|max|clamp)\(")
 _OF_THE_FONT = {"em": 1.0, "ex": 0.5, "ch": 0.5}  # ex and ch without a font: CSS Values says half an em
 _QUIET_AT_RULES = frozenset({"charset", "font-face", "namespace", "page"})
-_ROOT_FONT_PX = 16.0
+_INITIAL_FONT_PX = 16.0
 _OF_A_LINK = re.compile(r":(?:any-)?link\b", re.IGNORECASE)  # the library knows links of HTML alone
 
 
@@ -51,6 +51,11 @@ class Style:
     def font_px(self) -> float:
         """Font size, always absolute."""
         return float(self["font-size"].value)
+
+    @property
+    def root_font_px(self) -> float:
+        """Font size of the outermost element, which `rem` refers to."""
+        return float(self.inherited.get("rem", _INITIAL_FONT_PX))
 
 
 UNSTYLED = Style({}, {})
@@ -212,18 +217,22 @@ def _resolve_font_units(handed: dict[str, Any], declared: set[str], parent: Styl
     if "font-size" in declared:
         size = handed["font-size"]
         em_px = parent.font_px if size.unit != "%" else parent.font_px / 100
-        handed["font-size"] = Length(_of_font(Length(size.value, "em") if size.unit == "%" else size, em_px).value)
-    em_px = Style(handed, {}).font_px
+        em = Length(size.value, "em") if size.unit == "%" else size
+        handed["font-size"] = Length(_of_font(em, em_px, parent.root_font_px).value)
+        if parent is UNSTYLED:  # the outermost element
+            handed["rem"] = handed["font-size"].value
+    style = Style(handed, {})
+    em_px, rem_px = style.font_px, style.root_font_px
     for name in declared & {"stroke-width", "stroke-dashoffset", "letter-spacing", "word-spacing"}:
         if isinstance(handed.get(name), Length):
-            handed[name] = _of_font(handed[name], em_px)
+            handed[name] = _of_font(handed[name], em_px, rem_px)
     if handed.get("font-weight") in RELATIVE_WEIGHTS:
         handed["font-weight"] = weight_beside(parent["font-weight"], handed["font-weight"])
     if "stroke-dasharray" in declared and "stroke-dasharray" in handed:
-        handed["stroke-dasharray"] = tuple(_of_font(part, em_px) for part in handed["stroke-dasharray"])
+        handed["stroke-dasharray"] = tuple(_of_font(part, em_px, rem_px) for part in handed["stroke-dasharray"])
 
 
-def _of_font(length: Length, em_px: float) -> Length:
+def _of_font(length: Length, em_px: float, rem_px: float) -> Length:
     if length.unit == "rem":
-        return Length(length.value * _ROOT_FONT_PX)
+        return Length(length.value * rem_px)
     return Length(length.value * _OF_THE_FONT[length.unit] * em_px) if length.unit in _OF_THE_FONT else length

@@ -50,7 +50,7 @@ def marked(walk: Walk, element: Element, path: Path, style: Style, at: Here) -> 
         walk.log.note("marker-ignored", element)
         return []
     found = {part: _marker(walk, element, value, at) for part, value in wanted.items()}
-    pen_px = px_of(style["stroke-width"], "other", view=at.view, font_px=style.font_px)
+    pen_px = px_of(style["stroke-width"], "other", view=at.view, style=style)
     inner = replace(at, context=context_of(style))
     shapes: list[Shape] = []
     for vertex, part in _places(vertices_of(path)):
@@ -153,4 +153,4 @@ def _reference(walk: Walk, marker: Element, name: str, axis: str, style: Style, 
     box = view_box(marker)
     origin = 0.0 if box is None or text not in _ALONG else box[0 if axis == "x" else 1]
     found = length(_ALONG.get(text, text))
-    return origin if found is None else origin + px_of(found, axis, view=here.view, font_px=style.font_px)
+    return origin if found is None else origin + px_of(found, axis, view=here.view, style=style)

@@ -92,7 +92,7 @@ def _pen(walk: Walk, element: Element, path: Path, style: Style, at: Here) -> Pe
     """The pen of a stroke; None when it has no width."""
 
     def px(found: Length) -> float:
-        return px_of(found, "other", view=at.view, font_px=style.font_px)
+        return px_of(found, "other", view=at.view, style=style)
 
     width = px(style["stroke-width"])
     if not width > 0:

@@ -54,19 +54,20 @@ class Stencils:
         *,
         path: Path | None = None,
         since: int | None = None,
+        plain: bool = False,
     ) -> list[Shape]:
         """The shapes of an element inside its clip and mask.
 
         Its box is that of its `path`, when it is a basic shape, of the outlines that the walk has met `since` it began,
-        or else of the shapes.
+        or else of the shapes. `plain`: it is geometry of a clip path, which knows clips alone (CSS Masking 1, 5.1).
         """
         log = self._walk.log
-        effect = style["filter"].strip()
+        effect = "none" if plain else style["filter"].strip()
         if effect.lower() != "none" and (shapes or self._paints_alone(effect)):
             log.note("filter-ignored", element)
-        if style["mix-blend-mode"].strip().lower() != "normal" and shapes:
+        if style["mix-blend-mode"].strip().lower() != "normal" and shapes and not plain:
             log.note("blend-ignored", element)
-        for name, kind in (("clip-path", "clipPath"), ("mask", "mask")):
+        for name, kind in (("clip-path", "clipPath"), *(() if plain else (("mask", "mask"),))):
             wanted = style[name]
             if wanted != "none" and shapes:
                 outlines = self._walk.outlines[since:] if since is not None else [(s.path, s.to_page) for s in shapes]
@@ -116,7 +117,7 @@ class Stencils:
         if box is not None:
             at = replace(at, view=_UNIT)
         shapes = [s for child in self._walk.document.children(element) for s in self._clip_child(child, at)]
-        return Stencil(tuple(self.applied(element, style, replace(here, to_page=to_page), shapes)))
+        return Stencil(tuple(self.applied(element, style, replace(here, to_page=to_page), shapes, plain=True)))
 
     def _clip_child(self, element: Element, here: Here) -> list[Shape]:
         """The plain geometry of a child of a clip path: neither paint nor stroke count."""
@@ -133,12 +134,12 @@ class Stencils:
             if walk.letterer:
                 outline = walk.letterer.outline(element, style, at)
                 shapes = [Shape(element, outline, at.to_page)] if outline.nodes else []
-                return self.applied(element, style, at, shapes, path=outline)
+                return self.applied(element, style, at, shapes, path=outline, plain=True)
             walk.log.note("text-in-clip", element)
             return []
         path = walk.outline(element, style, at)
         shapes = [] if path is None else [Shape(element, path, at.to_page, style["clip-rule"])]
-        return self.applied(element, style, at, shapes, path=path)
+        return self.applied(element, style, at, shapes, path=path, plain=True)
 
     def _used(self, element: Element, style: Style, at: Here) -> list[Shape]:
         walk = self._walk
@@ -150,7 +151,8 @@ class Stencils:
         px = measure(element, style, at.view)
         moved_to = times(at.to_page, (1.0, 0.0, 0.0, 1.0, px("x", "x") or 0.0, px("y", "y") or 0.0))
         inner = replace(at, to_page=moved_to, within=(*at.within, found))
-        return self.applied(element, style, replace(at, to_page=moved_to), self._clip_child(found, inner))
+        shapes = self._clip_child(found, inner)
+        return self.applied(element, style, replace(at, to_page=moved_to), shapes, plain=True)
 
     def _mask(self, element: Element, here: Here, box: Bounds | None) -> Stencil:
         walk = self._walk
@@ -173,7 +175,7 @@ class Stencils:
         sides = []
         for name, axis, usual in (("x", "x", -10), ("y", "y", -10), ("width", "x", 120), ("height", "y", 120)):
             found = length(element.get(name, "")) or Length(usual, "%")
-            sides.append(px_of(found, axis, view=view, font_px=style.font_px))
+            sides.append(px_of(found, axis, view=view, style=style))
         x, y, width, height = sides
         return boxed(element, x, y, width, height, _in_box(here.to_page, box if of_box else None))
 

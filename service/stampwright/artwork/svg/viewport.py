@@ -35,14 +35,14 @@ class View(NamedTuple):
         return self.width if axis == "x" else self.height
 
 
-def px_of(found: Length, axis: str, *, view: View, font_px: float) -> float:
+def px_of(found: Length, axis: str, *, view: View, style: Style) -> float:
     """A length in px of the user space."""
     if found.unit == "%":
         return found.value / 100 * view.per(axis)
     if found.unit in _FONT_UNITS:
-        return found.value * _FONT_UNITS[found.unit] * font_px
+        return found.value * _FONT_UNITS[found.unit] * style.font_px
     if found.unit == "rem":
-        return found.value * 16.0
+        return found.value * style.root_font_px
     return found.value
 
 
@@ -52,7 +52,7 @@ def measure(element: Element, style: Style, view: View) -> Callable[[str, str], 
     def px(name: str, axis: str) -> float | None:
         text = style.own.get(name) if name in style.own else element.get(name)
         found = length(text) if text else None
-        return None if found is None else px_of(found, axis, view=view, font_px=style.font_px)
+        return None if found is None else px_of(found, axis, view=view, style=style)
 
     return px
 
@@ -101,7 +101,7 @@ def page_of(root: Element, style: Style) -> tuple[float, float] | None:
     for name in ("width", "height"):
         said = (length(text) for text in (style.own.get(name), root.get(name)) if text)
         found = next((each for each in said if each is not None and each.unit != "%"), None)
-        sizes.append(None if found is None else px_of(found, "x", view=View(0, 0), font_px=style.font_px))
+        sizes.append(None if found is None else px_of(found, "x", view=View(0, 0), style=style))
     width, height = sizes
     if box is not None and 0 in box[2:]:
         return 0.0, 0.0  # SVG 2, 8.6: such a viewBox shows nothing

@@ -199,11 +199,10 @@ class Walk:
                 return matrix
             x0, y0, view = box[0], box[1], View(box[2] - box[0], box[3] - box[1])
         x, y = style["transform-origin"]
-        font_px = style.font_px
         return about(
             matrix,
-            x0 + px_of(x, "x", view=view, font_px=font_px),
-            y0 + px_of(y, "y", view=view, font_px=font_px),
+            x0 + px_of(x, "x", view=view, style=style),
+            y0 + px_of(y, "y", view=view, style=style),
         )
 
     @staticmethod
