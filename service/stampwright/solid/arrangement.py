@@ -155,17 +155,60 @@ def _turn(triangles: Floats) -> Floats:
 
 def _large_faces(edges: _HalfEdges, taken: Bools) -> Floats:
     """All other faces, triangulated."""
-    line = np.flatnonzero(~taken[0::2] | ~taken[1::2])
-    ends = np.stack([edges.places[edges.origin[2 * line]], edges.places[edges.target[2 * line]]], axis=1)
-    faces = shapely.get_parts(shapely.polygonize(shapely.linestrings(ends)))
-    if not len(faces):
+    half_edge, ring = _rings(edges, np.flatnonzero(~taken))
+    xy = edges.places[edges.origin[half_edge]]
+    starts = np.flatnonzero(np.diff(ring, prepend=-1))
+    if not len(starts):
         return np.zeros((0, 3, 2))
-    # what small faces fill together is enclosed by these lines as well: its outline was taken
-    sides, face = shapely.get_coordinates(shapely.get_exterior_ring(shapely.orient_polygons(faces)), return_index=True)
-    first = np.flatnonzero(np.diff(face, prepend=-1))
-    side = np.searchsorted(edges.keys, plan_keys(np.stack([sides[first], sides[first + 1]], axis=1)))
-    codes = edges.origin * len(edges.keys) + edges.target
-    open_faces = faces[np.isin(side[:, 0] * len(edges.keys) + side[:, 1], codes[~taken])]
-    is_triangle = shapely.get_num_coordinates(open_faces) == 4
-    small = shapely.get_coordinates(open_faces[is_triangle]).reshape(-1, 4, 2)[:, :3]
-    return np.concatenate([counter_clockwise(small), triangles_of(open_faces[~is_triangle])])
+    ahead = np.append(xy[1:], xy[:1], axis=0)
+    last = np.append(starts[1:], len(ring)) - 1
+    ahead[last] = xy[starts]
+    twice = np.add.reduceat(xy[:, 0] * ahead[:, 1] - xy[:, 1] * ahead[:, 0], starts)
+    rings = shapely.linearrings(xy, indices=ring)
+    shells, holes = np.flatnonzero(twice > 0), np.flatnonzero(twice < 0)
+    hole, shell = _holes_in(rings[shells], twice[shells], (xy[starts[holes]] + ahead[starts[holes]]) / 2)
+    owner = np.concatenate([np.arange(len(shells)), shell])
+    order = np.argsort(owner, kind="stable")  # of each face the shell first
+    faces = shapely.polygons(rings[np.concatenate([shells, holes[hole]])][order], indices=owner[order])
+    is_triangle = shapely.get_num_coordinates(faces) == 4
+    small = shapely.get_coordinates(faces[is_triangle]).reshape(-1, 4, 2)[:, :3]
+    return np.concatenate([counter_clockwise(small), triangles_of(faces[~is_triangle])])
+
+
+def _holes_in(shells: NDArray[np.object_], twice: Floats, at: Floats) -> tuple[Ints, Ints]:
+    """Which holes, by a place of each, lie within a shell, and the smallest one that each lies in."""
+    hole, shell = shapely.STRtree(shells := shapely.polygons(shells)).query(shapely.points(at), predicate="within")
+    order = np.lexsort((twice[shell], hole))
+    hole, shell = hole[order], shell[order]
+    smallest = np.diff(hole, prepend=-1) > 0
+    return hole[smallest], shell[smallest]
+
+
+def _rings(edges: _HalfEdges, open_half_edges: Ints) -> tuple[Ints, Ints]:
+    """Half-edges in the order of the rings they make, and the number of each one's ring; no ring meets itself.
+
+    A walk that comes to a place again has closed a ring there; lines that end nowhere are walked there and back.
+    """
+    following, origin = edges.following.tolist(), edges.origin.tolist()
+    seen, found, ring, count = bytearray(len(following)), [], [], 0
+    for first in open_half_edges.tolist():
+        walk: list[int] = []
+        since: dict[int, int] = {}
+        at = first
+        while not seen[at]:
+            seen[at] = True
+            since[origin[at]] = len(walk)
+            walk.append(at)
+            at = following[at]
+            start = since.get(origin[at])
+            if start is None:
+                continue
+            loop = walk[start:]
+            del walk[start:]
+            for half_edge in loop:
+                del since[origin[half_edge]]
+            if len(loop) > 2:
+                found += loop
+                ring += [count] * len(loop)
+                count += 1
+    return np.array(found, dtype=np.int64), np.array(ring, dtype=np.int64)

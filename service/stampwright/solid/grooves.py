@@ -72,11 +72,14 @@ class Grooves:
         self.lines = Lines(lines.xy[rows], lines.depth[rows])
 
     def _deepest(self, lines: Lines, *, chord_mm: float) -> Lines:
-        """Lines without those on ground that the tip cuts deeper than they say, from the other side of a neck."""
+        """Lines without those on ground that the tip cuts deeper than they say, from the other side of a neck.
+
+        Of one that is so at an end the depth is not known there: nan.
+        """
         depth = self.depth_mm(lines.xy.reshape(-1, 2)).reshape(-1, 2)
         deeper = depth > lines.depth + chord_mm
         kept = ~np.all(deeper, axis=1)
-        return Lines(lines.xy[kept], np.where(deeper, depth, lines.depth)[kept])
+        return Lines(lines.xy[kept], np.where(deeper, np.nan, lines.depth)[kept])
 
     def depth_mm(self, places: Floats) -> Floats:
         """Depth at places (n, 2)."""

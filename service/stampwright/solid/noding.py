@@ -38,68 +38,106 @@ def noded_where_needed(xy: Floats) -> Floats:
     less than the diagonal of half a step. What that bends onto another line is crossed again.
     """
     xy = xy[once(xy)]
-    fresh, lines = np.ones(len(xy), dtype=bool), shapely.linestrings(xy)
+    fresh, boxes = np.arange(len(xy)), _boxes(xy)
     for _ in range(_ROUNDS):
-        tree = shapely.STRtree(lines)
-        places = np.concatenate([_crossings(xy, fresh, tree, lines), xy[fresh].reshape(-1, 2)])
-        whole, pieces = _led_through(xy, places, tree)
+        whole, pieces = _led_through(xy, *_passed(xy, fresh, boxes))
         both = np.concatenate([xy[whole], pieces])
         rows = once(both)
-        fresh = rows >= len(whole)
-        xy, lines = both[rows], np.concatenate([lines[whole], shapely.linestrings(pieces)])[rows]
-        if not np.any(fresh):
+        xy, boxes = both[rows], np.concatenate([boxes[whole], _boxes(pieces)])[rows]
+        fresh = np.flatnonzero(rows >= len(whole))
+        if not len(fresh):
             break
     return xy
 
 
 def once(xy: Floats) -> Ints:
     """Rows that hold each line once, whichever way it runs, and none without length."""
-    keys = np.sort(plan_keys(xy), axis=1)
-    order = np.lexsort(keys.T)
-    new = np.any(np.diff(keys[order], axis=0, prepend=-1), axis=1)
-    first = np.sort(order[new])
-    return np.asarray(first[keys[first, 0] != keys[first, 1]])
+    keys = plan_keys(xy)
+    low, high = np.minimum(keys[:, 0], keys[:, 1]), np.maximum(keys[:, 0], keys[:, 1])
+    order = np.lexsort((high, low))
+    low, high = low[order], high[order]
+    new = np.ones(len(order), dtype=bool)
+    new[1:] = (low[1:] != low[:-1]) | (high[1:] != high[:-1])
+    return np.asarray(np.sort(order[new & (low != high)]))
 
 
-def _crossings(xy: Floats, fresh: Bools, tree: shapely.STRtree, lines: NDArray[np.object_]) -> Floats:
-    """Grid places where lines cross one of those that are fresh."""
-    row = np.flatnonzero(fresh)
-    parts = np.array_split(row, len(row) // _AT_ONCE + 1)  # a line has dozens of neighbours: all pairs fill memory
-    return np.concatenate([_crossed(xy, fresh, part, tree.query(lines[part])) for part in parts])
+def _boxes(xy: Floats) -> NDArray[np.object_]:
+    """Boxes of lines (n, 2, 2), with room for what passes by."""
+    low, high = np.minimum(xy[:, 0], xy[:, 1]) - _PASSING_MM, np.maximum(xy[:, 0], xy[:, 1]) + _PASSING_MM
+    return np.asarray(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
 
 
-def _crossed(xy: Floats, fresh: Bools, row: Ints, near: Ints) -> Floats:
-    one, other = row[near[0]], near[1]
-    apart = (one < other) | ~fresh[other]
-    one, other = one[apart], other[apart]
-    a, b = xy[one, 0], xy[other, 0]
-    along, across = xy[one, 1] - a, xy[other, 1] - b
-    area = along[:, 0] * across[:, 1] - along[:, 1] * across[:, 0]
-    offset = b - a
-    with np.errstate(divide="ignore", invalid="ignore"):  # parallel lines meet in ends, if anywhere
-        share = (offset[:, 0] * across[:, 1] - offset[:, 1] * across[:, 0]) / area
-        back = (offset[:, 0] * along[:, 1] - offset[:, 1] * along[:, 0]) / area
-        met = (share > 0) & (share < 1) & (back > 0) & (back < 1)
-    places: Floats = np.rint((a + share[:, None] * along)[met] * GRID_PER_MM) / GRID_PER_MM + 0.0
-    return places
+def _passed(xy: Floats, fresh: Ints, boxes: NDArray[np.object_]) -> tuple[Ints, Floats]:
+    """Lines (k) and places (k, 2) that each of them is to be led through, for what fresh lines bring."""
+    order = np.full(len(xy), -1)
+    order[fresh] = np.arange(len(fresh))
+    tree, found, crossings = shapely.STRtree(boxes[fresh]), [], []
+    for first in range(0, len(xy), _AT_ONCE):  # a line has several neighbours: all pairs fill memory
+        one, other = tree.query(boxes[first : first + _AT_ONCE])
+        one += first
+        apart = order[one] < other  # each pair once: of two fresh lines the first, of an old one with none
+        pairs = _Pairs(xy, one[apart], fresh[other[apart]])
+        found += pairs.passing()
+        crossings.append(pairs.crossings())
+    places = np.concatenate(crossings)
+    places = places[np.unique(plan_keys(places), return_index=True)[1]]
+    line, place = shapely.STRtree(shapely.points(places)).query(boxes)
+    passing = _passes(xy[line], places[place])
+    found.append((line[passing], places[place[passing]]))
+    lines, through = zip(*found, strict=True)
+    return np.concatenate(lines), np.concatenate(through)
 
 
-def _led_through(xy: Floats, places: Floats, tree: shapely.STRtree) -> tuple[Ints, Floats]:
+class _Pairs:
+    """Pairs of lines whose boxes meet: on which side of each the ends of the other one lie, and how far off."""
+
+    def __init__(self, xy: Floats, one: Ints, other: Ints) -> None:
+        self.xy, self.lines = xy, (one, other)
+        x, y = xy[..., 0], xy[..., 1]
+        dx, dy = x[:, 1] - x[:, 0], y[:, 1] - y[:, 0]
+        self.length = np.hypot(dx, dy)
+        self.offs = []  # of each line's ends to the other line, times its length: exact on the grid
+        for line, ends in ((one, other), (other, one)):
+            x0, y0, along, across = x[line, 0], y[line, 0], dx[line], dy[line]
+            self.offs.append([along * (y[ends, k] - y0) - across * (x[ends, k] - x0) for k in (0, 1)])
+
+    def passing(self) -> list[tuple[Ints, Floats]]:
+        """Lines and the ends of others that they have to meet."""
+        met = []
+        for line, ends, offs in zip(self.lines, reversed(self.lines), self.offs, strict=True):
+            for k in (0, 1):
+                near = np.flatnonzero(np.abs(offs[k]) <= _PASSING_MM * self.length[line])
+                passing = near[_passes(self.xy[line[near]], self.xy[ends[near], k])]
+                met.append((line[passing], self.xy[ends[passing], k]))
+        return met
+
+    def crossings(self) -> Floats:
+        """Grid places where the lines of pairs cross; parallel ones meet in ends, if anywhere."""
+        (a0, a1), (b0, b1) = self.offs
+        met = np.flatnonzero(((a0 < 0) != (a1 < 0)) & ((b0 < 0) != (b1 < 0)) & (a0 * a1 * b0 * b1 != 0))
+        share = (b0[met] / (b0[met] - b1[met]))[:, None]
+        ends = self.xy[self.lines[0][met]]
+        places: Floats = np.rint((ends[:, 0] + share * (ends[:, 1] - ends[:, 0])) * GRID_PER_MM) / GRID_PER_MM + 0.0
+        return places
+
+
+def _passes(lines: Floats, places: Floats) -> Bools:
+    """Which lines (n, 2, 2) pass by their place (n, 2) between their ends so closely that they have to meet it."""
+    along, offset = lines[:, 1] - lines[:, 0], places - lines[:, 0]
+    square, share = np.einsum("ij,ij->i", along, along), np.einsum("ij,ij->i", along, offset)
+    area = along[:, 0] * offset[:, 1] - along[:, 1] * offset[:, 0]
+    near: Bools = (share > 0) & (share < square) & (area * area <= _PASSING_MM**2 * square)
+    return near
+
+
+def _led_through(xy: Floats, line: Ints, place: Floats) -> tuple[Ints, Floats]:
     """Lines that pass by no place, and the pieces that places cut the others into."""
-    _, first = np.unique(plan_keys(places), return_index=True)
-    places = places[first]
-    place, line = tree.query(shapely.points(places), predicate="dwithin", distance=_PASSING_MM)
-    own = np.any(plan_keys(xy)[line] == plan_keys(places)[place][:, None], axis=1)
-    place, line = place[~own], line[~own]
     along = xy[line, 1] - xy[line, 0]
-    share = np.sum((places[place] - xy[line, 0]) * along, axis=1) / np.sum(along * along, axis=1)
-    order = np.lexsort((share, line))
-    place, line = place[order], line[order]
+    share = np.sum((place - xy[line, 0]) * along, axis=1) / np.sum(along * along, axis=1)
     cut = np.unique(line)
-    stops = np.concatenate([xy[cut, 0], places[place], xy[cut, 1]])
+    stops = np.concatenate([xy[cut, 0], place, xy[cut, 1]])
     owner = np.concatenate([cut, line, cut])
-    rank = np.concatenate([np.zeros(len(cut)), np.ones(len(line)), np.full(len(cut), 2.0)])
-    order = np.lexsort((rank, owner))
+    order = np.lexsort((np.concatenate([np.zeros(len(cut)), share, np.ones(len(cut))]), owner))
     stops, owner = stops[order], owner[order]
     pieces = np.stack([stops[:-1], stops[1:]], axis=1)[owner[1:] == owner[:-1]]
     return np.setdiff1d(np.arange(len(xy)), cut, assume_unique=True), pieces

@@ -19,9 +19,9 @@ import shapely
 
 from stampwright.base import InternalFault
 from stampwright.base.tolerances import GRID_MM, GRID_PER_MM
-from stampwright.plane import polygons_of
 
 from .arrangement import triangles_between
+from .cells import cross
 from .grooves import Grooves, Point
 from .mesh import bands, plan_keys
 from .noding import noded, noded_where_needed
@@ -76,9 +76,10 @@ def sharpened_front(  # noqa: PLR0913  each a separate fact of the job
     point = Point(max(cutter.tip_mm / 2, _LEAST_TIP_MM), cutter.radius_at_mm(relief_mm))
     walls = directed_edges(ink)
     grooves = Grooves(ink, point, chord_mm=chord_mm, walls=walls)
-    known = _within(polygons_of(shapely.difference(left, ink)), grooves.lines)
-    known = all_of([known, Lines(walls, np.zeros(walls.shape[:2]))])
-    plan = _plan(np.concatenate([known.xy, directed_edges(left), directed_edges(head)]), left)
+    edges = directed_edges(left)
+    shapely.prepare(left)
+    known = all_of([_within(left, edges, grooves.lines), Lines(walls, np.zeros(walls.shape[:2]))])
+    plan = _plan(np.concatenate([known.xy, edges, directed_edges(head)]), left)
     depth_mm = _depths_mm(plan, known, grooves)
     z = np.full(plan.triangles.shape[:2], -relief_mm)
     z[plan.is_left] = -relief_mm * (depth_mm / point.reach_mm)
@@ -86,22 +87,26 @@ def sharpened_front(  # noqa: PLR0913  each a separate fact of the job
     return [front, _walls(front, plan, relief_mm=relief_mm)], plan.plate
 
 
-def _within(ground: shapely.MultiPolygon, lines: Lines) -> Lines:
-    """Lines clipped to ground, on the grid; depths of ends that are new are not known: nan."""
-    pieces = shapely.get_parts(ground)
-    pieces = pieces[shapely.area(pieces) > _CRUMB_MM2]
-    drawn = shapely.linestrings(lines.xy)
-    # line by line against the piece of ground it meets: against all of them together each would cost the whole
-    shapely.prepare(pieces)
-    piece, line = shapely.STRtree(drawn).query(pieces, predicate="intersects")
-    whole = shapely.covers(pieces[piece], drawn[line])
-    cut, _ = shapely.get_parts(shapely.intersection(drawn[line[~whole]], pieces[piece[~whole]]), return_index=True)
-    cut = cut[shapely.get_type_id(cut) == shapely.GeometryType.LINESTRING]
-    ends = shapely.get_coordinates(cut).reshape(-1, 2, 2)
-    return Lines(
-        _rounded(np.concatenate([lines.xy[line[whole]], ends])),
-        np.concatenate([lines.depth[line[whole]], np.full(ends.shape[:2], np.nan)]),
-    )
+def _within(left: shapely.MultiPolygon, edges: Floats, lines: Lines) -> Lines:
+    """Lines clipped to what is left, on the grid; `edges` (n, 2, 2): its outlines, `left` prepared.
+
+    A line is parted where it crosses an edge, its depth even along it; the middle of each part says where that lies.
+    """
+    line, edge = shapely.STRtree(shapely.linestrings(edges)).query(shapely.linestrings(lines.xy))
+    (a, b), (c, d) = lines.xy[line].swapaxes(0, 1), edges[edge].swapaxes(0, 1)
+    off = [cross(b - a, c - a), cross(b - a, d - a), cross(d - c, a - c), cross(d - c, b - c)]
+    crosses = np.flatnonzero(((off[0] < 0) != (off[1] < 0)) & ((off[2] < 0) != (off[3] < 0)))
+    row = np.concatenate([np.repeat(np.arange(len(lines.xy)), 2), line[crosses]])
+    at = off[2][crosses] / (off[2] - off[3])[crosses]
+    share = np.concatenate([np.tile([0.0, 1.0], len(lines.xy)), at])
+    order = np.lexsort((share, row))
+    row, share = row[order], share[order]
+    row, share = row[:-1][row[1:] == row[:-1]], np.stack([share[:-1], share[1:]], axis=1)[row[1:] == row[:-1]]
+    xy = lines.xy[row, :1] + share[..., None] * (lines.xy[row, 1:] - lines.xy[row, :1])
+    depth = lines.depth[row, :1] + share * (lines.depth[row, 1:] - lines.depth[row, :1])
+    middle = xy.mean(axis=1)
+    inside = np.asarray(shapely.contains_xy(left, middle[:, 0], middle[:, 1]))
+    return Lines(_rounded(xy[inside]), depth[inside])
 
 
 def _rounded(xy: Floats) -> Floats:
@@ -111,7 +116,6 @@ def _rounded(xy: Floats) -> Floats:
 
 def _plan(xy: Floats, left: shapely.MultiPolygon) -> Plan:
     """Triangulate the head along lines, noded anew where they cross, else all anew."""
-    shapely.prepare(left)
     for mend in (noded_where_needed, noded):
         with contextlib.suppress(shapely.errors.GEOSException):  # crossing lines may enclose what is no polygon
             triangles = triangles_between(mend(xy))
