@@ -11,13 +11,14 @@ from stampwright.base import InternalFault
 from stampwright.base.tolerances import GRID_PER_MM
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
     Corners = NDArray[np.float64]  # (m, 3, 3): triangles by corner by x, y, z
 
 _AT_ONCE = 100_000  # triangles
+_HALF = 2**31
 _VOLUME_SHARE = 1e-9  # mesh against polygons; both are sums over the same grid places, so only rounding parts them
 
 
@@ -31,32 +32,21 @@ class Mesh:
     @property
     def volume_mm3(self) -> float:
         """Signed volume, by the divergence theorem."""
-        a, b, c = self._corners()
-        return float(np.sum(np.einsum("ij,ij->i", a, np.cross(b, c)))) / 6
+        return sum(float(np.sum(np.einsum("ij,ij->i", a, np.cross(b, c)))) for a, b, c in self._corners()) / 6
 
     @property
     def surface_mm2(self) -> float:
         """Area of all triangles."""
-        a, b, c = self._corners()
-        return float(np.sum(np.linalg.norm(np.cross(b - a, c - a), axis=1))) / 2
+        return sum(float(np.sum(np.linalg.norm(np.cross(b - a, c - a), axis=1))) for a, b, c in self._corners()) / 2
 
     def faults(self) -> list[str]:
         """Ways in which this is no closed, oriented surface of proper triangles; empty when it is one."""
         codes, back = self._codes(1), self._codes(-1)
         repeated = int(np.count_nonzero(codes[1:] == codes[:-1]))
         lone = int(np.count_nonzero(codes != back)) if not repeated else len(np.setxor1d(codes, back))
-        flat = sum(_flat(self.vertices, part) for part in self._parts())
+        flat = sum(int(np.count_nonzero(~np.any(np.cross(b - a, c - a), axis=1))) for a, b, c in self._corners())
         counts = {"edges occur twice": repeated, "edges have no partner": lone, "triangles have no area": flat}
         return [f"{count} {what}" for what, count in counts.items() if count]
-
-    def crowded(self) -> NDArray[np.float64]:
-        """Places in plan (n, 2) of edges that occur more than once: there more than two triangles meet in a line."""
-        edges, counts = np.unique(self._edges(), axis=0, return_counts=True)
-        return np.unique(self.vertices[edges[counts > 1].ravel(), :2], axis=0)
-
-    def _edges(self) -> NDArray[np.int64]:
-        edges = [self.triangles[:, (0, 1)], self.triangles[:, (1, 2)], self.triangles[:, (2, 0)]]
-        return np.vstack(edges).astype(np.int64)
 
     def _codes(self, step: int) -> NDArray[np.int64]:
         """A number for each directed edge, or for its reverse, in rising order."""
@@ -65,22 +55,10 @@ class Mesh:
         codes.sort()
         return codes
 
-    def _parts(self) -> list[NDArray[np.int32]]:
-        """The triangles, so many at once that what is reckoned of them stays small."""
-        return np.array_split(self.triangles, len(self.triangles) // _AT_ONCE + 1)
-
-    def _corners(self) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-        return (
-            self.vertices[self.triangles[:, 0]],
-            self.vertices[self.triangles[:, 1]],
-            self.vertices[self.triangles[:, 2]],
-        )
-
-
-def _flat(vertices: NDArray[np.float64], triangles: NDArray[np.int32]) -> int:
-    """How many triangles have no area."""
-    a, b, c = (vertices[triangles[:, i]] for i in range(3))
-    return int(np.count_nonzero(~np.any(np.cross(b - a, c - a), axis=1)))
+    def _corners(self) -> Iterator[list[NDArray[np.float64]]]:
+        """First, second and third corners of the triangles, so many at once that what is reckoned of them is small."""
+        for part in np.array_split(self.triangles, len(self.triangles) // _AT_ONCE + 1):
+            yield [self.vertices[part[:, i]] for i in range(3)]
 
 
 def check(mesh: Mesh, *, expected_mm3: float | None) -> None:
@@ -100,16 +78,25 @@ def plan_keys(xy_mm: NDArray[np.float64]) -> NDArray[np.int64]:
     return keys
 
 
+def _of_keys(keys: NDArray[np.int64]) -> NDArray[np.float64]:
+    """The places (n, 2) that keys (n) stand for."""
+    y = ((keys + _HALF) & (2 * _HALF - 1)) - _HALF
+    return np.column_stack([(keys - y) >> 32, y]) / GRID_PER_MM
+
+
 def welded(pieces: Sequence[Corners]) -> Mesh:
     """Join triangle soups into one mesh: corners at exactly the same place become one vertex, in order of place."""
-    corners = np.concatenate(pieces).reshape(-1, 3)
-    place = np.unique(plan_keys(corners[:, :2]), return_inverse=True)[1]
-    levels, level = np.unique(corners[:, 2], return_inverse=True)
-    place *= len(levels)  # one number for each place and level, made where the columns were: arrays are large here
+    places, place = np.unique(
+        np.concatenate([plan_keys(piece[..., :2]).ravel() for piece in pieces]), return_inverse=True
+    )
+    levels, level = np.unique(np.concatenate([piece[..., 2].ravel() for piece in pieces]), return_inverse=True)
+    place *= len(levels)  # one number for each place and level, made where the places were: arrays are large here
     place += level
     del level
-    _, first, index = np.unique(place, return_index=True, return_inverse=True)
-    return Mesh(corners[first], index.reshape(-1, 3).astype(np.int32))
+    corners, index = np.unique(place, return_inverse=True)
+    of_place, of_level = np.divmod(corners, len(levels))
+    vertices = np.column_stack([_of_keys(places[of_place]), levels[of_level]])
+    return Mesh(vertices, index.reshape(-1, 3).astype(np.int32))
 
 
 def at_height(triangles_xy: NDArray[np.float64], z_mm: float, *, facing_up: bool) -> Corners:

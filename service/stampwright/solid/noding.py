@@ -9,6 +9,7 @@ import shapely
 
 from stampwright.base.tolerances import GRID_MM, GRID_PER_MM
 
+from .cells import cross
 from .mesh import plan_keys
 
 if TYPE_CHECKING:
@@ -38,13 +39,12 @@ def noded_where_needed(xy: Floats) -> Floats:
     less than the diagonal of half a step. What that bends onto another line is crossed again.
     """
     xy = xy[once(xy)]
-    fresh, boxes = np.arange(len(xy)), _boxes(xy)
+    fresh = np.arange(len(xy))
     for _ in range(_ROUNDS):
-        whole, pieces = _led_through(xy, *_passed(xy, fresh, boxes))
+        whole, pieces = _led_through(xy, *_passed(xy, fresh))
         both = np.concatenate([xy[whole], pieces])
         rows = once(both)
-        xy, boxes = both[rows], np.concatenate([boxes[whole], _boxes(pieces)])[rows]
-        fresh = np.flatnonzero(rows >= len(whole))
+        xy, fresh = both[rows], np.flatnonzero(rows >= len(whole))
         if not len(fresh):
             break
     return xy
@@ -61,31 +61,34 @@ def once(xy: Floats) -> Ints:
     return np.asarray(np.sort(order[new & (low != high)]))
 
 
-def _boxes(xy: Floats) -> NDArray[np.object_]:
-    """Boxes of lines (n, 2, 2), with room for what passes by."""
-    low, high = np.minimum(xy[:, 0], xy[:, 1]) - _PASSING_MM, np.maximum(xy[:, 0], xy[:, 1]) + _PASSING_MM
-    return np.asarray(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
-
-
-def _passed(xy: Floats, fresh: Ints, boxes: NDArray[np.object_]) -> tuple[Ints, Floats]:
+def _passed(xy: Floats, fresh: Ints) -> tuple[Ints, Floats]:
     """Lines (k) and places (k, 2) that each of them is to be led through, for what fresh lines bring."""
+    low, high = np.minimum(xy[:, 0], xy[:, 1]) - _PASSING_MM, np.maximum(xy[:, 0], xy[:, 1]) + _PASSING_MM
     order = np.full(len(xy), -1)
     order[fresh] = np.arange(len(fresh))
-    tree, found, crossings = shapely.STRtree(boxes[fresh]), [], []
-    for first in range(0, len(xy), _AT_ONCE):  # a line has several neighbours: all pairs fill memory
-        one, other = tree.query(boxes[first : first + _AT_ONCE])
-        one += first
-        apart = order[one] < other  # each pair once: of two fresh lines the first, of an old one with none
-        pairs = _Pairs(xy, one[apart], fresh[other[apart]])
+    found = []
+    for part in np.array_split(fresh[np.argsort(low[fresh, 0], kind="stable")], len(xy) // _AT_ONCE + 1):
+        if not len(part):
+            continue
+        near = np.flatnonzero((high[:, 0] >= low[part, 0].min()) & (low[:, 0] <= high[part, 0].max()))
+        boxes = _boxes(low[near], high[near])
+        one, other = shapely.STRtree(_boxes(low[part], high[part])).query(boxes)
+        one, other = near[one], part[other]
+        once_each = order[one] < order[other]
+        pairs = _Pairs(xy, one[once_each], other[once_each])
         found += pairs.passing()
-        crossings.append(pairs.crossings())
-    places = np.concatenate(crossings)
-    places = places[np.unique(plan_keys(places), return_index=True)[1]]
-    line, place = shapely.STRtree(shapely.points(places)).query(boxes)
-    passing = _passes(xy[line], places[place])
-    found.append((line[passing], places[place[passing]]))
+        places = pairs.crossings()
+        line, place = shapely.STRtree(shapely.points(places)).query(boxes)
+        line = near[line]
+        passing = _passes(xy[line], places[place])
+        found.append((line[passing], places[place[passing]]))
     lines, through = zip(*found, strict=True)
     return np.concatenate(lines), np.concatenate(through)
+
+
+def _boxes(low: Floats, high: Floats) -> NDArray[np.object_]:
+    """Boxes between corners (n, 2), as their diagonals: lighter than polygons, and the tree looks at no more."""
+    return np.asarray(shapely.linestrings(np.stack([low, high], axis=1)))
 
 
 class _Pairs:
@@ -93,20 +96,19 @@ class _Pairs:
 
     def __init__(self, xy: Floats, one: Ints, other: Ints) -> None:
         self.xy, self.lines = xy, (one, other)
-        x, y = xy[..., 0], xy[..., 1]
-        dx, dy = x[:, 1] - x[:, 0], y[:, 1] - y[:, 0]
-        self.length = np.hypot(dx, dy)
         self.offs = []  # of each line's ends to the other line, times its length: exact on the grid
         for line, ends in ((one, other), (other, one)):
-            x0, y0, along, across = x[line, 0], y[line, 0], dx[line], dy[line]
-            self.offs.append([along * (y[ends, k] - y0) - across * (x[ends, k] - x0) for k in (0, 1)])
+            start, stop = xy[line, 0], xy[line, 1]
+            along = stop - start
+            self.offs.append([cross(along, xy[ends, k] - start) for k in (0, 1)])
 
     def passing(self) -> list[tuple[Ints, Floats]]:
         """Lines and the ends of others that they have to meet."""
         met = []
         for line, ends, offs in zip(self.lines, reversed(self.lines), self.offs, strict=True):
+            length = np.hypot(*(self.xy[line, 1] - self.xy[line, 0]).T)
             for k in (0, 1):
-                near = np.flatnonzero(np.abs(offs[k]) <= _PASSING_MM * self.length[line])
+                near = np.flatnonzero(np.abs(offs[k]) <= _PASSING_MM * length)
                 passing = near[_passes(self.xy[line[near]], self.xy[ends[near], k])]
                 met.append((line[passing], self.xy[ends[passing], k]))
         return met
@@ -118,7 +120,7 @@ class _Pairs:
         share = (b0[met] / (b0[met] - b1[met]))[:, None]
         ends = self.xy[self.lines[0][met]]
         places: Floats = np.rint((ends[:, 0] + share * (ends[:, 1] - ends[:, 0])) * GRID_PER_MM) / GRID_PER_MM + 0.0
-        return places
+        return places[np.unique(plan_keys(places), return_index=True)[1]]
 
 
 def _passes(lines: Floats, places: Floats) -> Bools:

@@ -143,18 +143,20 @@ class _Sides:
     """Directed edges of triangles, three each, and the edge that runs back on the other side of each.
 
     `places` (n,): keys of the corners in rising order; `xy` (n, 2): where these are; `corners` (m, 3): their numbers.
+    `origin` (3 m,): where each edge begins; `twin`: the edge that runs back, if it `has_twin`.
     """
 
     def __init__(self, triangles: Floats) -> None:
         self.places, first, index = np.unique(plan_keys(triangles), return_index=True, return_inverse=True)
-        self.xy, self.corners = triangles.reshape(-1, 2)[first], index.reshape(-1, 3)
-        self.ends = np.stack([self.corners, np.roll(self.corners, -1, axis=1)], axis=2).reshape(-1, 2)
-        codes = self.ends[:, 0] * len(first) + self.ends[:, 1]
-        back = self.ends[:, 1] * len(first) + self.ends[:, 0]
-        order = np.argsort(codes, kind="stable")
-        self.twin = order[np.minimum(np.searchsorted(codes[order], back), len(codes) - 1)]
+        self.xy, self.corners = triangles.reshape(-1, 2)[first], index.reshape(-1, 3).astype(np.int32)
+        self.origin = self.corners.ravel()
+        target = np.roll(index.reshape(-1, 3), -1, axis=1).ravel()
+        codes, back = index.ravel() * len(first) + target, target * len(first) + index.ravel()
+        order = np.argsort(codes).astype(np.int32)
+        ordered = codes[order]
+        self.are_single = not np.any(ordered[1:] == ordered[:-1])
+        self.twin = order[np.minimum(np.searchsorted(ordered, back), len(codes) - 1)]
         self.has_twin = codes[self.twin] == back
-        self.are_single = not np.any(codes[order][1:] == codes[order][:-1])
 
 
 def _edges(triangles: Floats, chosen: Bools) -> Floats:
@@ -173,11 +175,11 @@ def _rising(sides: _Sides, is_left: Bools) -> Bools:
 def _without_points(triangles: Floats, sides: _Sides, is_left: Bools) -> Bools:
     """Let no two parts meet in a mere point, where a wall's edge would carry four triangles: the slits there fill."""
     for times in range(8):
-        many = np.bincount(sides.ends[_rising(sides, is_left), 0], minlength=len(sides.places))
+        many = np.bincount(sides.origin[_rising(sides, is_left)], minlength=len(sides.places))
         crowded = np.flatnonzero(many > 1)
         if not len(crowded):
             break
-        beside = np.isin(sides.ends[:, 0], crowded).reshape(-1, 3).any(axis=1) & ~is_left
+        beside = np.isin(sides.origin, crowded).reshape(-1, 3).any(axis=1) & ~is_left
         areas = np.where(beside, twice_areas(triangles), np.inf)
         is_left = is_left | (areas < 2 ** (1 + times) * _CRUMB_MM2)  # a larger one only where none of these parts them
     return is_left
