@@ -14,7 +14,7 @@ from stampwright.base import JobError
 from stampwright.catalogue import CUTTERS, METALS
 from stampwright.cutting import plan_cutting
 from stampwright.cutting.plan import Operation
-from stampwright.job import Head, Job, Limits, Machine
+from stampwright.job import Head, Job, Limits, Machine, Relief
 from stampwright.plane import Closings, medial_axis
 
 RACK = tuple(CUTTERS[key] for key in ("flat-3.175", "flat-1.588", "flat-0.794"))
@@ -244,6 +244,14 @@ def test_a_pointed_cutter_rises_where_a_gap_is_too_narrow_for_full_depth():
     beside_mm3 = plan.cleared[-2].area * 1.5 / 2
     assert step.removed_mm3 - beside_mm3 == pytest.approx(20 * section_mm2, rel=0.03)
     assert "8 mm² of gaps too narrow" in step.why
+
+
+def test_sloping_walls_are_said_to_want_a_cutter_that_is_not_planned():
+    _, sloping = plan_of(clover(), Job(relief=Relief(draft_deg=10.0)))
+    _, upright = plan_of(clover())
+    (said,) = [caution.says for caution in sloping.cautions if caution.code == "draft"]
+    assert "the cone of a pointed cutter is not modelled beside sloping walls" in said
+    assert "draft" not in {caution.code for caution in upright.cautions}
 
 
 def test_a_head_without_a_hole_is_not_drilled():

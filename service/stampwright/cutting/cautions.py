@@ -22,8 +22,8 @@ def _table() -> tuple[Caution, ...]:
     )
 
 
-def cautions_for(metal: Metal, *, tapped: bool, plunged: bool) -> tuple[Caution, ...]:
-    """Those that concern this metal, this hole and these entries, in the order of the table."""
-    concerned = {"tapping": tapped, "tight-entry": plunged, _LEADED: metal.key == "brass-c36000"}
+def cautions_for(metal: Metal, *, tapped: bool, plunged: bool, sloping: bool) -> tuple[Caution, ...]:
+    """Those that concern this metal, this hole, these entries and sloping walls, in the order of the table."""
+    concerned = {"tapping": tapped, "tight-entry": plunged, "draft": sloping, _LEADED: metal.key == "brass-c36000"}
     left_out = {code for code, concerns in concerned.items() if not concerns}
     return tuple(caution for caution in _table() if caution.code not in left_out)

@@ -77,7 +77,10 @@ def plan_cutting(  # noqa: PLR0913  the face, the job, and what the pipeline mak
         blank=blank_for(job.head, metal=metal, relief_mm=face.relief_mm, hole=hole),
         thread=thread_plan(hole) if hole else None,
         cautions=cautions_for(
-            metal, tapped=hole is not None, plunged=any(stage.laid.tight_entries for stage in stages)
+            metal,
+            tapped=hole is not None,
+            plunged=any(stage.laid.tight_entries for stage in stages),
+            sloping=job.relief.draft_deg > 0.0,
         ),
         origins=origins(),
         paths=tuple(cut.path for cut in front),
