@@ -19,6 +19,7 @@ from stampwright.solid import build_solid, plan_hole
 HEAD = Head(width_mm=60, height_mm=50, corner_radius_mm=0)
 BLOCK_MM3 = 60 * 50 * 17.5
 RELIEF_MM = 1.5
+GRID_MM = 2.0**-13
 
 
 def _solid(area, draft_deg, *, head=HEAD, thread=None, **more):
@@ -151,6 +152,14 @@ def test_every_place_of_a_wall_has_the_height_of_its_distance(seed, draft_deg):
     area = face_of(scattered(seed), head=HEAD).ink
     errors = _wall_errors_mm(area, _solid(area, draft_deg), draft_deg)
     assert errors.min() >= -0.002
+    assert errors.max() <= 0.0002
+
+
+@pytest.mark.parametrize("chord_mm", [0.0005, 0.002, 0.02])
+def test_a_job_that_asks_for_another_chord_error_gets_it(chord_mm):
+    area = face_of(scattered(3), head=HEAD).ink
+    errors = _wall_errors_mm(area, _solid(area, 25, chord_mm=chord_mm), 25)
+    assert -chord_mm - GRID_MM <= errors.min() < -chord_mm / 5  # and no finer than was asked
     assert errors.max() <= 0.0002
 
 

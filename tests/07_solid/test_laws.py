@@ -1,35 +1,44 @@
 """What a solid's mesh must never have, on the marks of the demo: looked for afresh, not by the solid's own check."""
 
+from functools import partial
+
 import numpy as np
 import pytest
 import shapely
 
 from outside_checks import assert_closed, facets_of
 from stampwright.base import InternalFault
+from stampwright.catalogue import CUTTERS
 from stampwright.demo.marks import demo_marks
 from stampwright.job import read_job
 from stampwright.pipeline import lay
-from stampwright.solid import build_solid, stl_bytes
+from stampwright.plane import polygons_of
+from stampwright.solid import Sharpened, build_solid, stl_bytes
 from stampwright.solid.mesh import Mesh, check, welded
 
 MARKS = demo_marks()
 GRID_MM = 2.0**-13
 DRAFTS_DEG = (0, 5, 10, 20)
+FLAT_MM, POINTED = 0.794, CUTTERS["pointed-20"]
+KINDS = [0, 10, "as cut", "pointed"]
 
 
 @pytest.fixture(scope="module", params=MARKS)
 def mark(request):
-    """A mark laid on its head, with its solids by draft in degrees."""
+    """A mark laid on its head, with its solids by draft in degrees, and as a flat cutter and a pointed one leave it."""
     job = read_job(MARKS[request.param].job)
     laid = lay(MARKS[request.param].svg, job)
-    build = {
-        deg: build_solid(laid.face, head=job.head, hole=laid.hole, density_kg_m3=8490, draft_deg=deg)
-        for deg in DRAFTS_DEG
-    }
-    return laid.face, build
+    build = partial(build_solid, laid.face, head=job.head, hole=laid.hole, density_kg_m3=8490)
+    by_flat, left = (
+        polygons_of(shapely.difference(laid.closings.closed(radius_mm), laid.face.ink))
+        for radius_mm in (FLAT_MM, min(POINTED.radius_at_mm(laid.face.relief_mm), FLAT_MM))
+    )
+    sharpened = Sharpened(polygons_of(shapely.difference(by_flat, left)), POINTED)
+    as_cut = {"as cut": build(left_uncut=by_flat), "pointed": build(left_uncut=left, sharpened=sharpened)}
+    return laid.face, as_cut | {deg: build(draft_deg=deg) for deg in DRAFTS_DEG}
 
 
-def test_every_mark_is_closed_straight_and_at_every_draft(mark):
+def test_every_mark_is_closed_straight_at_every_draft_and_as_cut(mark):
     for solid in mark[1].values():
         assert_closed(solid)
 
@@ -50,15 +59,15 @@ def _hole_mm3(hole):
     return np.pi * r**2 * (hole.drilled_mm - (mouth - r) + hole.point_mm / 3) + frustum
 
 
-@pytest.mark.parametrize("draft_deg", [0, 10])
-def test_no_triangle_of_its_file_is_without_area(mark, draft_deg):
-    _, corners = facets_of(stl_bytes(mark[1][draft_deg]))
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_triangle_of_its_file_is_without_area(mark, kind):
+    _, corners = facets_of(stl_bytes(mark[1][kind]))
     assert np.linalg.norm(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1).min() > 0
 
 
-@pytest.mark.parametrize("draft_deg", [0, 10])
-def test_no_corner_lies_within_an_edge(mark, draft_deg):
-    solid = mark[1][draft_deg]
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_corner_lies_within_an_edge(mark, kind):
+    solid = mark[1][kind]
     edges = np.unique(np.sort(solid.triangles[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2), axis=1), axis=0)
     ends = solid.vertices[edges]
     plan = shapely.linestrings(ends[:, :, :2])

@@ -258,6 +258,12 @@ def test_any_heap_of_boxes_wedges_and_discs_stays_closed_as_cut(seed, turn_deg, 
     assert_closed(_as_cut(area, CUTTERS[key])[0])
 
 
+def test_the_same_job_gives_the_same_mesh_as_cut():
+    first, second = (_as_cut(scattered(7), CUTTERS["pointed-20"])[0] for _ in range(2))
+    assert np.array_equal(first.vertices, second.vertices)
+    assert np.array_equal(first.triangles, second.triangles)
+
+
 def test_lands_that_reach_the_rim_of_the_head_close_as_cut():
     area = shapely.union_all([GAPS["two bars"], shapely.box(-30, -25, -0.25, -10), shapely.box(0.25, -25, 30, -10)])
     assert_closed(_as_cut(area, CUTTERS["pointed-30"])[0])
