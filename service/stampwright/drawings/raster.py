@@ -50,7 +50,7 @@ def png_of(page: ET.Element, *, dpi: float = DPI) -> bytes:
     px_mm = dpi / MM_PER_INCH
     ground = next(iter(page.findall("rect")))  # of the whole page: its pixels begin with that colour
     empty = np.frombuffer(bytes((*rgb_of(ground.get("fill", "")), 255)), np.uint32)
-    pixels = np.full((math.ceil(high_mm * px_mm), math.ceil(wide_mm * px_mm)), empty).view(np.uint8)
+    pixels = np.full((math.ceil(high_mm * px_mm), math.ceil(wide_mm * px_mm)), empty)
     painter = Painter(page, but=ground)
     with _ALONE:
         with pypdfium2.PdfDocument(_shapes_pdf(painter, (wide_mm, high_mm))) as shapes:
@@ -62,12 +62,11 @@ def png_of(page: ET.Element, *, dpi: float = DPI) -> bytes:
     return png_bytes(counted, palette, dpi=dpi)
 
 
-def _draw(page: Any, pixels: NDArray[np.uint8], *, px_mm: float) -> None:  # noqa: ANN401  the library has no types
-    """Draw a page whose unit is a millimetre over pixels (high, wide times 4): red, green, blue and one not used."""
-    high, line = pixels.shape
-    wide = line // 4
+def _draw(page: Any, pixels: NDArray[np.uint32], *, px_mm: float) -> None:  # noqa: ANN401  the library has no types
+    """Draw a page whose unit is a millimetre over pixels (high, wide): red, green, blue and one idle."""
+    high, wide = pixels.shape
     held = pixels.ctypes.data_as(ctypes.c_void_p)
-    bitmap = pdfium.FPDFBitmap_CreateEx(wide, high, pdfium.FPDFBitmap_BGRx, held, line)
+    bitmap = pdfium.FPDFBitmap_CreateEx(wide, high, pdfium.FPDFBitmap_BGRx, held, 4 * wide)
     scaled, within = pdfium.FS_MATRIX(px_mm, 0, 0, px_mm, 0, 0), pdfium.FS_RECTF(0, 0, wide, high)
     pdfium.FPDF_RenderPageBitmapWithMatrix(bitmap, page, scaled, within, pdfium.FPDF_REVERSE_BYTE_ORDER)
     pdfium.FPDFBitmap_Destroy(bitmap)

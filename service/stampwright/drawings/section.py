@@ -37,6 +37,9 @@ _TOLD_MM = 0.005  # beyond it, figures of two decimals would contradict each oth
 _JITTER = 2e-3  # widths
 _TURNS = np.radians([0, 5, -5, 10, -10, 20, -20, 30, -30, 45, -45, 60, -60])
 _SHIFTS = np.array([0, 0.02, -0.02, 0.1, -0.1, 0.25, -0.25, 0.5, -0.5, 1.0, -1.0])  # widths
+_AT_ONCE = 18  # aims
+_TURNED, _MOVED = (grid.ravel() for grid in np.meshgrid(_TURNS, _SHIFTS))
+_BY_BEND = np.argsort(np.abs(_TURNED) + np.abs(_MOVED), kind="stable")
 _BELOW_MM = 1.2  # metal shown below the floor
 _CUT, _HATCH_INK = "#e4d5b0", "#7c6a48"
 _HATCH = Hatch(_CUT, -45.0, 1.0)  # as a drawing office marks cut metal
@@ -168,13 +171,7 @@ def _across(ink: shapely.Geometry, at: Point, width_mm: float) -> tuple[float, P
     """
     turn = _straight(ink, at)
     edges = _edges_near(ink, at, reach_mm=_NEAR * width_mm)
-    straight = np.array([turn]), np.array([at])
-    turns, shifts = (grid.ravel() for grid in np.meshgrid(turn + _TURNS, _SHIFTS * width_mm))
-    middles = np.array(at) + shifts[:, None] * np.column_stack([-np.sin(turns), np.cos(turns)])
-    aims = straight if _off(edges, straight, width_mm) < _CLEAN else (turns, middles)
-    bend = np.abs(aims[0] - turn) + np.hypot(*(aims[1] - at).T) / width_mm
-    best = int(np.argmin(_off(edges, aims, width_mm) + _BENT * bend))
-    aim, middle = aims[0][best:][:1], aims[1][best:][:1]
+    aim, middle = _best_aim(edges, turn, at, width_mm)
     (low,), (top,), _ = _chords(edges, aim, middle)
     if not np.isfinite(top - low):
         low, top = -width_mm / 2, width_mm / 2
@@ -182,6 +179,24 @@ def _across(ink: shapely.Geometry, at: Point, width_mm: float) -> tuple[float, P
     centre = middle[0] + (low + top) / 2 * along
     along *= 1.0 if (along[0], along[1]) > (0.0, 0.0) else -1.0
     return float(top - low), (float(along[0]), float(along[1])), (float(centre[0]), float(centre[1]))
+
+
+def _best_aim(edges: Floats, turn: float, at: Point, width_mm: float) -> tuple[Floats, Floats]:
+    """The straight cut if it is clean; else the best of those turned and moved, which their bend counts against."""
+    best, cost = (np.array([turn]), np.array([at])), np.inf
+    if _off(edges, best, width_mm)[0] < _CLEAN:
+        return best
+    for first in range(0, len(_BY_BEND), _AT_ONCE):
+        some = _BY_BEND[first : first + _AT_ONCE]
+        bend = np.abs(_TURNED[some]) + np.abs(_MOVED[some])
+        if _BENT * bend[0] >= cost:
+            break
+        turns, shifts = turn + _TURNED[some], _MOVED[some] * width_mm
+        middles = np.array(at) + shifts[:, None] * np.column_stack([-np.sin(turns), np.cos(turns)])
+        costs = _off(edges, (turns, middles), width_mm) + _BENT * bend
+        if costs[least := int(np.argmin(costs))] < cost:
+            best, cost = (turns[least:][:1], middles[least:][:1]), float(costs[least])
+    return best
 
 
 def _off(edges: Floats, aims: tuple[Floats, Floats], width_mm: float) -> Floats:
