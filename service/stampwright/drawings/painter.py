@@ -121,7 +121,7 @@ class Painter:
         size_mm = float(element.get("font-size", "1"))
         letters = as_seen(element.text or "")
         back = {"middle": 0.5, "end": 1.0}.get(element.get("text-anchor", ""), 0.0)
-        x, y = (float(element.get(name, "0")) for name in "xy")
+        x, y = float(element.get("x", "0")), float(element.get("y", "0"))
         if back:
             x -= back * width_mm(letters, size_mm=size_mm)
         fill, rim, rim_mm = style["fill"], style["stroke"], float(style["stroke-width"])

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import io
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import pikepdf
 from pikepdf import Array, Dictionary, Name, String
 
-from .embed import embedded
+from .embed import embedded, packed
 from .lettering import as_seen
 from .painter import ALPHA, Painter, rgb
 from .svg import num, size_mm
@@ -32,20 +33,20 @@ def pdf_of(pages: Sequence[ET.Element], *, title: str, says: str) -> bytes:
     """Write drawings as pages of one PDF; no date and no chance in it, so the same bytes again."""
     painters = [Painter(page) for page in pages]
     document = pikepdf.new()
-    letters = {glyph_of(letter): letter for painter in painters for line in painter.words for letter in line.letters}
+    letters = sorted({letter for painter in painters for line in painter.words for letter in line.letters})
     kept = resources({alpha for painter in painters for alpha in painter.alphas})
-    kept.Font = Dictionary({f"/{_FONT}": embedded(document, letters)})
+    kept.Font = Dictionary({f"/{_FONT}": embedded(document, {glyph_of(letter): letter for letter in letters})})
     shared = document.make_indirect(kept)
     for page, painter in zip(pages, painters, strict=True):
         wide, high = (side * _POINTS_PER_MM for side in size_mm(page))
         to_points = f"{_POINTS_PER_MM:.8f} 0 0 {-_POINTS_PER_MM:.8f} 0 {high:.8f} cm"
-        content = "\n".join([to_points, painter.content, *map(_set, painter.words)])
-        add_page(document, content, size=(wide, high), kept=shared)
+        content = "\n".join([to_points, painter.content, *map(_set, painter.words)]).encode("ascii")
+        add_page(document, packed(document, content), size=(wide, high), kept=shared)
     document.Root.Lang = String("en")
     document.docinfo = document.make_indirect(Dictionary(Title=as_seen(title), Subject=says, Creator="stampwright"))
-    packed = io.BytesIO()
-    document.save(packed, min_version=_SINCE, deterministic_id=True)
-    return packed.getvalue()
+    written = io.BytesIO()
+    document.save(written, min_version=_SINCE, deterministic_id=True)
+    return written.getvalue()
 
 
 def resources(alphas: Iterable[str]) -> Dictionary:
@@ -54,19 +55,23 @@ def resources(alphas: Iterable[str]) -> Dictionary:
     return Dictionary(ExtGState=Dictionary(states))
 
 
-def add_page(document: Pdf, content: str, *, size: tuple[float, float], kept: Object) -> None:
+def add_page(document: Pdf, operators: Object, *, size: tuple[float, float], kept: Object) -> None:
     """Add a page with its operators to a document; its size is in the document's units."""
-    box, operators = Array([0, 0, *size]), document.make_stream(content.encode("ascii"))
-    leaf = Dictionary(Type=Name.Page, MediaBox=box, Resources=kept, Contents=operators)
+    leaf = Dictionary(Type=Name.Page, MediaBox=Array([0, 0, *size]), Resources=kept, Contents=operators)
     document.pages.append(pikepdf.Page(document.make_indirect(leaf)))
 
 
 def _set(words: Words) -> str:
     """Operators of a line of words."""
     a, b, c, d, e, f = words.place
-    place = " ".join(map(num, (a, b, -c, -d, e, f)))  # letters stand upright, though the page counts downwards
-    codes = "".join([f"{glyph_of(letter):04x}" for letter in words.letters])
-    line = f"{rgb(words.colour)} rg BT /{_FONT} {num(words.size_mm)} Tf {place} Tm <{codes}> Tj ET"
+    turn = "1 0 0 -1" if b == 0.0 else f"{num(a)} {num(b)} {num(-c)} {num(-d)}"  # upright where the page counts down
+    codes = "".join(map(_code, words.letters))
+    line = f"{rgb(words.colour)} rg BT /{_FONT} {words.size_mm:.4g} Tf {turn} {e:.4f} {f:.4f} Tm <{codes}> Tj ET"
     if words.rim == "none":
         return line
     return f"q {rgb(words.rim)} RG {num(words.rim_mm)} w 1 j {_FILLED_AND_RIMMED} Tr {line} Q"
+
+
+@lru_cache(4096)
+def _code(letter: str) -> str:
+    return f"{glyph_of(letter):04x}"

@@ -45,15 +45,22 @@ def shaded(solid: Solid) -> NDArray[np.uint8]:
     return np.asarray(palette[counted.take(_sampled(solid))])
 
 
-def _sampled(solid: Solid) -> Ints:
+def _sampled(solid: Solid) -> NDArray[np.uint16]:
     """Sum of the samples of each pixel (high, wide): a step for each that is metal, and its brightness."""
-    corners = _fitted(solid.vertices @ _view().T)[solid.triangles]
+    places = _fitted(solid.vertices @ _view().T)
+    x0, y0 = np.floor(places.min(axis=0)[:2] / _FINER).astype(int)  # of the pixels that the solid may touch
+    x1, y1 = np.ceil(places.max(axis=0)[:2] / _FINER).astype(int)
+    wide, high = x1 - x0, y1 - y0
+    corners = (places - np.array([x0, y0, 0]) * _FINER)[solid.triangles]
     plane = _planes(corners)
     seen = np.flatnonzero(plane[:, 3] > 0)
     shades = np.append(_METAL_STEP + _shades(solid, solid.triangles[seen]), 0).astype(np.uint16)  # last: the paper
-    shown = shades.take(_nearest(corners[seen], plane[seen])).reshape(HIGH_PX, _FINER, WIDE_PX, _FINER)
+    nearest = _nearest(corners[seen], plane[seen], wide=wide * _FINER, high=high * _FINER)
+    shown = shades.take(nearest).reshape(high, _FINER, wide, _FINER)
     samples = [shown[:, row, :, column] for row in range(_FINER) for column in range(_FINER)]
-    return np.asarray(sum(samples[1:], samples[0]))
+    sums = np.zeros((HIGH_PX, WIDE_PX), np.uint16)
+    sums[HIGH_PX - y1 : HIGH_PX - y0, x0:x1] = sum(samples[1:], samples[0])
+    return sums
 
 
 @cache
@@ -99,9 +106,8 @@ def _shades(solid: Solid, triangles: NDArray[np.int32]) -> Floats:
     return np.asarray(np.clip(np.rint(bright / _FULL), 0, 255))
 
 
-def _nearest(corners: Floats, plane: Floats) -> Ints:
+def _nearest(corners: Floats, plane: Floats, *, wide: int, high: int) -> Ints:
     """Which triangle each sample shows, (rows x columns,), counted from 0; the number of triangles where none is."""
-    wide, high = WIDE_PX * _FINER, HIGH_PX * _FINER
     depth = np.full(wide * high, -np.inf)
     shown = np.full(wide * high, len(corners), np.int32)
     owner, row = _rows(corners, high=high)

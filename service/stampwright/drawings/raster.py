@@ -75,7 +75,7 @@ def _draw(page: Any, pixels: NDArray[np.uint32], *, px_mm: float) -> None:  # no
 def _shapes_pdf(painter: Painter, size: tuple[float, float]) -> bytes:
     document, packed = pikepdf.new(), io.BytesIO()
     content = f"1 0 0 -1 0 {size[1]} cm\n{painter.content}"
-    add_page(document, content, size=size, kept=resources(painter.alphas))
+    add_page(document, document.make_stream(content.encode("ascii")), size=size, kept=resources(painter.alphas))
     document.save(packed, compress_streams=False)
     return packed.getvalue()
 

@@ -103,7 +103,8 @@ def _write(element: ET.Element, indent: str, lines: list[str]) -> None:
 
 def num(value: float) -> str:
     """Write a number with `PLACES` decimals at most, without idle noughts and without a negative zero."""
-    return f"{round(value, PLACES) + 0.0:.{PLACES}f}".rstrip("0").rstrip(".")
+    written = f"{value:.{PLACES}f}".rstrip("0").rstrip(".")
+    return written if written != "-0" else "0"
 
 
 def clean(words: str) -> str:
