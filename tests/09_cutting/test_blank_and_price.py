@@ -44,6 +44,10 @@ def test_the_checklist_does_the_back_before_the_front(plan):
     assert text.index("drill 5.105 mm") < text.index("Turn the block over") < text.index("rough to 1.5 mm")
 
 
+def test_the_checklist_writes_a_size_with_the_sign_of_multiplication(plan):
+    assert any("38 × 28 mm" in line for line in plan.blank.checklist)
+
+
 def test_an_edge_that_the_job_wants_broken_is_a_step_at_the_back_and_a_line_of_the_checklist():
     plan = plan_of(clover(), Job(head=Head(edge_break_mm=0.5)))[1]
     step = next(

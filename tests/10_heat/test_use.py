@@ -15,6 +15,7 @@ from stampwright.job import Head, Rod, ThreadChoice
 from stampwright.solid import plan_hole
 
 PAIRS = [(metal, substrate) for metal in METALS for substrate in ("oak-white", "pine-white", "leather-veg-tanned")]
+HEADS = (Head(), Head(width_mm=12.0, height_mm=12.0))
 each_pair = pytest.mark.parametrize(("metal", "substrate"), PAIRS)
 
 
@@ -119,6 +120,14 @@ def test_the_step_for_the_joint_says_by_how_much_the_hole_outgrows_the_rod():
 def test_the_rod_is_held_by_the_full_thread_of_the_hole():
     hole = plan_hole(ThreadChoice(), head=Head(), relief_mm=1.5)
     assert used().rod.engagement_mm == hole.full_thread_mm
+
+
+def test_uneven_heat_is_told_in_degrees_for_a_block_and_in_words_for_a_head_too_small_for_its_flame():
+    """0.15 of 1916 W, by hand: 287.4 x 0.019 / (2 x 115 x 1064e-6) = 22.3 K; over 144e-6 m² it would be 165."""
+    block, small = (next(step for step in used(head=head, land_mm=6.0).steps if "wait" in step) for head in HEADS)
+    assert "may be 22 °C hotter" in block
+    assert "runs far ahead" in small
+    assert "°C" not in small
 
 
 def test_lead_and_zinc_concern_brass_only():

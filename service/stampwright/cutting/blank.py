@@ -98,7 +98,7 @@ def _holding(head: Head, relief_mm: float) -> str:
 
 def _checklist(head: Head, relief_mm: float, hole: Hole | None) -> tuple[str, ...]:
     across = (
-        f"{head.width_mm:.4g} mm across" if head.shape == "round" else f"{head.width_mm:.4g} x {head.height_mm:.4g} mm"
+        f"{head.width_mm:.4g} mm across" if head.shape == "round" else f"{head.width_mm:.4g} × {head.height_mm:.4g} mm"
     )
     bring = "turn" if head.shape == "round" else "dress the sides square"
     drill = f"drill {hole.drill_mm:.3f} mm ({hole.drill_name}) to {hole.drilled_mm:.2f} mm" if hole else ""

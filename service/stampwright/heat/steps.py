@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from .use import Range, RodPlan
 
 TIGHT_MM = 0.005  # a joint that opens by less stays tight
+_FAR_K = 100.0  # from here on a number between the ends of a head tells nobody more than words; our own judgement
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,9 +64,12 @@ def _heating_says(head: Head, *, metal: Metal, heating: Heating) -> list[str]:
     wait_s = max(round(soak_s(length_m, diffusivity_mm2_s=metal.diffusivity_mm2_s)), 1)
     (soon_s, late_s), (low_c, high_c) = heating.range_s, heating.target_c
     flame = f"Heat with {heating.torch_w:.0f} W of flame, always moving, for {soon_s:.0f} to {late_s:.0f} s"
+    one_end = "one end of so small a head runs far ahead of the other in such a flame"
+    if uneven_k <= _FAR_K:
+        one_end = f"one end of the head may be {uneven_k:.0f} °C hotter than the other"
     return [
         f"{flame}, until the face shows {high_c:.0f} °C; print down to {low_c:.0f} °C.",
-        f"Take the flame away and wait {wait_s} s: one end of the head may be {uneven_k:.0f} K hotter than the other.",
+        f"Take the flame away and wait {wait_s} s, until the heat is even: {one_end}.",
     ]
 
 
