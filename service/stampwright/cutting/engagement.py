@@ -22,7 +22,7 @@ SLOT_RAD = math.radians(150)  # beyond this arc the cut counts as a slot
 SLOT_FEED_SHARE = 0.5  # in place of half the axial depth, which a passing bend cannot have
 _THETA = (np.arange(SPOKES) + 0.5) / SPOKES * math.pi - math.pi / 2
 _AT_ONCE = 2000  # samples: each meets about 70 places where others were
-_SAMPLE_SHARE = 0.15  # of the diameter, between samples along the path
+_SAMPLE_SHARE = 0.2  # of the diameter, between samples along the path
 
 
 class Steps(NamedTuple):
@@ -37,7 +37,7 @@ class Steps(NamedTuple):
 
 
 def samples_along(lines: NDArray[np.object_], diameter_mm: float) -> Steps:
-    """Cut lines into even steps of 0.15 diameters at most."""
+    """Cut lines into even steps of 0.2 diameters at most."""
     length = shapely.length(lines)
     counts = np.maximum(1, np.ceil(length / (_SAMPLE_SHARE * diameter_mm))).astype(np.int64)
     line = np.repeat(np.arange(len(lines)), counts + 1)
@@ -88,14 +88,9 @@ def rim_in_metal(  # noqa: PLR0913  what is cut, with what, after what, by keywo
         ahead, aside = _in_frame(places[pairs["j"]] - steps.middles[part][pairs["i"]], steps.headings[part][pairs["i"]])
         cutting[part] = ~_covered(pairs["i"], np.arctan2(aside, ahead), pairs["v"] / radius_mm, len(cutting[part]))
     asked = _Asked(steps, radius_mm, metal)
-    slot = cutting.sum(axis=1) * math.pi > SPOKES * SLOT_RAD  # or it may be one
-    if wanted_chip > 0:
-        _down_to_metal(cutting, np.flatnonzero(~slot), asked, wanted_chip)
-    else:
-        slot[:] = True
-    sample, spoke = np.nonzero(cutting & slot[:, None])
-    cutting[sample, spoke] = asked.in_metal(sample, spoke)
-    return cutting.mean(axis=1) * math.pi, np.where(cutting, np.cos(_THETA), 0.0).max(axis=1, initial=0.0)
+    _down_to_metal(cutting, asked, wanted_chip)
+    _up_to_slots(cutting, asked, all_round=not wanted_chip)
+    return cutting.mean(axis=1) * math.pi, np.where(cutting, np.cos(_THETA), 0.0).max(axis=1)
 
 
 class _Asked:
@@ -112,15 +107,24 @@ class _Asked:
         return np.asarray(shapely.contains_xy(self.metal, x, y), dtype=bool)
 
 
-def _down_to_metal(cutting: NDArray[np.bool_], sample: Ints, asked: _Asked, wanted_chip: float) -> None:
+def _down_to_metal(cutting: NDArray[np.bool_], asked: _Asked, wanted_chip: float) -> None:
     """Strike off from each sample's rim what takes the thickest chip until that is in metal, or thin enough."""
-    thickest = np.argsort(-np.cos(_THETA), kind="stable")
-    thickest = thickest[np.cos(_THETA[thickest]) > wanted_chip]
-    for spoke in thickest:
+    sample = np.arange(len(cutting))
+    for spoke in np.argsort(-np.cos(_THETA), kind="stable"):
+        if math.cos(_THETA[spoke]) <= wanted_chip:
+            return
         hit = cutting[sample, spoke]
         hit[hit] = asked.in_metal(sample[hit], np.full(int(hit.sum()), spoke))
         cutting[sample, spoke] = hit
         sample = sample[~hit]
+
+
+def _up_to_slots(cutting: NDArray[np.bool_], asked: _Asked, *, all_round: bool) -> None:
+    """Strike off the rest of what is not in metal where it may yet be a slot, from the sides on; or `all_round`."""
+    for spoke in np.argsort(np.cos(_THETA), kind="stable"):
+        may_be = cutting[:, spoke] & (all_round | (cutting.sum(axis=1) * math.pi > SPOKES * SLOT_RAD))
+        sample = np.flatnonzero(may_be)
+        cutting[sample, spoke] = asked.in_metal(sample, np.full(len(sample), spoke))
 
 
 def _covered(sample: Ints, toward: Floats, radii_apart: Floats, count: int) -> NDArray[np.bool_]:

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
     Geometries = NDArray[np.object_]
 
@@ -124,19 +125,18 @@ class _Front:
         level = into_tips(outline, arrivals(outline.points, seen, self.edges, self.stepover_mm), 2 * self.stepover_mm)
         walls, of_level = outline_pieces(outline, level, self.edges, free=seen, near_mm=2 * self.step_mm)
         self.unmet = boxes_of(outline, level == NEVER, self.stepover_mm)
-        found = []
-        for k in range(1, len(self.edges)):
-            pieces = _joined(np.concatenate([self.edges[k], walls[of_level == k]]))
-            if len(pieces):
-                found.append(Level(pieces, self.reaches[k], self.reaches[k - 1]))
-        return found
+        front_level = np.repeat(np.arange(1, len(self.edges)), [len(edge) for edge in self.edges[1:]])
+        lines, level = np.concatenate([*self.edges[1:], walls]), np.concatenate([front_level, of_level])
+        pieces, level = _joined(lines, level)
+        parted = _parted(pieces, level)
+        return [Level(own, self.reaches[k], self.reaches[k - 1]) for k, own in parted.items()]
 
     def _step(self) -> None:
         """Add the edge of all that lies within a stepover of the last one."""
         reach = shapely.buffer(_bundle(self.edges[-1]), self.stepover_mm, quad_segs=self.segments)
         shapely.prepare(reach)
         edge, _ = kept(_rings(reach), self._ahead, self.step_mm)
-        self.edges.append(shapely.simplify(self._new(edge), _TIDY_MM))
+        self.edges.append(shapely.simplify(self._new(edge), _TIDY_MM, preserve_topology=False))
         self.reaches.append(reach)
         self.recent.append(reach)
         if len(self.recent) > _RECENT:
@@ -200,22 +200,23 @@ class _Front:
 
 def _limited(levels: list[Level], touching: shapely.Geometry | None, step_mm: float) -> list[Level]:
     """Levels with only those pieces where the disc meets ground to clear."""
-    if touching is None or not levels:
-        return [_tidy(level, level.pieces) for level in levels]
-    shapely.prepare(touching)
+    if not levels:
+        return levels
     of_level = np.repeat(np.arange(len(levels)), [len(level.pieces) for level in levels])
-    pieces, piece = kept(
-        np.concatenate([level.pieces for level in levels]),
-        lambda points: shapely.contains_xy(touching, *points.T),
-        step_mm,
-    )
-    each = [_tidy(level, _joined(pieces[of_level[piece] == k])) for k, level in enumerate(levels)]
-    return [level for level in each if len(level.pieces)]
+    pieces = np.concatenate([level.pieces for level in levels])
+    if touching is None:
+        return _tidied(levels, pieces, of_level)
+    shapely.prepare(touching)
+    pieces, piece = kept(pieces, lambda points: shapely.contains_xy(touching, *points.T), step_mm)
+    return _tidied(levels, *_joined(pieces, of_level[piece]))
 
 
-def _tidy(level: Level, pieces: Geometries) -> Level:
-    pieces = shapely.simplify(pieces, _TIDY_MM)
-    return Level(pieces[shapely.length(pieces) > _SHORT_MM], level.reach, level.before)
+def _tidied(levels: list[Level], pieces: Geometries, of_level: Ints) -> list[Level]:
+    """The same levels with these pieces, but for short ones; without those that have none."""
+    pieces = shapely.simplify(pieces, _TIDY_MM, preserve_topology=False)
+    long = shapely.length(pieces) > _SHORT_MM
+    parted = _parted(pieces[long], of_level[long])
+    return [Level(own, levels[k].reach, levels[k].before) for k, own in parted.items()]
 
 
 def _entries(
@@ -252,12 +253,21 @@ def _rings(area: shapely.Geometry) -> Geometries:
     return rings
 
 
-def _joined(lines: Geometries) -> Geometries:
-    """Lines that follow each other made one."""
-    if not len(lines):
-        return lines
-    merged: Geometries = shapely.get_parts(shapely.line_merge(_bundle(lines), directed=True))
-    return merged
+def _joined(lines: Geometries, group: Ints) -> tuple[Geometries, Ints]:
+    """Lines of a group that follow each other made one, and the group of each; groups in order."""
+    order = np.argsort(group, kind="stable")
+    groups, nth = np.unique(group[order], return_inverse=True)
+    if not len(groups):
+        return lines, group
+    merged = shapely.line_merge(shapely.multilinestrings(lines[order], indices=nth), directed=True)
+    pieces, owner = shapely.get_parts(merged, return_index=True)
+    return pieces, groups[owner]
+
+
+def _parted(pieces: Geometries, group: Ints) -> dict[int, Geometries]:
+    """Pieces by their groups, which come in order."""
+    groups, starts = np.unique(group, return_index=True)
+    return dict(zip(groups.tolist(), np.split(pieces, starts[1:]), strict=True)) if len(groups) else {}
 
 
 def directed(edges: shapely.Geometry, inside: shapely.MultiPolygon) -> Geometries:
