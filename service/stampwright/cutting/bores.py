@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
 ROUND_MM = 0.01  # vertices and mid-chords may stray this far from the circle
 WIDEST_GAP_DEG = 50.0  # between neighbouring vertices: a regular octagon's all lie on a circle as well
+_COMPACT = 0.8  # area over that of the circle of the same outline, [-]: an octagon has 0.95, and none less is looked at
 TIGHTEST_SHARE, WIDEST_SHARE = 1.1, 1.8  # bore over cutter: below it is a plunge, above it clears like a pocket
 
 
@@ -57,8 +58,10 @@ def circle_of(ring: shapely.Polygon) -> Bore | None:
 
 def bores_for(diameter_mm: float, ink: shapely.MultiPolygon) -> list[Bore]:
     """Round counters that a cutter of this diameter bores by a helix and one finishing turn, in order of the ink."""
-    tree = shapely.STRtree(list(ink.geoms))
-    empty = [ring for ring in counters_of(ink) if not len(tree.query(ring, predicate="contains_properly"))]
-    circles = [circle for circle in map(circle_of, empty) if circle]
+    counters = counters_of(ink)
+    compact = 4 * math.pi * shapely.area(counters) > _COMPACT * shapely.length(counters) ** 2
     low, high = TIGHTEST_SHARE * diameter_mm, WIDEST_SHARE * diameter_mm
-    return [circle for circle in circles if low <= circle.diameter_mm <= high]
+    circles = [circle for circle in map(circle_of, counters[compact]) if circle and low <= circle.diameter_mm <= high]
+    rings = np.array([circle.ring for circle in circles], dtype=object)
+    filled, _ = shapely.STRtree(shapely.get_parts(ink)).query(rings, predicate="contains_properly")
+    return [circle for nth, circle in enumerate(circles) if nth not in filled]

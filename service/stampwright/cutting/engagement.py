@@ -108,15 +108,29 @@ class _Asked:
 
 
 def _down_to_metal(cutting: NDArray[np.bool_], asked: _Asked, wanted_chip: float) -> None:
-    """Strike off from each sample's rim what takes the thickest chip until that is in metal, or thin enough."""
+    """Strike off from each sample's rim what takes the thickest chip until that is in metal, or thin enough.
+
+    Where the very thickest is not, every other spoke tells first whether any is: along a wall mostly none.
+    """
+    spokes = np.argsort(-np.cos(_THETA), kind="stable")
+    spokes = spokes[np.cos(_THETA[spokes]) > wanted_chip]
     sample = np.arange(len(cutting))
-    for spoke in np.argsort(-np.cos(_THETA), kind="stable"):
-        if math.cos(_THETA[spoke]) <= wanted_chip:
-            return
+    for nth, spoke in enumerate(spokes):
         hit = cutting[sample, spoke]
         hit[hit] = asked.in_metal(sample[hit], np.full(int(hit.sum()), spoke))
         cutting[sample, spoke] = hit
         sample = sample[~hit]
+        if nth == 0:
+            sample = _with_any(cutting, sample, asked, np.sort(spokes)[::2])
+            free = np.setdiff1d(np.flatnonzero(~hit), sample, assume_unique=True)
+            cutting[np.ix_(free, spokes)] = False
+
+
+def _with_any(cutting: NDArray[np.bool_], sample: Ints, asked: _Asked, spokes: Ints) -> Ints:
+    """Samples that are in metal at any of these spokes."""
+    nth, which = np.nonzero(cutting[np.ix_(sample, spokes)])
+    found = asked.in_metal(sample[nth], spokes[which])
+    return np.unique(sample[nth[found]])
 
 
 def _up_to_slots(cutting: NDArray[np.bool_], asked: _Asked, *, all_round: bool) -> None:

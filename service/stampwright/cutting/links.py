@@ -70,7 +70,8 @@ class _Linker:
         self.tree = shapely.STRtree(self.pieces)
         self.undone = np.ones(len(self.pieces), dtype=bool)
         near = _NEIGHBOUR_SHARE * stepover_mm
-        this, other = self.tree.query(self.pieces, predicate="dwithin", distance=near)
+        asking = self.pieces if len(levels) > 1 else self.pieces[:0]
+        this, other = self.tree.query(asking, predicate="dwithin", distance=near)
         needed = self.level_of[other] == self.level_of[this] - 1
         order = np.argsort(other[needed], kind="stable")
         self.after = this[needed][order]  # pieces that wait, by what they wait for

@@ -9,7 +9,7 @@ import shapely
 
 from stampwright.base import InternalFault
 from stampwright.base.tolerances import GRID_MM
-from stampwright.plane import on_grid, part_pinches, polygons_of
+from stampwright.plane import on_grid, outside, part_pinches, polygons_of
 
 from .mesh import plan_keys
 
@@ -29,17 +29,22 @@ class Regions(NamedTuple):
 
 def regions_of(lands: shapely.MultiPolygon, head: shapely.Polygon) -> Regions:
     """Cut the head into lands and floor. Raises `InternalFault` when their edges will not match."""
-    plate = polygons_of(head)
+    plate, within = polygons_of(head), bool(shapely.contains_properly(head, lands))
     for _ in range(_ROUNDS):
-        floor = polygons_of(shapely.difference(plate, lands, grid_size=GRID_MM))
-        floor = polygons_of(shapely.set_precision(floor, 0.0))
+        floor = outside(lands, head) if within else _difference(plate, lands)  # rings of lands within are turned over
         # an edge of lands or floor is met by the other one, or it is an edge of the plate
         if _closes(np.concatenate([directed_edges(lands), directed_edges(floor)]), directed_edges(plate)):
             return Regions(lands, floor, plate)
+        within = False
         # lands take what the floor leaves, and the plate gains the vertices where lands reach its edge
         lands = part_pinches(on_grid(shapely.difference(plate, floor, grid_size=GRID_MM)))
         plate = on_grid(shapely.union(floor, lands, grid_size=GRID_MM))
     raise InternalFault.at("open-solid", "the edges of lands and floor do not match")
+
+
+def _difference(plate: shapely.MultiPolygon, lands: shapely.MultiPolygon) -> shapely.MultiPolygon:
+    floor = polygons_of(shapely.difference(plate, lands, grid_size=GRID_MM))
+    return polygons_of(shapely.set_precision(floor, 0.0))
 
 
 def directed_edges(area: shapely.Geometry) -> NDArray[np.float64]:
