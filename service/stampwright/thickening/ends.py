@@ -17,6 +17,8 @@ from scipy.spatial import cKDTree
 from stampwright.plane import along
 
 from .climb import climbed
+from .knots import crumbs, tied
+from .want import RIB_DEG
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -32,6 +34,7 @@ if TYPE_CHECKING:
 
 _TAPER = 0.06  # radius gained per length going back from an end: beyond it the stroke is a needle
 _STROKE_DEG = 140.0  # a stroke whose walls lean about as much as a rib's may goes on where ribs come and go
+_KNOT = 0.03  # of the radius: rows of the axis shorter than that, about a round cap's middle, are one knot
 _CLUSTER = 0.5  # the axis of a round cap branches over so many radii about the end
 _FACES_END = 0.02  # cosine from which a wall faces outward along the end's direction
 _STRAIGHT_END = 0.8  # a wall across the end, longer than so many radii, is its face and stays
@@ -54,14 +57,17 @@ class Ends:
 
 def ends_of(axis: Axis, wants: Wants) -> Ends:
     """Find the ends of thin strokes: where ribs end and all else runs down into corners or a cap."""
+    met, lands = _met(axis, wants), axis
+    axis, stands = tied(axis, crumbs(axis, share=_KNOT, below_deg=RIB_DEG))
     count = len(axis.radius_mm)
+    met[stands[met]] = True
     stroke = axis.in_ink & (axis.separation_low_deg >= _STROKE_DEG)
     degree = np.bincount(np.concatenate([axis.low[stroke], axis.high[stroke]]), minlength=count)
     rises, level = np.zeros(count, dtype=bool), np.zeros(count, dtype=bool)
     rises[axis.low[axis.in_ink & ~stroke]] = True
     level[axis.low[stroke]] = level[axis.high[axis.in_ink & (axis.separation_high_deg >= _STROKE_DEG)]] = True
     thin = (axis.radius_mm < wants.least_mm / 2) & (wants.vertex_mm > 0)
-    vertex = np.flatnonzero((degree == 1) & ~rises & thin & level & ~_met(axis, wants))
+    vertex = np.flatnonzero((degree == 1) & ~rises & thin & level & ~met)
     far_mm = np.maximum(axis.radius_mm[vertex], wants.least_mm / 2)
     back, _ = _walked_back(axis, stroke, vertex, far_mm)
     away = axis.vertices[vertex] - axis.vertices[back]
@@ -71,7 +77,7 @@ def ends_of(axis: Axis, wants: Wants) -> Ends:
     taper = np.divide(axis.radius_mm[back] - axis.radius_mm[vertex], length, out=np.zeros(len(vertex)), where=far)
     enough = length >= 0.99 * far_mm
     direction = away / np.maximum(np.hypot(*away.T), 1e-12)[:, None]
-    spare = _spare(axis, wants)[_part_of(axis, vertex)]
+    spare = _spare(lands, wants)[_part_of(lands, vertex)]
     keep = np.hypot(*away.T) > 0
     return Ends(vertex[keep], direction[keep], spare[keep], ((taper > _TAPER) & enough)[keep])
 

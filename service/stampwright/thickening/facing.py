@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
-_NEAR_CORNER = 0.02  # of the least width
+_NEAR_CORNER = 0.02  # of the least width; twice as far off a foot is wholly on its own wall
 
 
 class Facing:
@@ -38,14 +38,14 @@ class Facing:
         self._site = axis.site[row, side]
         # a foot at a corner stands on both its walls, and turning the drawing may put it on either
         from_start = self._across - walls.base[self._site]
-        self._at_start: Bools = from_start < _NEAR_CORNER * wants.least_mm
-        self._at_end: Bools = walls.length_mm[self._site] - from_start < _NEAR_CORNER * wants.least_mm
+        to_corners = np.column_stack([from_start, walls.length_mm[self._site] - from_start])
+        self._at_corner: Floats = np.clip(2 - to_corners / (_NEAR_CORNER * wants.least_mm), 0.0, 1.0)
 
     def lacks(self, by: Floats) -> Floats:
         """What the far side of the rib lacks of its want, at each sample; between corners that of the nearest rib."""
-        there, corner = np.interp(self._across, self._samples.position, by), self._at_corners(by)
-        there = np.where(self._at_start, np.maximum(there, corner[self._site, 0]), there)
-        there = np.where(self._at_end, np.maximum(there, corner[self._site, 1]), there)
+        there = np.interp(self._across, self._samples.position, by)
+        corner = np.maximum(self._at_corners(by)[self._site] - there[:, None], 0.0)
+        there += (self._at_corner * corner).max(axis=1)
         lack = np.full(len(by), -1.0)
         np.maximum.at(lack, self._at, self._want - there)
         return np.maximum(self._round.nearest_known(lack, known=lack > -1.0), 0.0)

@@ -18,17 +18,28 @@ if TYPE_CHECKING:
 
     from stampwright.plane import Axis
 
+    Bools = NDArray[np.bool_]
     Ints = NDArray[np.int64]
 
 CRUMB_MM = 4 * GRID_MM  # each wall lies half a step off at most; shallow crossings double that and more
 
 
-def tied(axis: Axis) -> tuple[Axis, Ints]:
-    """The axis with its crumbs left out of the ink and their ends made one; and which vertex stands for each, (m,).
+def crumbs(axis: Axis, *, share: float = 0.0, below_deg: float = 0.0) -> Bools:
+    """Rows of the ink, (n,), that rounding may make or lose.
 
-    That is the widest of those tied together. Rows still lead from narrow to wide.
+    So are also those shorter than a `share` of their radius between walls seen from them below `below_deg`: about the
+    middle of a round end each facet has a row of its own, and they meet in another order at each turn.
     """
-    crumb = axis.in_ink & (np.hypot(*(axis.vertices[axis.high] - axis.vertices[axis.low]).T) <= CRUMB_MM)
+    length = np.hypot(*(axis.vertices[axis.high] - axis.vertices[axis.low]).T)
+    loose = (length <= share * axis.high_mm) & (axis.separation_low_deg < below_deg)
+    return np.asarray(axis.in_ink & ((length <= CRUMB_MM) | loose))
+
+
+def tied(axis: Axis, crumb: Bools) -> tuple[Axis, Ints]:
+    """The axis with each `crumb` (n,) left out of the ink and its ends made one; and the vertex that stands for each.
+
+    That, (m,), is the widest of those tied together. Rows still lead from narrow to wide.
+    """
     if not crumb.any():
         return axis, np.arange(len(axis.radius_mm))
     one, other = axis.low[crumb], axis.high[crumb]

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 _NONE_MM = 1e-5  # a move below a tenth of the grid is none
-_SEEN_MM = 5e-4  # samples are left out where the outline stays so near
+_SEEN_MM = 1e-3  # samples are left out where the outline stays so near
 _SMOOTH_DEG = 10.0  # at smaller convex turns neighbouring strips share a corner: 1.004 of the move at most
 _RAY_DEG = 15.0  # rays of a fan lie so close at least
 _SAME_TURN = 1e-3  # of two rays' width: a right angle has as many rays wherever it lies

@@ -16,7 +16,7 @@ import shapely
 from stampwright.plane import WALLS, radius_along
 
 from .climb import climbed
-from .knots import tied
+from .knots import crumbs, tied
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -80,7 +80,7 @@ class Wants:
 
 def wants_of(axis: Axis, least_mm: float) -> Wants:
     """What the lands of an axis lack to be `least_mm` wide."""
-    axis, stands = tied(axis)
+    axis, stands = tied(axis, crumbs(axis))
     radius, low, high, ink = axis.radius_mm, axis.low, axis.high, axis.in_ink
     rib = ink & (axis.separation_low_deg >= RIB_DEG)
     letters = _letters(axis, rib, least_mm)
