@@ -1,7 +1,9 @@
 """What the stage hands on: the grown face and what is said of it; refusals in place of blots."""
 
 import dataclasses
+import math
 
+import numpy as np
 import pytest
 import shapely
 from shapely.affinity import rotate
@@ -11,6 +13,7 @@ from grown import bar, bars, ring, size
 from stampwright.base import JobError
 from stampwright.job import Limits, Relief
 from stampwright.thickening import thicken
+from stampwright.thickening.thicken import gap_kept_mm
 
 FINE = dataclasses.replace(job_with().cutters[-1], key="flat-0.4", diameter_mm=0.4)
 FIELD = shapely.box(-28, -28, 28, 28)
@@ -39,12 +42,39 @@ def test_where_the_gap_forbids_the_full_width_it_is_said():
     assert "cannot spare" in middle[0].says
 
 
+def test_what_a_gap_denies_one_side_and_the_other_takes_is_said():
+    told = [place.says for place in thickened(bars(2, width=0.3, gap=0.6)).growth.places]
+    assert len(told) == 2  # of the tenth that each side wants the gap spares a half
+    assert all("Where a gap denied one side, the other took up to 0.05 mm of its share." in says for says in told)
+    assert "denied" not in thickened(bar(-5, -0.15, 5, 0.15)).growth.places[0].says
+
+
+def test_a_mark_that_cannot_keep_what_it_must_is_cut_as_drawn(monkeypatch):
+    """Whatever is grown, the measuring finds fault with it."""
+    fault = np.array([[0.0, 0.0]])
+    monkeypatch.setattr("stampwright.thickening.grow.new_narrow_places", lambda *_, **__: fault)
+    face, axis, growth = thickened(bar(-5, -0.15, 5, 0.15))
+    assert growth.outcome == "left_as_drawn"
+    assert face.ink.equals(growth.drawn)
+    assert 2 * axis.radius_mm.max() == pytest.approx(0.3, abs=0.01)  # the review will find it thin
+    assert "mend its findings in the drawing" in growth.says
+
+
 def test_the_finest_cutter_can_still_pass_where_it_could():
     coarse = dataclasses.replace(FINE, key="flat-0.7", diameter_mm=0.7)
     face, _, growth = thickened(bars(2, width=0.3, gap=0.75), cutters=(coarse,))
     assert growth.gap_mm == pytest.approx(0.7)
     lower, upper = sorted(face.ink.geoms, key=lambda land: land.bounds[1])
     assert upper.bounds[1] - lower.bounds[3] == pytest.approx(0.7, abs=0.002)
+
+
+def test_a_drafted_foot_still_leaves_the_cutter_its_way():
+    job = dataclasses.replace(job_with(), relief=Relief(thicken=True, draft_deg=10), cutters=(FINE,))
+    gap_mm = gap_kept_mm(job, 1.5)
+    assert gap_mm == pytest.approx(0.4 + 2 * 1.5 * math.tan(math.radians(10)))
+    made = thicken(face_of(bars(2, width=0.3, gap=1.0)), job, field=FIELD).face.ink
+    lower, upper = sorted(made.geoms, key=lambda land: land.bounds[1])
+    assert upper.bounds[1] - lower.bounds[3] == pytest.approx(gap_mm, abs=0.002)
 
 
 def test_nothing_grows_past_the_margin():

@@ -1,5 +1,6 @@
 """Thin lands grown, through the whole line: every later stage works on the grown face, the mark stays as drawn."""
 
+import numpy as np
 import pytest
 
 from stampwright.documents import stamp_json
@@ -44,6 +45,21 @@ def test_plan_and_mark_follow_the_grown_face_and_the_drawing(plain, grown):
     cleared = sum(area.area for area in grown.plan.cleared[:1])
     assert cleared < plain.face.head.area - grown.face.ink.area + 1
     assert grown.mark.ink.equals(plain.mark.ink)
+
+
+def test_pressing_follows_the_grown_face(plain, grown):
+    """As hard as the wood asks, on each square millimetre of land."""
+    forces = np.divide(grown.use.press_force_n, plain.use.press_force_n)
+    assert forces == pytest.approx(grown.face.ink.area / plain.face.ink.area, rel=0.01)
+
+
+def test_what_a_gap_keeps_thin_keeps_its_finding():
+    beside = HAIRLINES.replace(b"M2 12h20M12 2v20", b"M2.8 4v16M3.6 4v16")  # gaps of 0.5 mm that spare nothing
+    made = make_stamp(beside, job(thicken=True))
+    thin = [finding for finding in made.review.findings if finding.code == "thin-land"]
+    assert thin
+    assert all("could not be grown further" in finding.remedy for finding in thin)
+    assert any(place.gap_forbade for place in made.growth.places)
 
 
 def test_drafted_walls_stand_on_the_grown_lands(grown):

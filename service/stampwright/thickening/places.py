@@ -56,7 +56,7 @@ def _told(axis: Axis, grown: Grown, pieces: Pieces, level: Bools, land_mm: float
     rank = np.select([dot[which], tip[which]], [-before, np.abs(before - land_mm / 2)], before)  # a tip: half way
     least = np.full(pieces.count, np.inf)
     np.minimum.at(least, which, after)
-    added, denied = _gained(grown, piece_of, pieces.count)
+    added, denied, moved_over = _gained(grown, piece_of, pieces.count)
     share = _share_below(which, after, land_mm - WIDTH_MM, pieces.count)
     for i in _least_of_each(which, rank).tolist():
         piece = int(which[i])
@@ -66,9 +66,10 @@ def _told(axis: Axis, grown: Grown, pieces: Pieces, level: Bools, land_mm: float
         if added[piece] < _NOTICED_MM2 and not forbade:
             continue
         long_mm, thin_mm = float(length[piece]), float(length[piece] * share[piece])
-        says = (
-            _says_of_tip(before_mm, after_mm) if tip[piece] else _says(before_mm, after_mm, long_mm, thin_mm, forbade)
-        )
+        if tip[piece]:
+            says = _says_of_tip(before_mm, after_mm)
+        else:
+            says = _says(before_mm, after_mm, long_mm, thin_mm, forbade) + _says_over(float(moved_over[piece]))
         yield GrownPlace(
             at_mm=(round(float(at[i, 0]), 3) + 0.0, round(float(at[i, 1]), 3) + 0.0),
             before_mm=before_mm,
@@ -96,6 +97,12 @@ def _says(before_mm: float, after_mm: float, long_mm: float, thin_mm: float, for
         return f"{what} was grown to {after_mm:.2f} mm{rest}."
     grew = f"was grown to {after_mm:.2f} mm at its thinnest" if after_mm > before_mm + WIDTH_MM else "stays"
     return f"{what} {grew}: the ground beside it cannot spare more, and {thin_mm:.2f} mm of it stay too thin."
+
+
+def _says_over(over_mm: float) -> str:
+    if over_mm < WIDTH_MM:
+        return ""
+    return f" Where a gap denied one side, the other took up to {over_mm:.2f} mm of its share."
 
 
 def _least_of_each(group: Ints, value: Floats) -> Ints:
@@ -129,8 +136,11 @@ def _width_after(axis: Axis, at: Floats, dot: Bools) -> Floats:
     return width
 
 
-def _gained(grown: Grown, piece_of: Ints, count: int) -> tuple[Floats, Floats]:
-    """Area of the strips beside each piece [mm²], and the most that gaps kept back from the width there [mm]."""
+def _gained(grown: Grown, piece_of: Ints, count: int) -> tuple[Floats, Floats, Floats]:
+    """Of each piece the area of the strips beside it [mm²], the most gaps denied its width, and one of its sides [mm].
+
+    Of the latter only what the other side took over.
+    """
     moving, moves = grown.moving, grown.moves
     own = np.where(moving.ink.row >= 0, piece_of[np.maximum(moving.ink.row, 0)], -1)
     samples = moves.samples
@@ -139,8 +149,9 @@ def _gained(grown: Grown, piece_of: Ints, count: int) -> tuple[Floats, Floats]:
     after = own[:-1, 1]
     added = np.bincount(after[after >= 0], strip[after >= 0], minlength=count)
     rib = (moving.ink.row >= 0) & moving.wants.rib[np.maximum(moving.ink.row, 0)]
-    denied = np.zeros(count)
+    denied, over = np.zeros((2, count))
     for column in (0, 1):
         some = rib[:, column] & (own[:, column] >= 0)
         np.maximum.at(denied, own[some, column], moves.denied_mm[some])
-    return np.asarray(added, dtype=np.float64), denied
+        np.maximum.at(over, own[some, column], (moves.by_mm - moving.want)[some])
+    return np.asarray(added, dtype=np.float64), denied, over
