@@ -144,7 +144,7 @@ class Corner:
 
 @dataclass(frozen=True, slots=True)
 class Shut:
-    """A gap or counter that a cutter does not enter at full depth; a pointed one may groove it, rising."""
+    """A gap or counter that a cutter does not enter at full depth; a pointed one can groove it, rising."""
 
     at_mm: Point
     is_counter: bool

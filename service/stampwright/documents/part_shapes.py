@@ -134,7 +134,7 @@ class ShutSchema(AnswerSchema):
     at_mm = tuple_of(2, "where the gap is narrowest, or the counter widest, in face coordinates as cut")
     is_counter = flag("a counter, wholly enclosed by one land")
     width_mm = length("how wide it is there")
-    depth_mm = length("how deep a pointed cutter grooves it there, rising; 0 of any other cutter")
+    depth_mm = length("how deep a pointed cutter can groove it there, rising; 0 of any other cutter")
     uncut_area_mm2 = number("ground left standing at full depth")
 
 

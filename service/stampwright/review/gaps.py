@@ -59,7 +59,7 @@ def _cutter_for(subject: Subject, width_mm: float) -> str:
 
 def _filled(subject: Subject, counter: Stretch) -> Found:
     passes_mm, width_mm = subject.rack.passes_mm, counter.widest_mm
-    stays = _grooved(subject, width_mm) or ": it stays solid and prints dark"
+    stays = f"{_grooved(subject, width_mm)} it stays solid and prints dark"
     return too_narrow(
         subject,
         "filled-counter",
@@ -80,7 +80,7 @@ def _narrow(subject: Subject, gap: Stretch) -> Found:
     closed, below_limit = rules.is_below(width_mm, passes_mm), rules.is_below(width_mm, least_mm)
     heals_mm, grooved = max(passes_mm, least_mm), _grooved(subject, width_mm)
     reason = (
-        f"{subject.rack.finest_says} needs {mm(passes_mm)}{grooved or ': its walls print as one'}"
+        f"{subject.rack.finest_says} needs {mm(passes_mm)}{grooved} its walls print as one"
         if closed
         else f"the limit is {mm(least_mm)}, so smoke and char will close it"
     )
@@ -108,11 +108,11 @@ def _valley(subject: Subject, width_mm: float) -> str:
 
 
 def _grooved(subject: Subject, width_mm: float) -> str:
-    """How deep a pointed cutter goes into a gap or counter that is too narrow for full depth."""
+    """How deep a pointed cutter can go, put to that, into a gap or counter that is too narrow for full depth."""
     deep_mm = subject.rack.finest.grooved_mm(width_mm)
     if not 0.0 < deep_mm < subject.face.relief_mm or subject.rack.foot_mm > 0.0:
-        return ""
-    return f" for full depth: rising, it grooves the ground {mm(deep_mm)} deep"
+        return ":"
+    return f" for full depth: rising, it can groove the ground {mm(deep_mm)} deep, else"
 
 
 def _deep(subject: Subject, gap: Stretch) -> Found:

@@ -142,12 +142,12 @@ def corner_findings(subject: Subject, reach: CutterReach) -> Iterator[Found]:
 
 
 def _risen(subject: Subject, corner: Corner) -> str:
-    """What a pointed cutter does better that rises into a corner: as much as its tip is finer than its cone."""
+    """What a pointed cutter can do better that rises into a corner: as much as its tip is finer than its cone."""
     finest = subject.rack.finest
-    if not finest.rises:
+    if not finest.rises or subject.rack.foot_mm > 0.0:
         return ""
     left_mm = corner.residual_mm * finest.floor_mm / finest.face_mm
-    return f" at full depth; rising, the cutter leaves at most {mm(left_mm)} of that at the face"
+    return f" at full depth; rising, the cutter can bring that to {mm(left_mm)} at the face"
 
 
 def _unfaithful(subject: Subject, reach: CutterReach) -> Found:

@@ -27,7 +27,7 @@ class Shut:
     at_mm: Point  # where the gap is narrowest, or the counter widest
     is_counter: bool
     width_mm: float  # there
-    depth_mm: float  # that a pointed cutter grooves it there, rising; 0 of any other
+    depth_mm: float  # that a pointed cutter can groove it there, rising; 0 of any other
     uncut_area_mm2: float
 
 
