@@ -47,9 +47,9 @@ def run(tasks: ModuleType, slot: socket.socket, *, limits: Limits) -> NoReturn:
         os._exit(0)  # nothing of the slot's may run here: no handlers, no buffers, no way back into its loop
 
 
-def spent(used: resource.struct_rusage) -> dict[str, float]:
-    """Seconds of the processor and the most memory [MiB] of a child, its rehearsal included."""
-    return {"cpu_s": round(used.ru_utime + used.ru_stime, 3), "peak_mb": used.ru_maxrss // KIB}
+def spent(used: resource.struct_rusage, *, before_s: float = 0.0) -> dict[str, float]:
+    """Seconds of the processor, less those before the job, and the most memory [MiB] of a child."""
+    return {"cpu_s": round(used.ru_utime + used.ru_stime - before_s, 3), "peak_mb": used.ru_maxrss // KIB}
 
 
 def _is_asked(slot: socket.socket, *, within_s: float) -> bool:
@@ -63,6 +63,7 @@ class _Reply:
 
     def __init__(self, slot: socket.socket, stages_s: Mapping[str, float]) -> None:
         self.slot, self.stages_s, self.body = slot, stages_s, b""
+        self.rehearsed_s = time.process_time()
 
     def __enter__(self) -> Self:
         return self
@@ -75,7 +76,8 @@ class _Reply:
             _give_reserve()
             head, self.body = _outcome(error), b""
         head["stages_s"] = {name: round(spent, 6) for name, spent in self.stages_s.items()}
-        send(self.slot, Frame(head | spent(resource.getrusage(resource.RUSAGE_SELF)), self.body))
+        used = resource.getrusage(resource.RUSAGE_SELF)
+        send(self.slot, Frame(head | spent(used, before_s=self.rehearsed_s), self.body))
         self.slot.close()  # the slot need not wait until the kernel has taken this process apart
 
 
