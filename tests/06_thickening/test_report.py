@@ -112,10 +112,10 @@ def test_a_long_hairline_is_no_lettering():
     assert size(face.ink) == pytest.approx((20, 0.5), abs=0.002)
 
 
-@pytest.mark.parametrize("least", [3.0, 8.0])
-def test_a_least_width_beyond_mark_or_relief_is_refused(least):
+@pytest.mark.parametrize(("half", "least"), [(5, 3.0), (20, 7.0)])  # beyond a mark of 10 mm; beyond a relief of 1.5 mm
+def test_a_least_width_beyond_mark_or_relief_is_refused(half, least):
     with pytest.raises(JobError) as refused:
-        thickened(bar(-5, 0, 5, 0.3), land_mm=least)
+        thickened(bar(-half, 0, half, 0.3), land_mm=least)
     assert refused.value.refusals[0].pointer == "/job/limits/land"
 
 
