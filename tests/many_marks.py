@@ -1,17 +1,8 @@
-"""Many small marks that are all different: a member's cell of a comb each, and a server to be killed between them."""
+"""Many small marks that are all different: a member's cell of a comb each."""
 
 from __future__ import annotations
 
-import contextlib
-import socket
-import subprocess
-import sys
-import time
 from pathlib import Path
-
-import requests
-
-HOST = "127.0.0.1"
 
 
 def cell(number):
@@ -30,50 +21,6 @@ def write_cells(folder, count):
     for number in range(count):
         (folder / f"cell-{number:05d}.svg").write_text(cell(number))
     return folder
-
-
-class Server:
-    """The service as a process of its own on a port that stays the same when it is killed and begun again."""
-
-    def __init__(self, *, port=None, slots=2, linger_s=0.5):
-        with socket.create_server((HOST, 0)) as probe:
-            self.port = port or probe.getsockname()[1]
-        self.url = f"http://{HOST}:{self.port}"
-        self._slots, self._linger_s = slots, linger_s
-        self.begin()
-
-    def begin(self):
-        command = [sys.executable, "-m", "stampwright", "serve", "--host", HOST, "--port", str(self.port)]
-        settings = {
-            "STAMPWRIGHT_SLOTS": str(self._slots),
-            "STAMPWRIGHT_LINGER_S": str(self._linger_s),
-            "STAMPWRIGHT_LOG_LEVEL": "WARNING",
-            "PATH": "/usr/bin:/bin",
-        }
-        self.process = subprocess.Popen(command, env=settings, stderr=subprocess.DEVNULL)  # noqa: S603  our own program
-        for _ in range(600):
-            with contextlib.suppress(requests.RequestException):
-                if requests.get(f"{self.url}/readyz", timeout=2).ok:
-                    return
-            time.sleep(0.1)
-
-    def kill(self):
-        self.process.kill()
-        self.process.wait()
-
-    def end(self):
-        self.process.terminate()
-        self.process.wait(60)
-
-
-@contextlib.contextmanager
-def server(**asked):
-    """A server for a block."""
-    running = Server(**asked)
-    try:
-        yield running
-    finally:
-        running.end()
 
 
 def tree(folder):

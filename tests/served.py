@@ -5,17 +5,21 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import socket
 import subprocess
 import sys
 import threading
 import time
+from collections import deque
 from pathlib import Path
 from typing import NamedTuple
 
 import requests
 
 TESTS = str(Path(__file__).parent)
+HOST = "127.0.0.1"
 PLAIN = ("-m", "stampwright", "serve", "--port", "0")
+_LINES_KEPT = 5000
 HOSTILE = ("-m", "hostile_server")  # its solids do what the mark says: loop, stuck, hog, segfault, nap 0.5
 
 
@@ -24,7 +28,7 @@ class Served(NamedTuple):
 
     process: subprocess.Popen[str]
     url: str
-    said: list[dict]
+    said: deque[dict]  # the last lines of its log
 
     def is_ready(self):
         return requests.get(f"{self.url}/readyz", timeout=20).ok
@@ -50,7 +54,7 @@ def served(*program, wait_for_slots=2, become=(), preexec=None, **environment):
         env=environment,
         preexec_fn=preexec,  # noqa: PLW1509  no thread of ours holds a lock that it would need
     ) as process:
-        said = []
+        said = deque(maxlen=_LINES_KEPT)
         url = next(event["address"] for event in _read(process, said) if event.get("event") == "listening")
         reading = threading.Thread(target=list, args=(_read(process, said),), daemon=True)
         reading.start()
@@ -70,6 +74,31 @@ def _read(process, said):
         except ValueError:
             said.append({"no event": line})
         yield said[-1]
+
+
+class Server:
+    """The service on a port that stays the same when it is killed and begun again."""
+
+    def __init__(self, *, slots=2, linger_s=0.5):
+        with socket.create_server((HOST, 0)) as probe:
+            self.port = probe.getsockname()[1]
+        self.url = f"http://{HOST}:{self.port}"
+        self._slots, self._linger_s = slots, linger_s
+        self.begin()
+
+    def begin(self):
+        self._running = contextlib.ExitStack()
+        program = (*PLAIN[:-1], str(self.port))
+        settings = {"STAMPWRIGHT_SLOTS": str(self._slots), "STAMPWRIGHT_LINGER_S": str(self._linger_s)}
+        self.process = self._running.enter_context(served(*program, wait_for_slots=self._slots, **settings)).process
+
+    def kill(self):
+        self._running.close()
+
+    def end(self):
+        self.process.terminate()
+        self.process.wait(60)
+        self._running.close()
 
 
 def until(what, *, within_s=20.0):

@@ -17,8 +17,9 @@ import pytest
 from werkzeug import Response
 
 from in_process import ADDRESS, session_of
-from many_marks import Server, cell, server, tree, write_cells
+from many_marks import cell, tree, write_cells
 from programs import COMMAND, begin, run
+from served import Server, served
 from stampwright.web import create_app
 from stampwright.web.settings import Settings
 from stampwright_sdk import Client, KeyRequired, UnexpectedAnswer, UnusableInput, UnusableMark
@@ -30,7 +31,7 @@ FAST = {"only": frozenset({"stamp.json"})}
 
 @pytest.fixture(scope="module")
 def url():
-    with server() as running:
+    with served() as running:
         yield running.url
 
 

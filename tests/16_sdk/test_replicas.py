@@ -17,7 +17,8 @@ import requests
 import yaml
 
 from house import ROOT
-from many_marks import HOST, Server, cell
+from many_marks import cell
+from served import HOST, Server
 from stampwright.web import SETTINGS
 from stampwright_sdk import Client
 from stampwright_sdk.embedded import loopback_session

@@ -19,7 +19,8 @@ import psutil
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from many_marks import Server, write_cells
+from many_marks import write_cells
+from served import Server
 from stampwright_sdk import Client
 from stampwright_sdk.batch import MANIFEST_FILE, Batch, find_orders, run_batch
 
