@@ -42,8 +42,8 @@ def plate_of(ink: shapely.MultiPolygon) -> shapely.Polygon | None:
     sizes, whole = boxes[:, 2:] - boxes[:, :2], _around(boxes)
     for land in lands[(sizes >= PLATE_SPAN * (whole[2:] - whole[:2])).all(axis=1)]:
         plate = shapely.polygons(shapely.get_exterior_ring(land))
-        area, hull = shapely.area(plate), shapely.area(shapely.convex_hull(plate))
-        if shapely.area(land) >= PLATE_DARK * area and area >= PLATE_SOLID * hull:
+        area = shapely.area(plate)
+        if shapely.area(land) >= PLATE_DARK * area and area >= PLATE_SOLID * shapely.area(shapely.convex_hull(plate)):
             return plate
     return None
 

@@ -160,8 +160,8 @@ def _mark(  # noqa: PLR0913  each is one part of the reading
     bounds, shares = _doubts(ink_px, painter, log)
     whole = area_of(ink_px.scale((MM_PER_CSS_PX, MM_PER_CSS_PX)))
     slivers = slivers_of(whole, below_mm2=sliver_mm2)
+    ink = without_slivers(whole, below_mm2=sliver_mm2) if len(slivers) else whole
     slivers = slivers[shapely.area(slivers) >= DUST_MM2 / true_scale**2]
-    ink = without_slivers(whole, below_mm2=sliver_mm2)
     if len(slivers):
         x0, y0, x1, y1 = shapely.total_bounds(slivers).tolist()
         log.note("slivers-removed", count=len(slivers), box_mm=(x0, y0, x1, y1))

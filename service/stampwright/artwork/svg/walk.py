@@ -269,7 +269,7 @@ class Walk:
     def _in_view(self, element: Element, style: Style, at: Here, box: tuple[float, float, float, float]) -> list[Shape]:
         """Content of an element that establishes a viewport, clipped to it unless it overflows.
 
-        A clip or mask on it lies in the space of its content, as every browser has it.
+        A clip or mask on it lies in the space of its content, as renderers have it where there is a viewBox.
         """
         x, y, width, height = box
         found = view_box(element)
