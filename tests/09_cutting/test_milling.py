@@ -119,10 +119,5 @@ def test_the_stepped_cantilever_agrees_with_the_beam_equation_integrated():
     assert closed == pytest.approx(tip, rel=2e-3)
 
 
-def test_ramp_and_helix():
+def test_a_ramp():
     assert milling.ramp_mm(0.5, 3.0) == pytest.approx(9.541, rel=1e-3)
-    assert milling.helix_pitch_mm(2.0, diameter_mm=1.2, angle_deg=2.0) == pytest.approx(0.08777, rel=1e-3)
-
-
-def test_a_ball_cuts_on_less_than_its_diameter():
-    assert milling.ball_effective_diameter_mm(3.0, 0.1) == pytest.approx(1.0770, rel=1e-4)

@@ -12,7 +12,7 @@ from cut_faces import clover, disc, plan_of
 from stampwright.catalogue import CUTTERS
 from stampwright.cutting.engagement import rim_in_metal, samples_along
 from stampwright.cutting.front import discs_of, grow_front
-from swept import assert_covered_and_unharmed, cuts_of, gouge_mm
+from swept import assert_covered_and_unharmed, cuts_of, gouge_mm, uncovered_mm2
 
 
 @pytest.fixture(scope="module")
@@ -166,6 +166,28 @@ def test_a_closed_gap_as_wide_as_the_cutter_is_plunged_into():
     _, plan = plan_of(shapely.difference(shapely.box(-10, -8, 10, 8), shapely.box(-3, -0.45, 3, 0.45)))
     slot = next(operation for operation in plan.operations if operation.kind == "slot")
     assert "1 pocket too tight for a helix" in slot.why
+
+
+@pytest.mark.parametrize("radius_mm", [0.3975, 0.4, 0.42, 0.436])
+def test_a_round_pocket_hardly_wider_than_the_cutter_is_plunged_into_and_cut(radius_mm):
+    """It has no middle line: the cutter goes around in what play it has. From 1.1 D on it would be bored."""
+    pocket = disc(0.3, 0.2, radius_mm)
+    shape = shapely.union(shapely.difference(shapely.box(-10, -8, 10, 8), pocket), shapely.box(-10, 8.9, 10, 10))
+    face, plan = plan_of(shape)
+    slot = next(operation for operation in plan.operations if operation.kind == "slot")
+    assert "1 pocket too tight for a helix" in slot.why
+    assert_covered_and_unharmed(face, plan, CUTTERS)
+
+
+@pytest.mark.parametrize("angle_deg", [6, 12, 20, 35])
+def test_a_path_goes_on_into_the_end_of_a_notch(angle_deg):
+    half = 6 * math.tan(math.radians(angle_deg / 2))
+    notch = shapely.Polygon([(0, 7), (-half, 13), (half, 13)]).buffer(0)
+    shape = shapely.difference(shapely.box(-10, -8, 10, 13), shapely.affinity.translate(notch, 0, -7))
+    face, plan = plan_of(shapely.affinity.translate(shape, 0, -2.5))
+    wall = next(cut for cut in cuts_of(plan) if cut[0].kind == "wall")
+    assert uncovered_mm2(*wall, CUTTERS) < 0.005
+    assert_covered_and_unharmed(face, plan, CUTTERS)
 
 
 def test_a_wide_pocket_is_entered_by_a_helix_and_needs_no_caution():

@@ -70,11 +70,11 @@ def test_one_diagram_serves_review_plan_and_solid(effort, operation):
 
 
 BOUNDS = [
-    (make_solid, "skep", 17, 11_500),
-    (review_mark, "skep", 25, 8_300),
-    (review_mark, "comb", 18, 2_550),
-    (make_stamp, "skep", 280, 163_000),
-    (make_stamp, "comb", 160, 61_000),
+    (make_solid, "skep", 14, 7_100),
+    (review_mark, "skep", 10, 3_800),
+    (review_mark, "comb", 17, 2_000),
+    (make_stamp, "skep", 193, 106_000),
+    (make_stamp, "comb", 65, 18_200),
 ]
 """Operation, mark, calls, vertices; painting at a ninth of the chord error, where shapes may cross, among them."""
 

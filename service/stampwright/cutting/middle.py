@@ -39,7 +39,8 @@ _FACING_DEG = 120.0  # walls that lean by more towards each other make a corner,
 _NOTCH_DEG = 140.0  # a notch wider than the rest to half a turn is reached but for 0.005 mm from any wall path
 _SHORT_MM = 0.01  # ways shorter than this lead nowhere
 _SLACK_MM = 0.02  # beyond the stock: what lies further from roughed ground is a slot, not a wall's skin
-_SPACING_MM = 0.1  # of points on a middle line
+_SPACING_MM = 0.1  # of points on a middle line; a pocket with less of one is round
+_LEAST_PLAY_MM = 0.0035  # of a round pocket: a shorter ring is no path
 _CROWDED_MM = 0.03  # of play: so little ground of the centre roughing may pass over as a thread
 _ANY_MM = 1e6  # wider than any floor
 
@@ -71,8 +72,9 @@ def slots_of(ground: Ground, radius_mm: float) -> Slots:
     reached = shapely.contains_xy(ground.centre(radius_mm, STOCK_MM), *at.T) | ~shapely.contains_xy(ground.floor, *at.T)
     pocket, at = pocket[~reached], at[~reached]
     slotted, lines = _far_from_roughed(axis, row, np.isin(group, pocket), radius_mm, roughing_mm)
-    alone = ~np.isin(pocket, group[slotted])
-    play_mm = np.maximum(widest[pocket[alone]] - radius_mm, TIGHT_MM)
+    along_mm = np.bincount(group[slotted], shapely.length(lines), minlength=len(widest))
+    alone = along_mm[pocket] < _SPACING_MM
+    play_mm = np.maximum(widest[pocket[alone]] - radius_mm, _LEAST_PLAY_MM)
     rings = shapely.get_exterior_ring(shapely.buffer(shapely.points(at[alone]), play_mm, quad_segs=12))
     return Slots(lines, rings, len(pocket))
 

@@ -119,13 +119,3 @@ def bending_stress_mpa(force_n: float, *, lever_mm: float, fluted_mm: float) -> 
 def ramp_mm(depth_mm: float, angle_deg: float) -> float:
     """Length of a straight ramp, L = d / tan β [mm]."""
     return depth_mm / math.tan(math.radians(angle_deg))
-
-
-def helix_pitch_mm(bore_mm: float, *, diameter_mm: float, angle_deg: float) -> float:
-    """Depth of one turn of a helix that bores `bore_mm`, p = π (Dh − D) tan β [mm]."""
-    return math.pi * (bore_mm - diameter_mm) * math.tan(math.radians(angle_deg))
-
-
-def ball_effective_diameter_mm(diameter_mm: float, ap_mm: float) -> float:
-    """Diameter at which a ball cuts, 2 √(ap (D − ap)) [mm]."""
-    return 2 * math.sqrt(ap_mm * (diameter_mm - ap_mm))
