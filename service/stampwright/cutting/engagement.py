@@ -116,6 +116,8 @@ def _down_to_metal(cutting: NDArray[np.bool_], asked: _Asked, wanted_chip: float
     spokes = spokes[np.cos(_THETA[spokes]) > wanted_chip]
     sample = np.arange(len(cutting))
     for nth, spoke in enumerate(spokes):
+        if not len(sample):
+            return
         hit = cutting[sample, spoke]
         hit[hit] = asked.in_metal(sample[hit], np.full(int(hit.sum()), spoke))
         cutting[sample, spoke] = hit
@@ -135,10 +137,15 @@ def _with_any(cutting: NDArray[np.bool_], sample: Ints, asked: _Asked, spokes: I
 
 def _up_to_slots(cutting: NDArray[np.bool_], asked: _Asked, *, all_round: bool) -> None:
     """Strike off the rest of what is not in metal where it may yet be a slot, from the sides on; or `all_round`."""
+    sample = np.arange(len(cutting))
     for spoke in np.argsort(np.cos(_THETA), kind="stable"):
-        may_be = cutting[:, spoke] & (all_round | (cutting.sum(axis=1) * math.pi > SPOKES * SLOT_RAD))
-        sample = np.flatnonzero(may_be)
-        cutting[sample, spoke] = asked.in_metal(sample, np.full(len(sample), spoke))
+        if not all_round:
+            sample = sample[cutting[sample].sum(axis=1) * math.pi > SPOKES * SLOT_RAD]
+        if not len(sample):
+            return
+        hit = cutting[sample, spoke]
+        hit[hit] = asked.in_metal(sample[hit], np.full(int(hit.sum()), spoke))
+        cutting[sample, spoke] = hit
 
 
 def _covered(sample: Ints, toward: Floats, radii_apart: Floats, count: int) -> NDArray[np.bool_]:
