@@ -9,12 +9,13 @@ import numpy as np
 import pikepdf
 import pypdfium2
 import pytest
+from fontTools.ttLib import TTFont
 
 from odd_heads import HEADS, odd_stamp
 from pdf_fonts import fonts_of, without_glyph
 from stamped import NAMES, stamp_of
 from stampwright.base import Finding
-from stampwright.drawings import PAPERS, sheet_pdf
+from stampwright.drawings import PAPERS, font_file, sheet_pdf
 from stampwright.drawings.sheet import sheet_pages
 
 MM_PER_POINT = 25.4 / 72  # ISO 32000-1, 8.3.2.3: default user space has 72 units an inch
@@ -54,6 +55,16 @@ def test_every_font_is_embedded(name, paper):
     fonts = [font for font, _ in fonts_of(sheet_pdf(stamp_of(name), paper=paper))]
     assert fonts
     assert all(fonts)
+
+
+def test_letters_are_set_as_wide_as_they_are_in_the_font():
+    font = TTFont(font_file())  # read by fontTools; a PDF counts in thousandths of the size (ISO 32000-1, 9.2.4)
+    order, per_em = font.getGlyphOrder(), font["head"].unitsPerEm
+    with pikepdf.open(io.BytesIO(sheet_pdf(stamp_of("skep")))) as pdf:
+        (letters,) = pdf.pages[0].Resources.Font["/F"].DescendantFonts
+        said = {int(glyph): float(wide[0]) for glyph, wide in zip(letters.W[::2], letters.W[1::2], strict=True)}
+    assert len(said) > 50
+    assert all(abs(wide - 1000 * font["hmtx"][order[glyph]][0] / per_em) < 0.01 for glyph, wide in said.items())
 
 
 def test_no_letter_is_without_a_glyph(name):
