@@ -4,9 +4,10 @@ import dataclasses
 import math
 
 import pytest
+import shapely
 
 from cut_faces import HOLE, clover, plan_of
-from stampwright.catalogue import METALS
+from stampwright.catalogue import CUTTERS, METALS
 from stampwright.cutting import price_of
 from stampwright.cutting.blank import ALLOWANCE_MM, blank_for
 from stampwright.cutting.hole import thread_plan
@@ -37,6 +38,13 @@ def test_both_sides_are_faced_by_half_the_allowance(plan):
     skims = [operation for operation in plan.operations if operation.kind == "face"]
     assert [skim.side for skim in skims] == ["back", "face"]
     assert sum(skim.removed_mm3 for skim in skims) == pytest.approx(39 * 29 * ALLOWANCE_MM)
+
+
+def test_facing_passes_over_all_of_the_sawn_side(plan):
+    steps = [operation for operation in plan.operations if operation.side == "face"]
+    skim, ways = next((step, way) for step, way in zip(steps, plan.paths, strict=False) if step.kind == "face")
+    swept = shapely.buffer(ways, CUTTERS[skim.cutter].diameter_mm / 2)
+    assert swept.covers(shapely.box(-39 / 2, -29 / 2, 39 / 2, 29 / 2))
 
 
 def test_the_checklist_does_the_back_before_the_front(plan):
