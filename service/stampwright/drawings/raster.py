@@ -20,10 +20,12 @@ import pikepdf
 import pypdfium2
 import pypdfium2.raw as pdfium
 
+from stampwright.base.quantities import MM_PER_INCH
+
 from .painter import Painter
 from .palette import in_few_colours
 from .paper import add_page, resources
-from .png import MM_PER_INCH, png_bytes
+from .png import png_bytes
 from .svg import rgb_of, size_mm
 from .typeface import font_file, glyph_of
 
