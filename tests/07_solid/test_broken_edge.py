@@ -6,7 +6,7 @@ import math
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from outside_checks import assert_closed, manifold_of
@@ -75,6 +75,8 @@ def test_past_the_corner_radius_two_planes_meet_below_the_cone():
     shape=st.sampled_from(["rectangle", "round"]),
     thickness=st.floats(10, 40),
 )
+@example(corner=6e-8, break_mm=1.0, width=28.0, shape="rectangle", thickness=10.0)
+@example(corner=1.0 - 6e-8, break_mm=1.0, width=28.0, shape="rectangle", thickness=10.0)
 @settings(max_examples=25)
 def test_any_broken_block_is_closed_and_takes_what_its_plan_says(corner, break_mm, width, shape, thickness):
     head = (

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 import shapely
 
+from stampwright.base.tolerances import GRID_MM
 from stampwright.layout import outline_of
 
 from .mesh import bands, plan_keys, walls
@@ -45,7 +46,8 @@ def rim_of(plate: shapely.Geometry, head: Head, *, relief_mm: float) -> Rim:
         return Rim([sides], plate, 0.0)
     outline, wide_mm = outline_of(head), head.edge_break_mm
     # where the corner radius is used up, the cone of a corner ends in a point, and two planes meet below it
-    insets_mm = sorted({0.0, min(outline.corner_mm, wide_mm), wide_mm})
+    ends_in_point = GRID_MM < outline.corner_mm < wide_mm - GRID_MM  # nearer levels are one in a file
+    insets_mm = [0.0, outline.corner_mm, wide_mm] if ends_in_point else [0.0, wide_mm]
     rings = [
         _at_height(outline.moved_in(edges, by) if by else edges, -(head.thickness_mm - (wide_mm - by)))
         for by in insets_mm
