@@ -2,6 +2,7 @@
 
 import dataclasses
 import io
+import re
 from functools import cache
 from xml.etree import ElementTree as ET
 
@@ -56,12 +57,18 @@ def samples(area):
     return grid[shapely.contains_xy(area, *grid.T)]
 
 
+def scale_told(svg):
+    """How much larger than true size the drawing says that it is."""
+    told = re.search(r"drawn (?:at true size|(\d+):1)<", svg)
+    return int(told[1] or 1)
+
+
 def greys(svg, places, *, sense):
     """Brightness of the drawing at places of the face."""
     (head,) = [path.get("d") for path in tree(svg).iter(f"{SVG}path") if path.get("id") == "head"]
     ring = np.array([float(number) for number in head.strip("MZ").split()]).reshape(-1, 2)
     middle = (ring.min(axis=0) + ring.max(axis=0)) / 2
-    at = np.rint((middle + places * (sense, -1.0)) * PX_PER_MM - 0.5).astype(int)
+    at = np.rint((middle + scale_told(svg) * places * (sense, -1.0)) * PX_PER_MM - 0.5).astype(int)
     return pixels(svg)[at[:, 1], at[:, 0]]
 
 
@@ -84,6 +91,16 @@ def test_the_cutting_drawing_shows_lands_what_stays_and_what_the_first_cutter_cl
         inner = grown(area, -0.15)
         if not inner.is_empty and len(places := samples(inner)):
             assert np.mean(np.abs(greys(svg, places, sense=1.0) - float(luma)) < 6) > 0.98
+
+
+@pytest.mark.parametrize(("mark", "scale"), [("frost", 2), ("dandelion", 2), ("comb", 1)])  # 0.12, 0.27, 1.1 mm wide
+def test_what_is_cleared_around_thin_lands_is_drawn_larger_and_the_drawing_says_so(mark, scale):
+    svg = drawn("cutting", mark)
+    (head,) = [path.get("d") for path in tree(svg).iter(f"{SVG}path") if path.get("id") == "head"]
+    ring = np.array([float(number) for number in head.strip("MZ").split()]).reshape(-1, 2)
+    assert scale_told(svg) == scale
+    head = stamp_of(mark).job.head
+    assert np.ptp(ring, axis=0) == pytest.approx((head.width_mm * scale, head.height_mm * scale), abs=0.02)
 
 
 def test_the_print_is_the_mirror_image_of_the_face():

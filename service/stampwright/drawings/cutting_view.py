@@ -22,6 +22,9 @@ _ROW_MM = 4.4
 _TEXT_MM = 2.1
 _KEY_MM = 94.0
 _SEEN_MM2 = 0.005
+_THIN_MM = 0.5  # thinner lands are lost at true size between the lines of what is cleared beside them
+_SCALES = (5, 2)  # of enlargement (ISO 5455)
+_LARGEST_MM = 120.0  # side of an enlarged head: two thirds of the usual paper
 LAND, LEFT, LINE = "#6b6259", "#1d1814", "#5b5046"
 
 
@@ -38,8 +41,9 @@ HATCHES = (
 
 
 def draw_cutting(stamp: Stamp) -> ET.Element:
-    """Draw what each operation on the face clears to full depth, with a key, at true size [mm]."""
-    _, _, half_x, half_y = stamp.face.head.bounds
+    """Draw what each operation on the face clears to full depth, with a key; at true size, a fine mark larger [mm]."""
+    scale = _scale(stamp)
+    half_x, half_y = (scale * float(half) for half in stamp.face.head.bounds[2:])
     steps = _steps(stamp.plan)
     width_mm = max(_KEY_MM, 2 * (half_x + _AROUND_MM))
     sheet = frame.opened(
@@ -50,8 +54,9 @@ def draw_cutting(stamp: Stamp) -> ET.Element:
         height_mm=2 * (half_y + _AROUND_MM) + _ROW_MM * (len(steps) + 2),
         facts=_facts(stamp.plan),
         findings=False,
+        scale=scale,
     )
-    view = View(sheet.x + width_mm / 2, sheet.y + half_y + _AROUND_MM)
+    view = View(sheet.x + width_mm / 2, sheet.y + half_y + _AROUND_MM, scale=scale)
     root = sheet.root
     head = {"stroke": INK, "stroke_width": "0.3"}
     add(root, "path", d=path_of(view.area(stamp.face.head)), fill=PAPER, **head)
@@ -64,6 +69,15 @@ def draw_cutting(stamp: Stamp) -> ET.Element:
     return sheet.close()
 
 
+def _scale(stamp: Stamp) -> int:
+    """How many times larger than it is the head of a mark with thin lands is drawn."""
+    thin_mm = stamp.review.land_min_mm
+    if thin_mm is None or thin_mm >= _THIN_MM:
+        return 1
+    largest_mm = 2 * max(stamp.face.head.bounds)
+    return next((scale for scale in _SCALES if scale * largest_mm <= _LARGEST_MM), 1)
+
+
 def _steps(plan: CuttingPlan) -> list[tuple[Operation, shapely.MultiPolygon]]:
     on_face = [operation for operation in plan.operations if operation.side == "face"]
     return [(step, ground) for step, ground in zip(on_face, plan.cleared, strict=True) if not ground.is_empty]
@@ -71,8 +85,7 @@ def _steps(plan: CuttingPlan) -> list[tuple[Operation, shapely.MultiPolygon]]:
 
 def _fill(root: ET.Element, ground: shapely.Geometry, *, place: int) -> None:
     hatch = HATCHES[place % len(HATCHES)]
-    edge = {"stroke": LINE, "stroke_width": "0.05", "fill_rule": "evenodd"}
-    add(root, "path", d=path_of(ground), fill=hatch.tint, **edge)
+    add(root, "path", d=path_of(ground), fill=hatch.tint, fill_rule="evenodd")  # lines would hide what walls take
     draw_hatch(root, ground, hatch, line=LINE)
 
 

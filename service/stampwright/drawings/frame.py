@@ -72,10 +72,12 @@ def opened(  # noqa: PLR0913  one page has that many parts
     facts: list[str],
     stretch: bool = False,
     findings: bool = True,
+    scale: int = 1,
 ) -> Frame:
     """Begin a page around a picture of `width_mm` by `height_mm`, which `stretch` lets grow to the page's width.
 
     `says` describes the picture to those who cannot see it; `facts` stand below the picture, and then the findings.
+    The foot says at which scale the picture is drawn.
     """
     inner_mm = max(room_mm(stamp, findings=findings), width_mm)
     page_mm = inner_mm + 2 * EDGE_MM
@@ -92,7 +94,8 @@ def opened(  # noqa: PLR0913  one page has that many parts
     put(root, title, at=(EDGE_MM, EDGE_MM + 0.75 * _TITLE_MM), size_mm=_TITLE_MM, font_weight="bold")
     put_lines(root, intro, at=(EDGE_MM, EDGE_MM + _TITLE_MM + 1.2 * _TEXT_MM), size_mm=_TEXT_MM, fill=QUIET)
     x = EDGE_MM if stretch else (page_mm - width_mm) / 2
-    foot = f"{stamp.digest[:16]} · stampwright {__version__} · lengths in mm, drawn at true size"
+    size = "at true size" if scale == 1 else f"{scale}:1"
+    foot = f"{stamp.digest[:16]} · stampwright {__version__} · lengths in mm, drawn {size}"
     return Frame(root, x, top, inner_mm if stretch else width_mm, height_mm, below, remarks, foot)
 
 

@@ -119,14 +119,15 @@ class View:
     x: float
     y: float
     sense: float = 1.0
+    scale: int = 1
 
     def point(self, place: Point) -> Point:
         """A place on the page."""
-        return (self.x + self.sense * place[0], self.y - place[1])
+        return (self.x + self.scale * self.sense * place[0], self.y - self.scale * place[1])
 
     def area(self, area: shapely.Geometry) -> shapely.Geometry:
         """An area on the page."""
-        return shapely.transform(area, lambda xy: xy * (self.sense, -1.0) + (self.x, self.y))
+        return shapely.transform(area, lambda xy: xy * (self.scale * self.sense, -self.scale) + (self.x, self.y))
 
 
 def path_of(shapes: shapely.Geometry, *, finest_mm: float = FINEST_MM) -> str:
