@@ -4,66 +4,57 @@ SVG: Scalable Vector Graphics 2; cascade: CSS Cascading and Inheritance 4; selec
 values: CSS Values and Units 4; transforms: CSS Transforms 1; masking: CSS Masking 1.
 """
 
-_S = '<rect width="10" height="10"{}/>'
-_AT = '<rect x="{}" width="10" height="10"{}/>'
-
-
-def _css(css, more=""):
-    """A square with class, id and style sheet, and a second one without."""
-    return f'<style>{css}</style><g class="g"><rect id="a" class="b c" width="10" height="10"{more}/></g>{_AT.format(20, "")}'
-
-
-WHITE, BLACK = 100.0, 200.0  # ink of `_css` when the first square has turned white, and when it is still black
+from squares import AT, BLACK, WHITE, S, css
 
 CASCADE = {
-    "a later rule of the same weight wins": (_css(".b{fill:#fff}.b{fill:#000}"), BLACK),
-    "an id outweighs classes": (_css("#a{fill:#fff}.b.c.b{fill:#000}"), WHITE),
-    "a class outweighs elements": (_css(".b{fill:#fff}svg g rect{fill:#000}"), WHITE),
-    "an attribute selector weighs as a class": (_css(".b{fill:#000}[width]{fill:#fff} rect{fill:#000}"), 0.0),
-    "importance outweighs an id": (_css("rect.b{fill:#fff!important}#a{fill:#000}"), WHITE),
+    "a later rule of the same weight wins": (css(".b{fill:#fff}.b{fill:#000}"), BLACK),
+    "an id outweighs classes": (css("#a{fill:#fff}.b.c.b{fill:#000}"), WHITE),
+    "a class outweighs elements": (css(".b{fill:#fff}svg g rect{fill:#000}"), WHITE),
+    "an attribute selector weighs as a class": (css(".b{fill:#000}[width]{fill:#fff} rect{fill:#000}"), 0.0),
+    "importance outweighs an id": (css("rect.b{fill:#fff!important}#a{fill:#000}"), WHITE),
     "importance in a style attribute wins over a sheet's": (
-        _css(".b{fill:#000!important}", ' style="fill:#fff!important"'),
+        css(".b{fill:#000!important}", ' style="fill:#fff!important"'),
         WHITE,
     ),
-    "a presentation attribute yields to any rule": (_css("*{fill:#000}", ' fill="#fff"'), BLACK),
-    "importance has no place in a presentation attribute": (_css("", ' fill="#fff!important"'), BLACK),
-    "inherit takes the parent's": (_css("g{fill:#fff}.b{fill:inherit}"), WHITE),
-    "initial takes the first value of all": (_css("g{fill:#fff}.b{fill:initial}"), BLACK),
-    "unset inherits what inherits": (_css("g{fill:#fff}.b{fill:unset}"), WHITE),
-    "unset resets what does not inherit": (_css("g{opacity:1}.b{opacity:.1;opacity:unset}"), BLACK),
-    "opacity is not inherited": (_css("g{opacity:.99}.b{opacity:inherit}"), BLACK),
-    "property names know no case": (_css(".b{FILL:#fff}"), WHITE),
-    "keywords know no case": (_css("g{fill:#fff}.b{fill:INHERIT}"), WHITE),
-    "a broken declaration leaves the next alone": (_css(".b{fill:#000 #111;stroke:;fill:#fff}"), WHITE),
-    "a broken rule leaves the next alone": (_css("rect..b{fill:#000}.b{fill:#fff}"), WHITE),
-    "one wrong selector spoils its list": (_css(".b,rect..x{fill:#fff}"), BLACK),
-    "comments are nothing": (_css("/*.b{}*/.b{/*x*/fill:/*y*/#fff}"), WHITE),
-    "escapes in names": (_css(r".\62 {fill:#fff}"), WHITE),
-    "a sheet in CDATA": (_css("<![CDATA[.g>.b{fill:#fff}]]>"), WHITE),
-    "a sheet for the screen": (_css("@media screen{.b{fill:#fff}}"), WHITE),
-    "a sheet for all": (_css("@media all{.b{fill:#fff}}"), WHITE),
-    "a sheet for the screen among others": (_css("@media print, screen{.b{fill:#fff}}"), WHITE),
-    "a part that is made up is no element": (_css(".b::before{fill:#fff}"), BLACK),
-    "two sheets in order": (_css(".b{fill:#000}") + "<style>.b{fill:#fff}</style>", WHITE),
-    "a sheet of another language is none": ('<style type="text/x-hive">rect{fill:#fff}</style>' + _S.format(""), 100.0),
+    "a presentation attribute yields to any rule": (css("*{fill:#000}", ' fill="#fff"'), BLACK),
+    "importance has no place in a presentation attribute": (css("", ' fill="#fff!important"'), BLACK),
+    "inherit takes the parent's": (css("g{fill:#fff}.b{fill:inherit}"), WHITE),
+    "initial takes the first value of all": (css("g{fill:#fff}.b{fill:initial}"), BLACK),
+    "unset inherits what inherits": (css("g{fill:#fff}.b{fill:unset}"), WHITE),
+    "unset resets what does not inherit": (css("g{opacity:1}.b{opacity:.1;opacity:unset}"), BLACK),
+    "opacity is not inherited": (css("g{opacity:.99}.b{opacity:inherit}"), BLACK),
+    "property names know no case": (css(".b{FILL:#fff}"), WHITE),
+    "keywords know no case": (css("g{fill:#fff}.b{fill:INHERIT}"), WHITE),
+    "a broken declaration leaves the next alone": (css(".b{fill:#000 #111;stroke:;fill:#fff}"), WHITE),
+    "a broken rule leaves the next alone": (css("rect..b{fill:#000}.b{fill:#fff}"), WHITE),
+    "one wrong selector spoils its list": (css(".b,rect..x{fill:#fff}"), BLACK),
+    "comments are nothing": (css("/*.b{}*/.b{/*x*/fill:/*y*/#fff}"), WHITE),
+    "escapes in names": (css(r".\62 {fill:#fff}"), WHITE),
+    "a sheet in CDATA": (css("<![CDATA[.g>.b{fill:#fff}]]>"), WHITE),
+    "a sheet for the screen": (css("@media screen{.b{fill:#fff}}"), WHITE),
+    "a sheet for all": (css("@media all{.b{fill:#fff}}"), WHITE),
+    "a sheet for the screen among others": (css("@media print, screen{.b{fill:#fff}}"), WHITE),
+    "a part that is made up is no element": (css(".b::before{fill:#fff}"), BLACK),
+    "two sheets in order": (css(".b{fill:#000}") + "<style>.b{fill:#fff}</style>", WHITE),
+    "a sheet of another language is none": ('<style type="text/x-hive">rect{fill:#fff}</style>' + S.format(""), 100.0),
 }
 
 SELECTORS = {
-    "every element": (_css("*{fill:#fff}"), 0.0),
-    "a child": (_css("g>rect{fill:#fff}"), WHITE),
-    "not a grandchild": (_css("svg>rect{fill:#fff}"), 100.0),
-    "a descendant": (_css("svg .b{fill:#fff}"), WHITE),
-    "the next sibling": (_css("g+rect{fill:#fff}"), 100.0),
-    "a later sibling": (_css("style~rect{fill:#fff}"), 100.0),
-    "two classes": (_css(".c.b{fill:#fff}"), WHITE),
-    "an attribute's value": (_css('[class="b c"]{fill:#fff}'), WHITE),
-    "a word of an attribute": (_css("[class~=c]{fill:#fff}"), WHITE),
-    "the start of an attribute": (_css('[class^="b "]{fill:#fff}'), WHITE),
-    "the first child": (_css("rect:first-child{fill:#fff}"), WHITE),
-    "the last child": (_css("svg>:last-child{fill:#fff}"), 100.0),
-    "every odd child": (_css("g>:nth-child(odd){fill:#fff}"), WHITE),
-    "all but": (_css("rect:not(.b){fill:#fff}"), 100.0),
-    "a class is told by its case": (_css(".B{fill:#fff}"), BLACK),
+    "every element": (css("*{fill:#fff}"), 0.0),
+    "a child": (css("g>rect{fill:#fff}"), WHITE),
+    "not a grandchild": (css("svg>rect{fill:#fff}"), 100.0),
+    "a descendant": (css("svg .b{fill:#fff}"), WHITE),
+    "the next sibling": (css("g+rect{fill:#fff}"), 100.0),
+    "a later sibling": (css("style~rect{fill:#fff}"), 100.0),
+    "two classes": (css(".c.b{fill:#fff}"), WHITE),
+    "an attribute's value": (css('[class="b c"]{fill:#fff}'), WHITE),
+    "a word of an attribute": (css("[class~=c]{fill:#fff}"), WHITE),
+    "the start of an attribute": (css('[class^="b "]{fill:#fff}'), WHITE),
+    "the first child": (css("rect:first-child{fill:#fff}"), WHITE),
+    "the last child": (css("svg>:last-child{fill:#fff}"), 100.0),
+    "every odd child": (css("g>:nth-child(odd){fill:#fff}"), WHITE),
+    "all but": (css("rect:not(.b){fill:#fff}"), 100.0),
+    "a class is told by its case": (css(".B{fill:#fff}"), BLACK),
 }
 
 COLOURS = {
@@ -127,24 +118,24 @@ LENGTHS = {
 }
 
 PLACES = {
-    "translate by one number": ('<g transform="translate(5)">' + _S.format("") + "</g>", (5, 0, 15, 10)),
+    "translate by one number": ('<g transform="translate(5)">' + S.format("") + "</g>", (5, 0, 15, 10)),
     "a list is done from the right": (
-        '<g transform="translate(10 5),scale(2)">' + _S.format("") + "</g>",
+        '<g transform="translate(10 5),scale(2)">' + S.format("") + "</g>",
         (10, 5, 30, 25),
     ),
-    "rotate about a point": ('<g transform="rotate(90 10 10)">' + _S.format("") + "</g>", (10, 0, 20, 10)),
-    "skewY": ('<g transform="skewY(45)">' + _S.format("") + "</g>", (0, 0, 10, 20)),
-    "scale by one number": ('<g transform="scale(1.5)">' + _S.format("") + "</g>", (0, 0, 15, 15)),
+    "rotate about a point": ('<g transform="rotate(90 10 10)">' + S.format("") + "</g>", (10, 0, 20, 10)),
+    "skewY": ('<g transform="skewY(45)">' + S.format("") + "</g>", (0, 0, 10, 20)),
+    "scale by one number": ('<g transform="scale(1.5)">' + S.format("") + "</g>", (0, 0, 15, 15)),
     "a style's transform beats the attribute": (
-        '<g transform="scale(3)" style="transform:scale(2)">' + _S.format("") + "</g>",
+        '<g transform="scale(3)" style="transform:scale(2)">' + S.format("") + "</g>",
         (0, 0, 20, 20),
     ),
     "translateX and translateY": (
-        '<g style="transform:translateX(3px) translateY(4px)">' + _S.format("") + "</g>",
+        '<g style="transform:translateX(3px) translateY(4px)">' + S.format("") + "</g>",
         (3, 4, 13, 14),
     ),
     "a turn as a unit of angle": (
-        '<g style="transform:translate(10px,0) rotate(.25turn)">' + _S.format("") + "</g>",
+        '<g style="transform:translate(10px,0) rotate(.25turn)">' + S.format("") + "</g>",
         (0, 0, 10, 10),
     ),
     "use adds x and y after its transform": (
@@ -215,22 +206,22 @@ KEPT = {  # where the unit square, or a bar in it, comes to lie (SVG 2, 8.8)
 }
 
 CONDITIONS = {
-    "a language asked for": (_S.format(' systemLanguage="en"'), 100.0),
-    "a language of a list": (_S.format(' systemLanguage="fr, en-GB"'), 100.0),
-    "a language not asked for": (_S.format("") + _AT.format(20, ' systemLanguage="fr"'), 100.0),
-    "no language at all": (_S.format("") + _AT.format(20, ' systemLanguage=""'), 100.0),
-    "an extension nobody has": (_S.format("") + _AT.format(20, ' requiredExtensions="urn:x"'), 100.0),
-    "switch takes one": (f"<switch>{_AT.format(20, '')}{_S.format('')}</switch>", 100.0),
+    "a language asked for": (S.format(' systemLanguage="en"'), 100.0),
+    "a language of a list": (S.format(' systemLanguage="fr, en-GB"'), 100.0),
+    "a language not asked for": (S.format("") + AT.format(20, ' systemLanguage="fr"'), 100.0),
+    "no language at all": (S.format("") + AT.format(20, ' systemLanguage=""'), 100.0),
+    "an extension nobody has": (S.format("") + AT.format(20, ' requiredExtensions="urn:x"'), 100.0),
+    "switch takes one": (f"<switch>{AT.format(20, '')}{S.format('')}</switch>", 100.0),
     "display none hides what is used": (
-        f'<g display="none"><rect id="r" width="10" height="10"/></g><use href="#r"/>{_AT.format(20, "")}',
+        f'<g display="none"><rect id="r" width="10" height="10"/></g><use href="#r"/>{AT.format(20, "")}',
         200.0,
     ),
-    "visibility collapse hides": (_S.format("") + _AT.format(20, ' visibility="collapse"'), 100.0),
-    "a link is a group": (f'<a href="x.html">{_S.format("")}</a>', 100.0),
-    "definitions are not painted": (f"<defs>{_AT.format(20, '')}</defs>{_S.format('')}", 100.0),
-    "a width of nothing is not painted": ('<rect width="0" height="9" stroke="#000"/>' + _S.format(""), 100.0),
-    "a negative width is not painted": ('<rect width="-5" height="9"/>' + _S.format(""), 100.0),
-    "fill none": (_S.format("") + _AT.format(20, ' fill="none"'), 100.0),
+    "visibility collapse hides": (S.format("") + AT.format(20, ' visibility="collapse"'), 100.0),
+    "a link is a group": (f'<a href="x.html">{S.format("")}</a>', 100.0),
+    "definitions are not painted": (f"<defs>{AT.format(20, '')}</defs>{S.format('')}", 100.0),
+    "a width of nothing is not painted": ('<rect width="0" height="9" stroke="#000"/>' + S.format(""), 100.0),
+    "a negative width is not painted": ('<rect width="-5" height="9"/>' + S.format(""), 100.0),
+    "fill none": (S.format("") + AT.format(20, ' fill="none"'), 100.0),
     "a miter limit below one is no value": (
         '<path d="M5 5h10v10" fill="none" stroke="#000" stroke-width="2" stroke-miterlimit=".5"/>',
         2 * 20.0,

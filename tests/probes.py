@@ -4,15 +4,9 @@ Each was held against Chromium 156 and resvg 0.48 where it was written; where th
 table decides, or the drawing is told.
 """
 
-_S = '<rect width="10" height="10"{}/>'
-_AT = '<rect x="{}" width="10" height="10"{}/>'
-_K = _AT.format(30, "")
+from squares import BLACK, WHITE, K, S, css
+
 _ALL = '<rect width="60" height="40"{}/>'
-
-
-def _css(css, more=""):
-    """A square in a group, with a style sheet, and another beside it: 200 when both are dark."""
-    return f'<style>{css}</style><g class="g"><rect id="a" class="b c" width="10" height="10"{more}/></g>{_K}'
 
 
 def _clip(inner, more=""):
@@ -23,50 +17,48 @@ def _turned(style, element='rect x="20" y="10" width="20" height="10"'):
     return f'<{element} style="transform:rotate(90deg);{style}"/>'
 
 
-WHITE, BLACK = 100.0, 200.0
-
 # CSS Cascading 4, Selectors 4, Media Queries 4, CSSOM
 SHEETS = {
-    "revert hands down what inherits": (_css("g{fill:#fff}.b{fill:revert}"), WHITE),
-    "revert outweighs an attribute": (_css(".b{fill:revert}", ' fill="#fff"'), BLACK),
+    "revert hands down what inherits": (css("g{fill:#fff}.b{fill:revert}"), WHITE),
+    "revert outweighs an attribute": (css(".b{fill:revert}", ' fill="#fff"'), BLACK),
     "overflow begins as visible": (
-        '<svg width="5" height="5" style="overflow:initial">' + _S.format("") + "</svg>",
+        '<svg width="5" height="5" style="overflow:initial">' + S.format("") + "</svg>",
         100,
     ),
-    "overflow unset is visible": ('<svg width="5" height="5" style="overflow:unset">' + _S.format("") + "</svg>", 100),
+    "overflow unset is visible": ('<svg width="5" height="5" style="overflow:unset">' + S.format("") + "</svg>", 100),
     "overflow reverts to the browsers' sheet": (
-        '<svg width="5" height="5" style="overflow:revert">' + _S.format("") + "</svg>",
+        '<svg width="5" height="5" style="overflow:revert">' + S.format("") + "</svg>",
         25,
     ),
     "overflow of two words": (
-        '<svg width="5" height="5" style="overflow:visible visible">' + _S.format("") + "</svg>",
+        '<svg width="5" height="5" style="overflow:visible visible">' + S.format("") + "</svg>",
         100,
     ),
-    "overflow clips": ('<svg width="5" height="5" overflow="clip">' + _S.format("") + "</svg>", 25),
-    "is() weighs as its heaviest": (_css(":is(.b,#none){fill:#fff}.b.c.b{fill:#000}"), WHITE),
-    "where() weighs nothing": (_css(":where(#a){fill:#fff}rect{fill:#000}"), BLACK),
-    "not() weighs as its heaviest": (_css(".b:not(#none){fill:#fff}.b.c{fill:#000}"), WHITE),
-    "has()": (_css("g:has(.b){fill:#fff}"), WHITE),
-    "of its type": (_css("g>rect:nth-of-type(1){fill:#fff}"), WHITE),
-    "the only child": (_css("rect:only-child{fill:#fff}"), WHITE),
-    "the root": (_css(":root{fill:#fff}.b{fill:#000}"), 100),
-    "an attribute's value in any case": (_css('[class="B C" i]{fill:#fff}'), WHITE),
+    "overflow clips": ('<svg width="5" height="5" overflow="clip">' + S.format("") + "</svg>", 25),
+    "is() weighs as its heaviest": (css(":is(.b,#none){fill:#fff}.b.c.b{fill:#000}"), WHITE),
+    "where() weighs nothing": (css(":where(#a){fill:#fff}rect{fill:#000}"), BLACK),
+    "not() weighs as its heaviest": (css(".b:not(#none){fill:#fff}.b.c{fill:#000}"), WHITE),
+    "has()": (css("g:has(.b){fill:#fff}"), WHITE),
+    "of its type": (css("g>rect:nth-of-type(1){fill:#fff}"), WHITE),
+    "the only child": (css("rect:only-child{fill:#fff}"), WHITE),
+    "the root": (css(":root{fill:#fff}.b{fill:#000}"), 100),
+    "an attribute's value in any case": (css('[class="B C" i]{fill:#fff}'), WHITE),
     "a language of the drawing": (
-        f'<style>:lang(en) rect{{fill:#fff}}</style><g xml:lang="en">{_S.format("")}</g>{_K}',
+        f'<style>:lang(en) rect{{fill:#fff}}</style><g xml:lang="en">{S.format("")}</g>{K}',
         WHITE,
     ),
-    "not for print": (_css("@media not print{.b{fill:#fff}}"), WHITE),
-    "only for screens": (_css("@media only screen{.b{fill:#fff}}"), WHITE),
-    "for print": (_css("@media print{.b{fill:#fff}}"), BLACK),
-    "never": (_css("@media not all{.b{fill:#fff}}"), BLACK),
-    "media in media": (_css("@media screen{@media all{.b{fill:#fff}}}"), WHITE),
-    "a sheet not for screens": (f'<style media="not screen">rect{{fill:#fff}}</style>{_K}', 100),
+    "not for print": (css("@media not print{.b{fill:#fff}}"), WHITE),
+    "only for screens": (css("@media only screen{.b{fill:#fff}}"), WHITE),
+    "for print": (css("@media print{.b{fill:#fff}}"), BLACK),
+    "never": (css("@media not all{.b{fill:#fff}}"), BLACK),
+    "media in media": (css("@media screen{@media all{.b{fill:#fff}}}"), WHITE),
+    "a sheet not for screens": (f'<style media="not screen">rect{{fill:#fff}}</style>{K}', 100),
     "of sheets with titles the first": (
-        f'<style title="a">.b{{fill:#fff}}</style><style title="b">rect{{fill:#fff}}</style>{_S.format("")}{_K}',
+        f'<style title="a">.b{{fill:#fff}}</style><style title="b">rect{{fill:#fff}}</style>{S.format("")}{K}',
         BLACK,
     ),
     "a sheet in an old comment": (
-        f"<style><![CDATA[<!-- .b{{fill:#fff}} -->]]></style><rect class='b' width='10' height='10'/>{_K}",
+        f"<style><![CDATA[<!-- .b{{fill:#fff}} -->]]></style><rect class='b' width='10' height='10'/>{K}",
         WHITE,
     ),
     "older names of properties": ('<rect width="10" height="10" style="-webkit-transform:scale(2)"/>', 400),
@@ -108,32 +100,32 @@ TRANSFORMS = {
 
 # SVG 2: Geometry Properties, Paths, Basic Shapes; SVG 1.1, F.2; CSS Values 4
 SHAPES = {
-    "a wrong width of a sheet leaves the attribute": (_S.format(' style="width:oops"'), 100),
-    "a negative width of a sheet leaves the attribute": (_S.format(' style="width:-3px"'), 100),
-    "auto is no width": (_S.format(' style="width:auto"') + _K, 100),
-    "no data at all by a sheet": ('<path d="M0 0h10v10z" style="d:none"/>' + _K, 100),
+    "a wrong width of a sheet leaves the attribute": (S.format(' style="width:oops"'), 100),
+    "a negative width of a sheet leaves the attribute": (S.format(' style="width:-3px"'), 100),
+    "auto is no width": (S.format(' style="width:auto"') + K, 100),
+    "no data at all by a sheet": ('<path d="M0 0h10v10z" style="d:none"/>' + K, 100),
     "wrong data of a sheet leaves the attribute": ('<path d="M0 0h10v10h-10z" style="d:oops"/>', 100),
     "data of a sheet has no rule": ('<path d="M0 0h10v10h-10z" style="d:path(evenodd,\'M0 0h9v9z\')"/>', 100),
     "a clip path's data by a sheet": (
         _clip("<path style=\"d:path('M0 0h10v10h-10z')\"/>") + _ALL.format(' clip-path="url(#c)"'),
         100,
     ),
-    "a number ends in a digit": ('<rect width="10." height="10"/>' + _K, 100),
-    "a unit follows at once": ('<rect width="10 px" height="10"/>' + _K, 100),
+    "a number ends in a digit": ('<rect width="10." height="10"/>' + K, 100),
+    "a unit follows at once": ('<rect width="10 px" height="10"/>' + K, 100),
     "points end at an error": ('<polygon points="0,0 20,0 20,10,,0,10"/>', 100),
-    "points without a number between commas": ('<polygon points="0,0,,20,0 20,10"/>' + _K, 100),
+    "points without a number between commas": ('<polygon points="0,0,,20,0 20,10"/>' + K, 100),
     "one point of a polygon has caps": (
         '<polygon points="10,10" stroke="#000" stroke-width="10" stroke-linecap="square"/>',
         100,
     ),
     "one point of a polyline has none": (
-        '<polyline points="10,10" stroke="#000" stroke-width="10" stroke-linecap="square"/>' + _K,
+        '<polyline points="10,10" stroke="#000" stroke-width="10" stroke-linecap="square"/>' + K,
         100,
     ),
-    "blanks are those of ASCII": ('<path d="M0&#160;0h10v10h-10z"/>' + _K, 100),
-    "an empty list of extensions does not hold": (_S.format(' requiredExtensions=""') + _K, 100),
+    "blanks are those of ASCII": ('<path d="M0&#160;0h10v10h-10z"/>' + K, 100),
+    "an empty list of extensions does not hold": (S.format(' requiredExtensions=""') + K, 100),
     "a clip child of another language": (
-        _clip('<rect systemLanguage="fr" width="60" height="40"/>' + _S.format(""))
+        _clip('<rect systemLanguage="fr" width="60" height="40"/>' + S.format(""))
         + _ALL.format(' clip-path="url(#c)"'),
         100,
     ),
@@ -141,8 +133,8 @@ SHAPES = {
         _clip('<rect width="10" height="10" mask="url(#k)"/>') + '<mask id="k"/>' + _ALL.format(' clip-path="url(#c)"'),
         100,
     ),
-    "an image of nothing": ('<image width="9" height="9"/>' + _K, 100),
-    "text of no size": ('<text font-size="0">Apis</text>' + _K, 100),
+    "an image of nothing": ('<image width="9" height="9"/>' + K, 100),
+    "text of no size": ('<text font-size="0">Apis</text>' + K, 100),
     "a wrong second word of an aspect": (
         '<svg width="20" height="10" viewBox="0 0 1 1" preserveAspectRatio="none oops"><rect width="1" height="1"/></svg>',
         100,
@@ -167,81 +159,79 @@ PAINT = {
     ),
     "a gradient without length is its last colour": (
         '<linearGradient id="p" x2="0%"><stop stop-color="#fff"/><stop offset="1"/></linearGradient>'
-        + _S.format(' fill="url(#p)"'),
+        + S.format(' fill="url(#p)"'),
         100,
     ),
     "a gradient without radius is its last colour": (
         '<radialGradient id="p" r="0"><stop stop-color="#fff"/><stop offset="1"/></radialGradient>'
-        + _S.format(' fill="url(#p)"'),
+        + S.format(' fill="url(#p)"'),
         100,
     ),
     "the fallback where a box has no height": (
         '<linearGradient id="p"><stop/></linearGradient><path d="M0 5H10" stroke="url(#p) #000" stroke-width="10"/>',
         100,
     ),
-    "hsl of old wants per cent": (_S.format(' style="fill:#000;fill:hsl(60,100,90)"'), 100),
-    "hwb knows no commas": (_S.format(' style="fill:#000;fill:hwb(60,90%,0%)"'), 100),
-    "no saturation is less than none": (_S.format(' fill="hsl(60 -50% 45%)"'), 100),
+    "hsl of old wants per cent": (S.format(' style="fill:#000;fill:hsl(60,100,90)"'), 100),
+    "hwb knows no commas": (S.format(' style="fill:#000;fill:hwb(60,90%,0%)"'), 100),
+    "no saturation is less than none": (S.format(' fill="hsl(60 -50% 45%)"'), 100),
 }
 
 _LINE = '<path d="M10 20h30" stroke="#000" stroke-width="4" marker-end="url(#m)"/>'
 _STOPS = "<stop/><stop offset='1' stop-color='#222'/>"
 
 TOLD = {
-    "bad-value: unitless lengths of a sheet": _S.format(' style="transform:translate(5,5)"'),
-    "bad-value: unitless angles of a sheet": _S.format(' style="transform:rotate(5)"'),
-    "bad-value: no commas between lengths": _S.format(' style="transform:translate(5px 5px)"'),
+    "bad-value: unitless lengths of a sheet": S.format(' style="transform:translate(5,5)"'),
+    "bad-value: unitless angles of a sheet": S.format(' style="transform:rotate(5)"'),
+    "bad-value: no commas between lengths": S.format(' style="transform:translate(5px 5px)"'),
     "bad-value: an origin of words that do not fit": _turned("transform-origin:top 5px"),
     "bad-value: a negative pathLength": _DASHED.format("9 9", 'pathLength="-1"'),
-    "bad-value: a wrong length in a clip path": _clip('<rect width="9vw" height="9"/>' + _S.format(""))
+    "bad-value: a wrong length in a clip path": _clip('<rect width="9vw" height="9"/>' + S.format(""))
     + _ALL.format(' clip-path="url(#c)"'),
     "path-syntax: in a clip path": _clip('<path d="M0 0h9v9z L x"/>') + _ALL.format(' clip-path="url(#c)"'),
-    "transform-ignored: units in the attribute": _S.format(' transform="translate(5px 5px)"'),
-    "transform-ignored: a function of sheets in the attribute": _S.format(' transform="translateX(5)"'),
-    "transform-ignored: a word of CSS in the attribute": _S.format(' transform="inherit"'),
-    "transform-ignored: depth": _S.format(' style="transform:translate3d(1px,1px,1px)"'),
-    "transform-ignored: shares of a box": _S.format(' style="transform:translate(5%,5%)"'),
+    "transform-ignored: units in the attribute": S.format(' transform="translate(5px 5px)"'),
+    "transform-ignored: a function of sheets in the attribute": S.format(' transform="translateX(5)"'),
+    "transform-ignored: a word of CSS in the attribute": S.format(' transform="inherit"'),
+    "transform-ignored: depth": S.format(' style="transform:translate3d(1px,1px,1px)"'),
+    "transform-ignored: shares of a box": S.format(' style="transform:translate(5%,5%)"'),
     "transform-ignored: about the box of a group": '<g style="transform-box:fill-box;transform:rotate(9deg)">'
-    + _S.format("")
+    + S.format("")
     + "</g>",
     "transform-ignored: about the box of a stroke": _turned("transform-box:stroke-box"),
     "transform-ignored: in a clip path": _clip('<rect width="9" height="9" transform="oops(3)"/>')
     + _ALL.format(' clip-path="url(#c)"'),
-    "css-ignored: a rule within a rule": _css(".g{.b{fill:#fff}}"),
-    "css-ignored: a sheet for some windows": f'<style media="(min-width:10px)">rect{{fill:#fff}}</style>{_S.format("")}',
-    "css-ignored: rules for some windows": _css("@media (min-width:10px){.b{fill:#fff}}"),
-    "css-ignored: links": _css("a:link rect{fill:#fff}"),
-    "css-ignored: a sheet of HTML": f'<style xmlns="http://www.w3.org/1999/xhtml">rect{{fill:#fff}}</style>{_S.format("")}',
-    "css-ignored: overflow one way": '<svg width="5" height="5" style="overflow-x:visible">' + _S.format("") + "</svg>",
+    "css-ignored: a rule within a rule": css(".g{.b{fill:#fff}}"),
+    "css-ignored: a sheet for some windows": f'<style media="(min-width:10px)">rect{{fill:#fff}}</style>{S.format("")}',
+    "css-ignored: rules for some windows": css("@media (min-width:10px){.b{fill:#fff}}"),
+    "css-ignored: links": css("a:link rect{fill:#fff}"),
+    "css-ignored: a sheet of HTML": f'<style xmlns="http://www.w3.org/1999/xhtml">rect{{fill:#fff}}</style>{S.format("")}',
+    "css-ignored: overflow one way": '<svg width="5" height="5" style="overflow-x:visible">' + S.format("") + "</svg>",
     "animation-ignored: within a shape": '<rect width="10" height="10"><set attributeName="fill" to="#fff"/></rect>',
     "shading-ends: a focus outside its circle": f'<radialGradient id="p" fx="3" fy=".5">{_STOPS}</radialGradient>'
-    + _S.format(' fill="url(#p)"'),
+    + S.format(' fill="url(#p)"'),
     "shading-ends: a gradient squeezed flat": f'<linearGradient id="p" gradientTransform="scale(0)">{_STOPS}</linearGradient>'
-    + _S.format(' fill="url(#p)"'),
+    + S.format(' fill="url(#p)"'),
     "programs-differ: a copy styled by what surrounds the original": "<style>.g rect{fill:#000}</style>"
     '<g class="g" fill="#fff"><rect id="r" width="9" height="9"/></g><use href="#r" x="20" fill="#fff"/>',
-    "programs-differ: an inner svg sized by its style": '<svg style="width:20px;height:9px">'
-    + _S.format("")
-    + "</svg>",
+    "programs-differ: an inner svg sized by its style": '<svg style="width:20px;height:9px">' + S.format("") + "</svg>",
     "programs-differ: a symbol that is not displayed": '<symbol id="s" display="none">'
-    + _S.format("")
+    + S.format("")
     + '</symbol><use href="#s"/>',
-    "programs-differ: contents alone": '<g style="display:contents">' + _S.format("") + "</g>",
+    "programs-differ: contents alone": '<g style="display:contents">' + S.format("") + "</g>",
     "programs-differ: numbers that end in a point": '<path d="M0. 0h10v10z"/>',
-    "programs-differ: a mask with a clip": _clip(_S.format(""))
+    "programs-differ: a mask with a clip": _clip(S.format(""))
     + '<mask id="k" clip-path="url(#c)"><rect width="60" height="40" fill="#fff"/></mask>'
-    + _S.format(' mask="url(#k)"'),
+    + S.format(' mask="url(#k)"'),
     "programs-differ: a reference point as a word": '<marker id="m" viewBox="0 0 10 10" refX="right" refY="center">'
-    + _S.format("")
+    + S.format("")
     + f"</marker>{_LINE}",
 }
 
 SILENT = {
     "a copy of what rules reach by itself": "<style>.b{fill:#000} g .b{stroke:none}</style>"
     '<g id="r"><rect class="b" width="9" height="9"/></g><use href="#r" x="20"/>',
-    "rules for print": _css("@media print{.b{fill:#fff}}"),
+    "rules for print": css("@media print{.b{fill:#fff}}"),
     "a focus within its circle": f'<radialGradient id="p" fx="40%" fy=".6" fr="5%">{_STOPS}</radialGradient>'
-    + _S.format(' fill="url(#p)"'),
+    + S.format(' fill="url(#p)"'),
 }
 
 # what is done to the page as a whole: the head of the drawing, its ink's box

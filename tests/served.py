@@ -30,9 +30,6 @@ class Served(NamedTuple):
     url: str
     said: deque[dict]  # the last lines of its log
 
-    def is_ready(self):
-        return requests.get(f"{self.url}/readyz", timeout=20).ok
-
     def metric(self, name):
         lines = requests.get(f"{self.url}/metrics", timeout=20).text.splitlines()
         return sum(float(line.rpartition(" ")[2]) for line in lines if line.startswith(name))
