@@ -34,6 +34,9 @@ class Served(NamedTuple):
         lines = requests.get(f"{self.url}/metrics", timeout=20).text.splitlines()
         return sum(float(line.rpartition(" ")[2]) for line in lines if line.startswith(name))
 
+    def faults(self):
+        return [event for event in list(self.said) if event.get("event") == "fault"]
+
     def solid(self, mark, *, timeout=120):
         return requests.post(f"{self.url}/v1/solids", files={"mark": ("m.svg", mark)}, timeout=timeout)
 
