@@ -9,6 +9,7 @@ import sys
 import zipfile
 
 import numpy as np
+import pypdfium2
 import pytest
 import trimesh
 
@@ -82,6 +83,14 @@ def test_the_text_names_every_other_file_and_every_caution(stamp):
     text = " ".join(found["README.txt"].decode().split())
     assert all(name in text for name in found if name != "README.txt")
     assert all(caution.says in text for caution in (*stamp.plan.cautions, *stamp.use.cautions))
+
+
+def test_the_papers_of_an_order_bear_the_name_that_the_job_gives_it():
+    stamp = stamp_of("skep")
+    found = files(stamp)
+    assert f"\n  {stamp.job.name}\n" in found["README.txt"].decode()
+    assert stamp.job.name in pypdfium2.PdfDocument(found["sheet.pdf"])[0].get_textpage().get_text_range()
+    assert stamp.job.name in found["face.svg"].decode()
 
 
 def test_the_text_tells_what_will_not_print():

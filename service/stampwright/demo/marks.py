@@ -25,10 +25,14 @@ def demo_marks() -> dict[str, DemoMark]:
     """All marks by name, in the order of the register; the first is the one a newcomer sees."""
     register = json.loads(HERE.joinpath("jobs.json").read_text(encoding="utf-8"))
     return {
-        name: DemoMark(name, entry["member"], entry["wants"], _drawing(name), entry["job"])
+        name: DemoMark(name, entry["member"], entry["wants"], _drawing(name), _job(name, entry))
         for name, entry in register.items()
     }
 
 
 def _drawing(name: str) -> bytes:
     return HERE.joinpath("marks", f"{name}.svg").read_bytes()
+
+
+def _job(name: str, entry: dict[str, Any]) -> dict[str, Any]:
+    return {"name": f"{name}, {entry['member']}", **entry["job"]}  # what its papers call it

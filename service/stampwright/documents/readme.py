@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from typing import TYPE_CHECKING
 
-from stampwright.drawings import clean, kinds_of, unlisted
+from stampwright.drawings import clean, kinds_of, short_name, unlisted
 
 if TYPE_CHECKING:
     from stampwright.cutting import Operation
@@ -38,10 +38,11 @@ _FILES = """FILES
 def _opening(stamp: Stamp) -> str:
     x0, y0, x1, y1 = stamp.face.ink.bounds
     head, solid = stamp.job.head, stamp.solid
-    verdict = stamp.review.verdict.upper()
+    name = short_name(stamp.job.name)
     return "\n".join(
         [
-            f"BRANDING IRON: {verdict}",
+            f"BRANDING IRON: {stamp.review.verdict.upper()}",
+            *([f"  {name}"] if name else []),
             f"  mark {x1 - x0:.2f} x {y1 - y0:.2f} mm, relief {stamp.face.relief_mm:.2f} mm",
             f"  head {head.width_mm:g} x {head.height_mm:g} x {head.thickness_mm:g} mm",
             f"  {stamp.job.metal}, {solid.mass_g:.0f} g; for {stamp.job.substrate}",

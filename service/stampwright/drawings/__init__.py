@@ -3,6 +3,7 @@
 from .contact import MOST_TILES, Tile, contact_pdf, contact_svg
 from .cutting_view import draw_cutting
 from .kinds import kinds_of, unlisted
+from .lettering import short_name
 from .picture import picture_png
 from .plain import draw_plain
 from .proof import draw_face, draw_print
@@ -34,6 +35,7 @@ __all__ = [
     "picture_png",
     "png_of",
     "sheet_pdf",
+    "short_name",
     "svg_of",
     "unlisted",
 ]
