@@ -65,5 +65,11 @@ def test_every_example_is_accepted(app, path, name):
     assert answer.status_code == 200, answer.get_data(as_text=True)
 
 
+@pytest.mark.parametrize("schema", CONTRACT["components"]["schemas"])
+def test_every_field_says_what_it_holds(schema):
+    fields = CONTRACT["components"]["schemas"][schema]["properties"]
+    assert [name for name, field in fields.items() if not field.get("description")] == []
+
+
 def test_no_answer_is_described_by_a_default():  # it would make every undocumented status a documented one
     assert not any("default" in operation["responses"] for operation in OPERATIONS.values())

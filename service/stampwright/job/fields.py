@@ -49,6 +49,12 @@ COMMON: Messages = {
 }
 
 
+def told(says: str, unit: str = "", **more: object) -> dict[str, object]:
+    """What the contract publishes of a field: its meaning, with the unit, and whatever else its kind has to tell."""
+    words = f"{says} [{unit}]" if unit else says
+    return ({"description": words} if words else {}) | more
+
+
 class Number(fields.Float):
     """A finite JSON number within bounds; text, true and false are none. The bounds go into the contract."""
 
@@ -59,12 +65,11 @@ class Number(fields.Float):
     }
 
     def __init__(
-        self, *, most: float, least: float | None = None, above: float = 0.0, unit: str = "", **options: Any
+        self, says: str, *, most: float, least: float | None = None, above: float = 0.0, unit: str = "", **options: Any
     ) -> None:
         """Accept `least` to `most`, or more than `above` to `most` when no `least` is given."""
         low = {"exclusiveMinimum": above} if least is None else {"minimum": least}
-        metadata = {**low, "maximum": most, **options.pop("metadata", {})}
-        super().__init__(metadata=metadata, **options)
+        super().__init__(metadata=told(says, unit, **low, maximum=most), **options)
         self.least, self.above, self.most, self.unit = least, above, most, unit
 
     def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> float:
@@ -89,9 +94,9 @@ class Number(fields.Float):
 class Length(Number):
     """A length, or a feed in lengths per minute: the only numbers that the job's unit touches."""
 
-    def __init__(self, *, unit: str = "mm", **options: Any) -> None:
+    def __init__(self, says: str, *, unit: str = "mm", **options: Any) -> None:
         """Give bounds in mm (`unit` says when it is mm per minute)."""
-        super().__init__(unit=unit, **options)
+        super().__init__(says, unit=unit, **options)
 
 
 class Whole(Number):
@@ -109,6 +114,10 @@ class Flag(fields.Boolean):
 
     default_error_messages = COMMON | {"invalid": Reason("wrong-type", "must be true or false")}
 
+    def __init__(self, says: str) -> None:
+        """Take true and false."""
+        super().__init__(metadata=told(says))
+
     def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> bool:
         if value is not True and value is not False:
             raise self.make_error("invalid")
@@ -120,9 +129,13 @@ class Choice(fields.String):
 
     default_error_messages = COMMON | {"invalid": Reason("wrong-type", "must be text")}
 
-    def __init__(self, *words: str, **options: Any) -> None:
-        """Accept `words` only."""
-        super().__init__(metadata={"enum": list(words), **options.pop("metadata", {})}, **options)
+    def __init__(
+        self, says: str, *words: str, nullable: bool = False, default: str | None = None, **options: Any
+    ) -> None:
+        """Accept `words` only. `default` is for the contract, where no record gives it."""
+        enum: list[str | None] = [*words, None] if nullable else [*words]
+        more = {} if default is None else {"default": default}
+        super().__init__(metadata=told(says, enum=enum, **more), allow_none=nullable, **options)
         self.words = words
 
     def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> str:
@@ -137,10 +150,10 @@ class Text(fields.String):
 
     default_error_messages = COMMON | {"invalid": Reason("wrong-type", "must be text")}
 
-    def __init__(self, pattern: str, says: str, *, most: int = LONGEST_TEXT, **options: Any) -> None:
-        """Accept what `pattern` matches in full, at most so many characters; `says` what it must be."""
-        super().__init__(metadata={"pattern": f"^{pattern}$", "maxLength": most}, **options)
-        self.pattern, self.says, self.most = pattern, says, most
+    def __init__(self, says: str, pattern: str, must: str, *, most: int = LONGEST_TEXT, **options: Any) -> None:
+        """Accept what `pattern` matches in full, at most so many characters; `must` refuses all else."""
+        super().__init__(metadata=told(says, pattern=f"^{pattern}$", maxLength=most), **options)
+        self.pattern, self.must, self.most = pattern, must, most
 
     def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> str:
         text = str(super()._deserialize(value, attr, data, **kwargs))
@@ -148,7 +161,7 @@ class Text(fields.String):
             says = f"may have at most {self.most} characters; it has {len(text)}"
             raise ValidationError(Reason("out-of-range", says))
         if not re.fullmatch(self.pattern, text):
-            raise ValidationError(Reason("wrong-form", self.says))
+            raise ValidationError(Reason("wrong-form", self.must))
         return text
 
 
@@ -157,9 +170,9 @@ class Name(fields.String):
 
     default_error_messages = COMMON | {"invalid": Reason("wrong-type", "must be text")}
 
-    def __init__(self, find: Callable[[str], object], *, words: Iterable[str], **options: Any) -> None:
+    def __init__(self, says: str, find: Callable[[str], object], *, words: Iterable[str]) -> None:
         """Accept what `find` finds without a `StampwrightError`; `words` are for the contract."""
-        super().__init__(metadata={"enum": list(words)}, **options)
+        super().__init__(metadata=told(says, enum=list(words)))
         self.find = find
 
     def _deserialize(self, value: Any, attr: str | None, data: Mapping[str, Any] | None, **kwargs: Any) -> str:
@@ -176,10 +189,10 @@ class WordOrObject(fields.Nested):
     }
 
     def __init__(
-        self, schema: type[Schema], *, read: Callable[[str], object], words: Iterable[str], **options: Any
+        self, schema: type[Schema], says: str = "", *, read: Callable[[str], object], words: Iterable[str]
     ) -> None:
         """Turn a word into what `read` returns; its refusal refuses. `words` are for the contract."""
-        super().__init__(schema, **options)
+        super().__init__(schema, metadata=told(says))
         self.read, self.words = read, tuple(words)
 
     def _deserialize(

@@ -6,9 +6,18 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, post_load, validate
 
-from stampwright.catalogue import CUTTERS, METALS, SUBSTRATES, Cutter, cutter_named, metal_named, substrate_named
+from stampwright.catalogue import (
+    CUTTERS,
+    DEFAULT_RACK,
+    METALS,
+    SUBSTRATES,
+    Cutter,
+    cutter_named,
+    metal_named,
+    substrate_named,
+)
 
-from .fields import COMMON, Choice, Name, Reason, Text, WordOrObject
+from .fields import COMMON, Choice, Name, Reason, Text, WordOrObject, told
 from .record import Job
 from .sections import (
     JobArtworkSchema,
@@ -28,27 +37,31 @@ class JobSchema(Section):
     """Everything asked for beside the mark. Bounds and defaults are in mm; `units` scales every length and feed."""
 
     record = Job
-    units = Choice("mm", "in", metadata={"default": "mm"})
-    name = Text(r"[\s\S]*", "must be text", most=200)
-    artwork = section(JobArtworkSchema)
-    head = section(JobHeadSchema)
-    placement = section(JobPlacementSchema)
-    relief = section(JobReliefSchema)
-    limits = section(JobLimitsSchema)
-    thread = section(JobThreadSchema, nullable=True)
-    metal = Name(metal_named, words=METALS)
-    substrate = Name(substrate_named, words=SUBSTRATES)
+    units = Choice("unit of every length and feed of this job; answers are always mm", "mm", "in", default="mm")
+    name = Text("what the papers call it", r"[\s\S]*", "must be text", most=200)
+    artwork = section(JobArtworkSchema, "how the drawing is read")
+    head = section(JobHeadSchema, "the metal block")
+    placement = section(JobPlacementSchema, "where the ink comes to lie on the head")
+    relief = section(JobReliefSchema, "how high the lands stand, and on what foot")
+    limits = section(JobLimitsSchema, "what counts as too thin, too narrow, too far off")
+    thread = section(JobThreadSchema, "the hole in the back; null: none", nullable=True)
+    metal = Name("what the head is made of, by its key in the catalogue", metal_named, words=METALS)
+    substrate = Name("what is branded, by its key in the catalogue", substrate_named, words=SUBSTRATES)
     cutters = fields.List(
         WordOrObject(JobCutterSchema, read=cutter_named, words=CUTTERS),
         validate=validate.Length(
             min=1, max=MOST_CUTTERS, error=Reason("out-of-range", f"must name 1 to {MOST_CUTTERS} cutters")
         ),
         error_messages=COMMON | {"invalid": Reason("wrong-type", "must be a list of cutters")},
+        metadata=told(
+            "the drawer that the plan chooses from: keys of the catalogue, or cutters of your own",
+            default=[cutter.key for cutter in DEFAULT_RACK],
+        ),
     )
-    machine = section(JobMachineSchema)
-    solid = Choice("as_drawn", "as_cut")
-    use = section(JobUseSchema)
-    rates = section(JobRatesSchema, nullable=True)
+    machine = section(JobMachineSchema, "what the mill bears")
+    solid = Choice("the lands as drawn, or with what the chosen cutters leave", "as_drawn", "as_cut")
+    use = section(JobUseSchema, "how the iron will be heated and held")
+    rates = section(JobRatesSchema, "what the shop charges; null: no price is wanted", nullable=True)
 
     @post_load
     def make(self, data: dict[str, Any], **_: object) -> Job:

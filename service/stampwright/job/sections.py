@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 
 from marshmallow import Schema, ValidationError, fields, post_load, validate, validates, validates_schema
 
-from .fields import COMMON, Choice, Flag, Length, Number, Reason, Text, WordOrObject
+from .fields import COMMON, Choice, Flag, Length, Number, Reason, Text, WordOrObject, told
 from .record import ArtworkChoice, Head, Limits, Placement, Relief
 
 LEAST_BREAK_MM = 0.05  # what a few strokes of a fine file take off; common practice, no source
@@ -42,26 +42,42 @@ class Section(Schema):
         return self.record(**data)
 
 
-def section(schema: type[Schema], *, nullable: bool = False) -> fields.Nested:
+def section(schema: type[Schema], says: str, *, nullable: bool = False) -> fields.Nested:
     """A nested section."""
-    return fields.Nested(schema, allow_none=nullable, error_messages=COMMON)
+    return fields.Nested(schema, allow_none=nullable, error_messages=COMMON, metadata=told(says))
 
 
 class JobArtworkSchema(Section):
     """How the drawing is read: what is ink, notices that shall not refuse, chord error [mm], a DXF's unit, its kind."""
 
     record = ArtworkChoice
-    ink = Choice("dark", "painted", "light")
+    ink = Choice(
+        "what prints: dark paint, which light paint over it takes away again; any paint; or light paint",
+        "dark",
+        "painted",
+        "light",
+    )
     ignore = fields.List(
-        Text(r"[a-z][a-z0-9-]*", "must be a notice code, such as text-not-outlined"),
+        Text("", r"[a-z][a-z0-9-]*", "must be a notice code, such as text-not-outlined"),
         validate=validate.Length(max=50, error=Reason("out-of-range", "may name at most 50 codes")),
         error_messages=COMMON | {"invalid": Reason("wrong-type", "must be a list of notice codes")},
+        metadata=told("codes of notices that shall not refuse the drawing"),
     )
     # 0.0005 mm is four steps of the plane's grid; a coarser chord than 0.1 mm shows on wood
-    chord = Length(attribute="chord_mm", least=0.0005, most=0.1)
-    unit = Choice("mm", "in", allow_none=True, metadata={"enum": ["mm", "in", None]})
+    chord = Length(
+        "furthest that a flattened curve may lie from the true one, on the face",
+        attribute="chord_mm",
+        least=0.0005,
+        most=0.1,
+    )
+    unit = Choice("what a DXF is drawn in, whatever it says itself; null: its own word", "mm", "in", nullable=True)
     declared = Choice(
-        "svg", "pdf", "dxf", "other", allow_none=True, metadata={"enum": ["svg", "pdf", "dxf", "other", None]}
+        "what the sender says the drawing is; its content decides, and a notice tells where that is another",
+        "svg",
+        "pdf",
+        "dxf",
+        "other",
+        nullable=True,
     )
 
     @post_load
@@ -74,13 +90,20 @@ class JobHeadSchema(Section):
     """The metal block: a rectangle of width and height, or round with a diameter."""
 
     record = Head
-    shape = Choice("rectangle", "round")
-    width = Length(attribute="width_mm", most=LARGEST_HEAD_MM)
-    height = Length(attribute="height_mm", most=LARGEST_HEAD_MM)
-    diameter = Length(attribute="diameter_mm", most=LARGEST_HEAD_MM)
-    thickness = Length(attribute="thickness_mm", most=150)
-    corner_radius = Length(attribute="corner_radius_mm", least=0, most=LARGEST_HEAD_MM / 2)
-    edge_break = Length(attribute="edge_break_mm", least=0, most=10)
+    shape = Choice("outline of the block", "rectangle", "round")
+    width = Length("width of a rectangular head", attribute="width_mm", most=LARGEST_HEAD_MM)
+    height = Length("height of a rectangular head", attribute="height_mm", most=LARGEST_HEAD_MM)
+    diameter = Length("diameter of a round head, which needs it", attribute="diameter_mm", most=LARGEST_HEAD_MM)
+    thickness = Length("thickness of the block; the relief is milled out of it", attribute="thickness_mm", most=150)
+    corner_radius = Length(
+        "radius of the corners of a rectangular head", attribute="corner_radius_mm", least=0, most=LARGEST_HEAD_MM / 2
+    )
+    edge_break = Length(
+        "chamfer of 45 degrees round the back, as wide as it is high; 0: none, else at least 0.05",
+        attribute="edge_break_mm",
+        least=0,
+        most=10,
+    )
 
     @validates("edge_break")
     def can_be_filed(self, edge_break_mm: float, **_: object) -> None:
@@ -128,8 +151,8 @@ class JobFitSchema(Section):
     """The wanted width or height of the ink's box, one of the two."""
 
     record = dict
-    width = Length(most=LARGEST_HEAD_MM)
-    height = Length(most=LARGEST_HEAD_MM)
+    width = Length("width of the ink's box on the face", most=LARGEST_HEAD_MM)
+    height = Length("height of the ink's box on the face", most=LARGEST_HEAD_MM)
 
     def _publish_defaults(self) -> None:
         """There are none."""
@@ -151,10 +174,17 @@ class JobPlacementSchema(Section):
     """Where the ink comes to lie on the head."""
 
     record = Placement
-    fit = WordOrObject(JobFitSchema, read=_fit_word, words=("contain", "actual_size"))
-    margin = Length(attribute="margin_mm", least=0, most=LARGEST_HEAD_MM / 2)
-    turn_deg = Number(least=-360, most=360, unit="degrees")
-    reverse = Flag()
+    fit = WordOrObject(
+        JobFitSchema,
+        "contain: as large as the head takes within its margin; actual_size: as drawn; or a width or height",
+        read=_fit_word,
+        words=("contain", "actual_size"),
+    )
+    margin = Length(
+        "ground kept free along the edge of the head", attribute="margin_mm", least=0, most=LARGEST_HEAD_MM / 2
+    )
+    turn_deg = Number("turn of the print, counterclockwise", least=-360, most=360, unit="degrees")
+    reverse = Flag("whether the face is the mirror image of the mark, so that it prints the right way round")
 
     @post_load
     def make(self, data: dict[str, Any], **_: object) -> Placement:
@@ -169,16 +199,25 @@ class JobReliefSchema(Section):
     """Height of the lands (left out: chosen from the substrate), slope of their walls, whether thin lands are grown."""
 
     record = Relief
-    height = Length(attribute="height_mm", most=50, allow_none=True)
-    draft_deg = Number(least=0, most=45, unit="degrees")
-    thicken = Flag()
+    height = Length(
+        "height of the lands above the floor; null: chosen from the substrate",
+        attribute="height_mm",
+        most=50,
+        allow_none=True,
+    )
+    draft_deg = Number("slope of the walls from the vertical, to a wider foot", least=0, most=45, unit="degrees")
+    thicken = Flag("whether lands below the least width grow to it where the gaps beside them allow")
 
 
 class JobLimitsSchema(Section):
     """Least land and gap, the edge move that counts as faithful, the share of the outline that must be."""
 
     record = Limits
-    land = Length(attribute="land_mm", most=50)
-    gap = Length(attribute="gap_mm", most=50)
-    deviation = Length(attribute="deviation_mm", most=10)
-    faithful = Number(most=1)
+    land = Length("least width of a land", attribute="land_mm", most=50)
+    gap = Length("least width of a gap", attribute="gap_mm", most=50)
+    deviation = Length(
+        "furthest that the printed edge may lie from the drawn one and count as faithful",
+        attribute="deviation_mm",
+        most=10,
+    )
+    faithful = Number("least share of the outline that must be faithful", most=1)
