@@ -10,7 +10,8 @@ from relief_shapes import ring, scattered
 from stampwright.plane import on_grid
 from stampwright.solid.arrangement import triangles_between
 from stampwright.solid.noding import noded, noded_where_needed
-from stampwright.solid.regions import directed_edges, fills
+from stampwright.solid.plan import Plan
+from stampwright.solid.regions import directed_edges
 
 PLATE = shapely.box(-25, -25, 25, 25)  # holds what is turned, too
 INSIDE = {
@@ -26,7 +27,7 @@ def _lines(*areas):
 
 @pytest.mark.parametrize("area", INSIDE.values(), ids=INSIDE)
 def test_a_face_with_lines_in_it_is_not_taken_for_a_plain_one(area):
-    assert fills(triangles_between(_lines(area)), PLATE)
+    assert Plan(triangles_between(_lines(area))).fills(PLATE)
 
 
 @given(seed=st.integers(0, 10**6), turn_deg=st.sampled_from([0.0, 45.0, 12.3]))
@@ -37,5 +38,5 @@ def test_lines_that_cross_are_noded_alike_whether_all_or_only_where_needed(seed,
     faces = shapely.polygonize(shapely.linestrings(noded(lines)))
     for mended in (noded(lines), noded_where_needed(lines)):
         triangles = triangles_between(mended)
-        assert fills(triangles, PLATE)
+        assert Plan(triangles).fills(PLATE)
         assert shapely.area(shapely.polygons(triangles)).sum() == pytest.approx(shapely.area(faces).sum(), rel=1e-12)

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from outside_checks import assert_closed
 from relief_shapes import EXAMPLES, disc, face_of, laid, regular_polygon_area, ring, scattered
 from stampwright.job import Head, ThreadChoice
+from stampwright.plane import Closings
 from stampwright.solid import build_solid, plan_hole
 
 HEAD = Head(corner_radius_mm=0)
@@ -127,6 +128,16 @@ def test_what_cutters_leave_joins_the_lands():
     assert (drawn.kind, cut.kind) == ("as_drawn", "as_cut")
     assert cut.volume_mm3 - drawn.volume_mm3 == pytest.approx((4 - math.pi) * 0.25 * 1.5, rel=1e-3)
     assert_closed(cut)
+
+
+def test_what_a_cutter_leaves_between_the_chords_of_a_curve_is_no_ground():
+    """In a disc of 256 chords a cutter of radius 0.4 stays r(1/cos(π/256) − 1) = 0.00003 mm off each corner."""
+    face = face_of(shapely.difference(shapely.box(-8, -8, 8, 8), disc(6)), head=HEAD)
+    left = shapely.difference(Closings(face.ink).closed(0.4), face.ink)
+    assert len(shapely.get_parts(left)) > 200
+    drawn, cut = _solid(face), _solid(face, left_uncut=left)
+    assert np.array_equal(cut.vertices, drawn.vertices)
+    assert np.array_equal(cut.triangles, drawn.triangles)
 
 
 def test_a_face_without_ink_is_a_plain_block():

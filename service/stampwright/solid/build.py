@@ -6,11 +6,12 @@ import functools
 import math
 from typing import TYPE_CHECKING, NamedTuple
 
+import numpy as np
 import shapely
 
 from stampwright.base import JobError
 from stampwright.base.tolerances import CHORD_MM
-from stampwright.plane import on_grid, part_pinches
+from stampwright.plane import on_grid, part_pinches, polygons_of
 
 from .bore import bore_of
 from .drafted import drafted_front
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     from stampwright.layout import Face
 
     from .bore import Bore
-    from .mesh import Corners
+    from .mesh import Corners, Patch
     from .rim import Rim
     from .sharpened import Sharpened
     from .solid import Hole
@@ -33,12 +34,13 @@ if TYPE_CHECKING:
 _G_PER_MM3_AT_1_KG_M3 = 1e-6
 _LEAST_REACH_MM = 0.001  # a foot narrower than this is a straight wall: below what the grid shapes well
 _MOST_DRAFT_DEG = 80.0
+_CRUMB_MM = 0.0005  # a quarter of the chord error that curves have anyway
 
 
 class Front(NamedTuple):
     """The surface of the relief above the floor's level, and the plate under it, which names the same rim vertices."""
 
-    surface: list[Corners]
+    surface: list[Corners | Patch]
     plate: shapely.Geometry
     volume_mm3: float | None = None  # of the lands above the floor, where the plan tells it
 
@@ -66,7 +68,7 @@ def build_solid(  # noqa: PLR0913  each a separate fact of the job
     front = _front(face, draft_deg=draft_deg, chord_mm=chord_mm, left_uncut=left_uncut, sharpened=sharpened)
     bore = bore_of(hole, thickness_mm=head.thickness_mm, chord_mm=chord_mm) if hole else None
     rim = rim_of(front.plate, head, relief_mm=face.relief_mm)
-    mesh = welded(front.surface + rim.surface + _back(rim, bore, thickness_mm=head.thickness_mm))
+    mesh = welded([*front.surface, *rim.surface, *_back(rim, bore, thickness_mm=head.thickness_mm)])
     check(mesh, expected_mm3=_volume_mm3(front, rim, bore, plate_mm=head.thickness_mm - face.relief_mm))
     volume_mm3 = mesh.volume_mm3
     low, high = mesh.vertices.min(axis=0), mesh.vertices.max(axis=0)
@@ -105,16 +107,25 @@ def _front(
         relief_mm=face.relief_mm,
         chord_mm=chord_mm,
     )
-    return Front(surface, plate)
+    return Front([surface], plate)
 
 
 def _with(face: Face, *left: shapely.MultiPolygon | None) -> shapely.MultiPolygon:
-    """The lands with what is left beside them."""
-    beside = [ground for ground in left if ground is not None and not ground.is_empty]
-    if not beside:
-        return face.ink
+    """The lands with what is left beside them, but for crumbs."""
+    beside = [ground for ground in left if ground is not None]
     # in pairs: half the time of a union of all, whose pieces meet along their whole outlines
-    return part_pinches(on_grid(shapely.intersection(functools.reduce(shapely.union, [*beside, face.ink]), face.head)))
+    ground = _without_crumbs(functools.reduce(shapely.union, beside, shapely.MultiPolygon()))
+    if ground.is_empty:
+        return face.ink
+    return part_pinches(on_grid(shapely.intersection(shapely.union(ground, face.ink), face.head)))
+
+
+def _without_crumbs(ground: shapely.Geometry) -> shapely.MultiPolygon:
+    """Leave out parts that are nowhere as wide as a crumb: what round cutters leave between the chords of a curve."""
+    parts = shapely.get_parts(polygons_of(ground))
+    thin = np.flatnonzero(2 * shapely.area(parts) < _CRUMB_MM * shapely.length(parts))  # on the average
+    gone = shapely.is_empty(shapely.buffer(parts[thin], -_CRUMB_MM / 2, join_style="mitre"))
+    return shapely.multipolygons(np.delete(parts, thin[gone]))
 
 
 def _reach_mm(relief_mm: float, draft_deg: float) -> float:
@@ -128,7 +139,7 @@ def _reach_mm(relief_mm: float, draft_deg: float) -> float:
 def straight_front(lands: shapely.MultiPolygon, head: shapely.Polygon, *, relief_mm: float) -> Front:
     """Vertical walls: top of the lands at 0, the floor at −relief."""
     regions = regions_of(lands, head)
-    surface = [
+    surface: list[Corners | Patch] = [
         at_height(triangles_of(regions.lands), 0.0, facing_up=True),
         at_height(triangles_of(regions.floor), -relief_mm, facing_up=True),
         walls(directed_edges(regions.lands), 0.0, -relief_mm),

@@ -2,32 +2,30 @@
 
 The surface is z(p) = −min(relief, d(p) / tan draft), d the distance to the ink: what a tapered cutter leaves that
 follows the outline. It slopes outwards, turns round outer corners, and where two walls meet before the floor their
-planes form a sharp valley. Any triangulation of the head that holds the lines of that surface, with one height for
-each place, is closed by construction; what remains to be seen is that rounding to the grid folded nothing over. That
-is checked exactly, by the sign of each triangle in plan; where it fails, the lines are noded anew.
+planes form a sharp valley. Its lines mostly meet in their ends; where rounding made some cross, they are noded anew.
 """
 
 from __future__ import annotations
 
-import contextlib
 import math
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
-from stampwright.base import DoesNotFit, InternalFault
+from stampwright.base import DoesNotFit
 from stampwright.base.tolerances import GRID_MM, GRID_PER_MM
 
-from .arrangement import triangles_between
 from .cells import floor_lines
-from .mesh import plan_keys
-from .noding import noded, noded_where_needed
-from .regions import directed_edges, fills
+from .mesh import Patch, plan_keys
+from .plan import plan_along
+from .regions import directed_edges
 from .slopes import Lines, slope_lines
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
+
+    from .plan import Plan
 
     Floats = NDArray[np.float64]
 
@@ -36,8 +34,8 @@ _ON_FLOOR_MM = 2 * GRID_MM  # places this near to the foot are on the floor: rou
 
 def drafted_front(
     lands: shapely.MultiPolygon, head: shapely.Polygon, *, relief_mm: float, draft_deg: float, chord_mm: float
-) -> Floats:
-    """Triangles of the front (m, 3, 3), facing up: top of the lands at 0, the floor at −relief.
+) -> Patch:
+    """Triangles of the front, facing up: top of the lands at 0, the floor at −relief.
 
     Raises `DoesNotFit` when the foot of a land leaves the head, `InternalFault` when the front will not close.
     """
@@ -47,24 +45,10 @@ def drafted_front(
     slopes = slope_lines(floor_lines(lands, reach_mm=reach_mm), reach_mm=reach_mm, chord_mm=chord_mm)
     parts = [Lines(ink, np.zeros(ink.shape[:2])), slopes, Lines(rim, np.full(rim.shape[:2], reach_mm))]
     lines = Lines(_rounded(np.concatenate([part.xy for part in parts])), np.concatenate([part.depth for part in parts]))
-    plan = _plan(lines.xy, head)
+    plan = plan_along(lines.xy, meets=False, fits=lambda plan: plan.fills(head))
     depth_mm = _depths_mm(plan, lines, lands)
     depth_mm = np.where(depth_mm >= reach_mm - _ON_FLOOR_MM, reach_mm, depth_mm)
-    return np.concatenate([plan, (-relief_mm * (depth_mm / reach_mm))[..., None]], axis=2)
-
-
-def _plan(xy: Floats, head: shapely.Polygon) -> Floats:
-    """Triangulate the head along lines: as they are, else noded anew where some cross after rounding, else all anew."""
-    for mend in (_as_they_are, noded_where_needed, noded):
-        with contextlib.suppress(shapely.errors.GEOSException):  # crossing lines may enclose what is no polygon
-            plan = triangles_between(mend(xy))
-            if fills(plan, head):
-                return plan
-    raise InternalFault.at("open-solid", "the plan of the sloping walls folds over")
-
-
-def _as_they_are(xy: Floats) -> Floats:
-    return xy
+    return Patch(np.column_stack([plan.xy, -relief_mm * (depth_mm / reach_mm)]), plan.corners)
 
 
 def _check_foot(lands: shapely.MultiPolygon, head: shapely.Polygon, *, reach_mm: float, relief_mm: float) -> None:
@@ -84,15 +68,13 @@ def _rounded(xy: Floats) -> Floats:
     return np.rint(xy * GRID_PER_MM) / GRID_PER_MM + 0.0
 
 
-def _depths_mm(plan: Floats, lines: Lines, lands: shapely.MultiPolygon) -> Floats:
+def _depths_mm(plan: Plan, lines: Lines, lands: shapely.MultiPolygon) -> Floats:
     """Distance to the ink by place: known where a line ends, measured at the nodes that were added."""
-    keys, at = plan_keys(lines.xy).ravel(), plan_keys(plan)
-    order = np.lexsort((lines.depth.ravel(), keys))
-    places, first = np.unique(keys[order], return_index=True)
-    index = np.minimum(np.searchsorted(places, at), len(places) - 1)
-    depth: Floats = lines.depth.ravel()[order][first][index]
-    new = places[index] != at
+    depth = np.full(len(plan.places), np.inf)
+    index = np.searchsorted(plan.places, plan_keys(lines.xy).ravel())
+    np.minimum.at(depth, index, lines.depth.ravel())
+    new = np.isinf(depth)
     if np.any(new):
         shapely.prepare(lands)
-        depth[new] = shapely.distance(lands, shapely.points(plan[new]))
+        depth[new] = shapely.distance(lands, shapely.points(plan.xy[new]))
     return depth

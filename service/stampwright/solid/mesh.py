@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -84,19 +84,40 @@ def _of_keys(keys: NDArray[np.int64]) -> NDArray[np.float64]:
     return np.column_stack([(keys - y) >> 32, y]) / GRID_PER_MM
 
 
-def welded(pieces: Sequence[Corners]) -> Mesh:
-    """Join triangle soups into one mesh: corners at exactly the same place become one vertex, in order of place."""
-    places, place = np.unique(
-        np.concatenate([plan_keys(piece[..., :2]).ravel() for piece in pieces]), return_inverse=True
-    )
-    levels, level = np.unique(np.concatenate([piece[..., 2].ravel() for piece in pieces]), return_inverse=True)
+class Patch(NamedTuple):
+    """Part of a surface whose corners are named once: `vertices` (n, 3), all of them used, `triangles` (m, 3)."""
+
+    vertices: NDArray[np.float64]
+    triangles: NDArray[np.int32]
+
+    @classmethod
+    def of_used(cls, vertices: NDArray[np.float64], triangles: NDArray[np.int32]) -> Patch:
+        """Leave out the vertices that no triangle names."""
+        used = np.zeros(len(vertices), dtype=bool)
+        used[triangles] = True
+        return cls(vertices[used], (np.cumsum(used, dtype=np.int32) - 1)[triangles])
+
+
+def welded(pieces: Sequence[Corners | Patch]) -> Mesh:
+    """Join triangles into one mesh: corners at exactly the same place become one vertex, in order of place."""
+    patches = [piece if isinstance(piece, Patch) else _patch(piece) for piece in pieces]
+    vertices = np.concatenate([patch.vertices for patch in patches])
+    places, place = np.unique(plan_keys(vertices[:, :2]), return_inverse=True)
+    levels, level = np.unique(vertices[:, 2], return_inverse=True)
     place *= len(levels)  # one number for each place and level, made where the places were: arrays are large here
     place += level
-    del level
+    del level, vertices
     corners, index = np.unique(place, return_inverse=True)
+    del place
     of_place, of_level = np.divmod(corners, len(levels))
-    vertices = np.column_stack([_of_keys(places[of_place]), levels[of_level]])
-    return Mesh(vertices, index.reshape(-1, 3).astype(np.int32))
+    ends = np.cumsum([len(patch.vertices) for patch in patches])
+    own = np.split(index.astype(np.int32), ends[:-1])
+    triangles = np.concatenate([number[patch.triangles] for number, patch in zip(own, patches, strict=True)])
+    return Mesh(np.column_stack([_of_keys(places[of_place]), levels[of_level]]), triangles)
+
+
+def _patch(corners: Corners) -> Patch:
+    return Patch(corners.reshape(-1, 3), np.arange(3 * len(corners), dtype=np.int32).reshape(-1, 3))
 
 
 def at_height(triangles_xy: NDArray[np.float64], z_mm: float, *, facing_up: bool) -> Corners:

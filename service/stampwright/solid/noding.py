@@ -41,13 +41,24 @@ def noded_where_needed(xy: Floats) -> Floats:
     xy = xy[once(xy)]
     fresh = np.arange(len(xy))
     for _ in range(_ROUNDS):
-        whole, pieces = _led_through(xy, *_passed(xy, fresh))
-        both = np.concatenate([xy[whole], pieces])
-        rows = once(both)
-        xy, fresh = both[rows], np.flatnonzero(rows >= len(whole))
+        xy, fresh = _crossed(xy, fresh)
         if not len(fresh):
             break
     return xy
+
+
+def noded_once(xy: Floats) -> Floats:
+    """The same in one round. What it bends is not looked at again, which is hardly ever needed and costs as much."""
+    xy = xy[once(xy)]
+    return _crossed(xy, np.arange(len(xy)))[0]
+
+
+def _crossed(xy: Floats, fresh: Ints) -> tuple[Floats, Ints]:
+    """Lines led through what fresh ones bring, and which of them are pieces, fresh in their turn."""
+    whole, pieces = _led_through(xy, *_passed(xy, fresh))
+    both = np.concatenate([xy[whole], pieces])
+    rows = once(both)
+    return both[rows], np.flatnonzero(rows >= len(whole))
 
 
 def once(xy: Floats) -> Ints:
@@ -71,9 +82,9 @@ def _passed(xy: Floats, fresh: Ints) -> tuple[Ints, Floats]:
         if not len(part):
             continue
         near = np.flatnonzero((high[:, 0] >= low[part, 0].min()) & (low[:, 0] <= high[part, 0].max()))
-        boxes = _boxes(low[near], high[near])
-        one, other = shapely.STRtree(_boxes(low[part], high[part])).query(boxes)
-        one, other = near[one], part[other]
+        boxes, of_part = _boxes(low[near], high[near]), np.flatnonzero(np.isin(near, part))
+        one, other = shapely.STRtree(boxes[of_part]).query(boxes)
+        one, other = near[one], near[of_part[other]]
         once_each = order[one] < order[other]
         pairs = _Pairs(xy, one[once_each], other[once_each])
         found += pairs.passing()

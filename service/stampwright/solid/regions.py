@@ -69,18 +69,6 @@ def counter_clockwise(triangles: NDArray[np.float64]) -> NDArray[np.float64]:
     return turned
 
 
-def fills(triangles: NDArray[np.float64], plate: shapely.Geometry) -> bool:
-    """Whether plan triangles cover a plate once everywhere.
-
-    They do if each turns left and all their edges pair up but those of the plate: then every place inside is covered
-    as often as the plate's outline winds around it. On the grid the turns are exact.
-    """
-    if np.any(twice_areas(triangles) <= 0):
-        return False
-    sides = np.stack([triangles, np.roll(triangles, -1, axis=1)], axis=2).reshape(-1, 2, 2)
-    return _closes(sides, directed_edges(plate))
-
-
 def twice_areas(triangles: NDArray[np.float64]) -> NDArray[np.float64]:
     """Twice the area of plan triangles (m, 3, 2), negative where they run clockwise; exact on the grid."""
     a, b, c = triangles[:, 0], triangles[:, 1], triangles[:, 2]

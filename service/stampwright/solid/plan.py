@@ -1,0 +1,110 @@
+"""The front in plan: triangles along given lines, by the places they share, and what they are seen to fill.
+
+One height for each place makes any of them a closed surface; what remains to be seen is that rounding to the grid
+folded nothing over. That is checked exactly, by the sign of each triangle.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from stampwright.base import InternalFault
+
+from .arrangement import triangles_between
+from .mesh import plan_keys
+from .noding import noded, noded_once, noded_where_needed
+from .regions import directed_edges, twice_areas
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int32]
+    Bools = NDArray[np.bool_]
+
+
+class Plan:
+    """Triangles (m) of the head in plan, three directed edges each, and what runs back on the other side of each edge.
+
+    `places` (n,): keys of the corners in rising order; `xy` (n, 2): where these are; `corners` (m, 3): their numbers.
+    `twice_mm2` (m,): twice the area of each, negative where it runs clockwise. `origin` (3 m,): where each edge begins;
+    `twin`: the edge that runs back, if it `has_twin`. `are_single`: no directed edge occurs twice.
+    """
+
+    def __init__(self, triangles: Floats) -> None:
+        self.twice_mm2 = twice_areas(triangles)
+        self.places, first, index = np.unique(plan_keys(triangles), return_index=True, return_inverse=True)
+        self.xy, self.corners = triangles.reshape(-1, 2)[first], index.reshape(-1, 3).astype(np.int32)
+        self.origin = self.corners.ravel()
+        target = np.roll(index.reshape(-1, 3), -1, axis=1).ravel()
+        codes, back = index.ravel() * len(first) + target, target * len(first) + index.ravel()
+        order = np.argsort(codes).astype(np.int32)
+        ordered = codes[order]
+        self.are_single = not np.any(ordered[1:] == ordered[:-1])
+        self.twin = order[np.minimum(np.searchsorted(ordered, back), len(codes) - 1)]
+        self.has_twin = codes[self.twin] == back
+
+    def ends(self, chosen: Bools) -> Ints:
+        """Numbers of the places where some of the edges begin and end, (k, 2)."""
+        triangle, side = np.divmod(np.flatnonzero(chosen), 3)
+        return np.stack([self.corners[triangle, side], self.corners[triangle, (side + 1) % 3]], axis=1)
+
+    @property
+    def middles(self) -> Floats:
+        """A place within each triangle, (m, 2)."""
+        middle: Floats = (self.xy[self.corners[:, 0]] + self.xy[self.corners[:, 1]] + self.xy[self.corners[:, 2]]) / 3
+        return middle
+
+    def rim(self) -> Floats | None:
+        """The edges around all of it, (k, 2, 2); None where triangles fold over or an edge occurs twice.
+
+        Each place is covered as often as they wind around it. On the grid that is exact.
+        """
+        if not self.are_single or np.any(self.twice_mm2 <= 0):
+            return None
+        rim: Floats = self.xy[self.ends(~self.has_twin)]
+        return rim
+
+    def fills(self, plate: shapely.Geometry) -> bool:
+        """Whether the triangles cover a plate once everywhere and have its very edges around them."""
+        rim = self.rim()
+        return rim is not None and np.array_equal(_sorted(rim), _sorted(directed_edges(plate)))
+
+    def outline(self) -> shapely.Polygon | None:
+        """The one ring that the triangles fill; None when they do not."""
+        rim = self.rim()
+        if rim is None:
+            return None
+        rings = shapely.get_parts(shapely.polygonize(shapely.linestrings(rim)))
+        if len(rings) != 1 or shapely.get_num_coordinates(rings[0]) != len(rim) + 1:
+            return None
+        return shapely.Polygon(rings[0])
+
+
+def _sorted(edges: Floats) -> NDArray[np.int64]:
+    keys = plan_keys(edges)
+    return keys[np.lexsort((keys[:, 1], keys[:, 0]))]
+
+
+def plan_along(xy: Floats, *, meets: bool, fits: Callable[[Plan], bool]) -> Plan:
+    """Triangulate along lines (n, 2, 2) until it `fits`: as they are where they meet in ends only, noded, all anew.
+
+    Raises `InternalFault` (open-solid) when nothing does.
+    """
+    for mend in ([] if meets else [_as_they_are]) + [noded_once, noded_where_needed, noded]:
+        xy = mend(xy)
+        with contextlib.suppress(shapely.errors.GEOSException):  # crossing lines may enclose what is no polygon
+            plan = Plan(triangles_between(xy))
+            if fits(plan):
+                return plan
+    raise InternalFault.at("open-solid", "the plan of the front folds over")
+
+
+def _as_they_are(xy: Floats) -> Floats:
+    return xy
