@@ -61,6 +61,16 @@ SHEETS = {
         f"<style><![CDATA[<!-- .b{{fill:#fff}} -->]]></style><rect class='b' width='10' height='10'/>{K}",
         WHITE,
     ),
+    "a default namespace of another language": (
+        css("@namespace url(http://www.w3.org/1999/xhtml); rect{fill:#fff}"),
+        BLACK,
+    ),
+    "a namespace by its prefix": (css('@namespace s "http://www.w3.org/2000/svg"; s|rect.b{fill:#fff}'), WHITE),
+    "a namespace after a rule is none": (
+        css(".c{stroke:none}@namespace url(http://www.w3.org/1999/xhtml);.b{fill:#fff}"),
+        WHITE,
+    ),
+    "a type between blanks is no style sheet": (f'<style type=" text/css ">rect{{fill:#fff}}</style>{K}', 100),
     "older names of properties": ('<rect width="10" height="10" style="-webkit-transform:scale(2)"/>', 400),
 }
 
@@ -133,6 +143,14 @@ SHAPES = {
         _clip('<rect width="10" height="10" mask="url(#k)"/>') + '<mask id="k"/>' + _ALL.format(' clip-path="url(#c)"'),
         100,
     ),
+    "a clip path's shares are of the view, then of its box": (
+        _clip('<rect width="1%" height="1%"/>', 'clipPathUnits="objectBoundingBox"') + S.format(' clip-path="url(#c)"'),
+        6 * 4,
+    ),
+    "a view box needs no blank before a sign": (
+        '<svg width="20" height="10" viewBox="-5-5 10 10"><rect width="10" height="10"/></svg>',
+        50,
+    ),
     "an image of nothing": ('<image width="9" height="9"/>' + K, 100),
     "text of no size": ('<text font-size="0">Apis</text>' + K, 100),
     "a wrong second word of an aspect": (
@@ -184,10 +202,12 @@ TOLD = {
     "bad-value: unitless angles of a sheet": S.format(' style="transform:rotate(5)"'),
     "bad-value: no commas between lengths": S.format(' style="transform:translate(5px 5px)"'),
     "bad-value: an origin of words that do not fit": _turned("transform-origin:top 5px"),
+    "bad-value: an origin of a sheet without units": _turned("transform-origin:30 15"),
     "bad-value: a negative pathLength": _DASHED.format("9 9", 'pathLength="-1"'),
     "bad-value: a wrong length in a clip path": _clip('<rect width="9vw" height="9"/>' + S.format(""))
     + _ALL.format(' clip-path="url(#c)"'),
     "path-syntax: in a clip path": _clip('<path d="M0 0h9v9z L x"/>') + _ALL.format(' clip-path="url(#c)"'),
+    "transform-ignored: a comma after the last function": S.format(' transform="translate(5 5),"'),
     "transform-ignored: units in the attribute": S.format(' transform="translate(5px 5px)"'),
     "transform-ignored: a function of sheets in the attribute": S.format(' transform="translateX(5)"'),
     "transform-ignored: a word of CSS in the attribute": S.format(' transform="inherit"'),
@@ -204,6 +224,8 @@ TOLD = {
     "css-ignored: rules for some windows": css("@media (min-width:10px){.b{fill:#fff}}"),
     "css-ignored: links": css("a:link rect{fill:#fff}"),
     "css-ignored: a sheet of HTML": f'<style xmlns="http://www.w3.org/1999/xhtml">rect{{fill:#fff}}</style>{S.format("")}',
+    "css-ignored: a line around a shape": S.format(' style="outline:3px solid"'),
+    "css-ignored: a mask by its alpha": S.format(' style="mask-mode:alpha"'),
     "css-ignored: overflow one way": '<svg width="5" height="5" style="overflow-x:visible">' + S.format("") + "</svg>",
     "animation-ignored: within a shape": '<rect width="10" height="10"><set attributeName="fill" to="#fff"/></rect>',
     "shading-ends: a focus outside its circle": f'<radialGradient id="p" fx="3" fy=".5">{_STOPS}</radialGradient>'
@@ -221,12 +243,40 @@ TOLD = {
     "programs-differ: a mask with a clip": _clip(S.format(""))
     + '<mask id="k" clip-path="url(#c)"><rect width="60" height="40" fill="#fff"/></mask>'
     + S.format(' mask="url(#k)"'),
+    "programs-differ: a clip on a placed inner svg": _clip(S.format(""))
+    + '<svg x="5" y="5" width="30" height="30" clip-path="url(#c)">'
+    + _ALL.format("")
+    + "</svg>",
+    "programs-differ: shares of a view that a clip path stands in": _clip('<rect width="50%" height="50%"/>')
+    + '<svg width="20" height="20" viewBox="0 0 100 100">'
+    + _ALL.format(' clip-path="url(#c)"')
+    + "</svg>",
+    "programs-differ: a clip path that is not displayed": _clip(S.format(""), 'display="none"')
+    + _ALL.format(' clip-path="url(#c)"'),
+    "programs-differ: a mask under a condition": '<mask id="k" systemLanguage="fr"><path fill="#fff" d="M0 0h9v9z"/></mask>'
+    + S.format(' mask="url(#k)"'),
+    "programs-differ: a marker in definitions that are not displayed": '<defs display="none"><marker id="m">'
+    + S.format("")
+    + f"</marker></defs>{_LINE}",
+    "programs-differ: a gradient in an svg that is not displayed": f'<svg display="none"><linearGradient id="p">{_STOPS}'
+    "</linearGradient></svg>" + S.format(' fill="url(#p)"'),
+    "programs-differ: the height of a letter": '<rect width="2ex" height="9"/>',
+    "programs-differ: the width of a digit by a style": S.format(' style="stroke-width:1ch"'),
+    "programs-differ: a word for an image's aspect": '<svg viewBox="0 0 1 1" preserveAspectRatio="defer none"/>',
+    "programs-differ: a size left open in an attribute": '<rect width="9" height="9" rx="3" ry="auto"/>',
+    "programs-differ: a use sized by its style": '<symbol id="s"><path d="M0 0h9v9z"/></symbol>'
+    '<use href="#s" style="width:20px"/>',
+    "programs-differ: blanks around a reference": '<defs><rect id="r" width="9" height="9"/></defs><use href=" #r"/>',
+    "programs-differ: points after numbers of a transform": S.format(' transform="translate(5. 3.)"'),
     "programs-differ: a reference point as a word": '<marker id="m" viewBox="0 0 10 10" refX="right" refY="center">'
     + S.format("")
     + f"</marker>{_LINE}",
 }
 
 SILENT = {
+    "a gradient in a group that is not displayed": f'<g display="none"><linearGradient id="p">{_STOPS}</linearGradient></g>'
+    + S.format(' fill="url(#p)"'),
+    "lines that are not drawn": S.format(' style="outline:none;outline:3px #000;border:3px solid #000;margin:9px"'),
     "a copy of what rules reach by itself": "<style>.b{fill:#000} g .b{stroke:none}</style>"
     '<g id="r"><rect class="b" width="9" height="9"/></g><use href="#r" x="20"/>',
     "rules for print": css("@media print{.b{fill:#fff}}"),

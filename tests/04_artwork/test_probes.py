@@ -57,6 +57,18 @@ def test_a_script_at_the_start_is_told():
     assert codes(read('<rect width="10" height="10"/>', head=head)) == ["script-ignored"]
 
 
+@pytest.mark.parametrize("style", ["border:2px solid #000", "padding:2px", "border-radius:50%", "box-shadow:0 0 9px"])
+def test_boxes_around_the_page_are_told(style):
+    head = f'width="60mm" height="40mm" viewBox="0 0 60 40" style="{style}"'
+    assert codes(read('<rect width="10" height="10"/>', head=head)) == ["css-ignored"]
+
+
+@pytest.mark.parametrize("style", ["border:0 none", "padding:0", "margin:0 auto", "border-radius:0", "box-shadow:none"])
+def test_boxes_that_are_not_there_are_not_spoken_of(style):
+    head = f'width="60mm" height="40mm" viewBox="0 0 60 40" style="{style}"'
+    assert not codes(read('<rect width="10" height="10"/>', head=head))
+
+
 def test_a_drawing_without_any_extent_has_no_ink():
     with pytest.raises(ArtworkError, match="no-ink"):
         read_artwork(

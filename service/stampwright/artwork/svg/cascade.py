@@ -11,11 +11,11 @@ import tinycss2
 
 from stampwright.artwork.limits import keep_within
 
-from .document import XHTML
+from .document import XHTML, conditions_hold, local_name
 from .fonts import RELATIVE_WEIGHTS, weight_beside
-from .properties import ATTRIBUTES, HARMLESS, INHERITED, INITIAL, UNREAD, USUAL, longhands, parsed
-from .sheets import declarations, declared_in, on_screen, rules_of, sheets_of
-from .values import Length
+from .properties import ATTRIBUTES, INHERITED, INITIAL, USUAL, changes_unread, longhands, parsed
+from .sheets import declarations, declared_in, namespaces_of, on_screen, rules_of, sheets_of
+from .values import OF_LETTERS, Length
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -69,8 +69,10 @@ class Cascade:
         self._log = log
         self._matcher = cssselect2.Matcher()
         self._rules = self._looked_at = 0
+        self._namespaces: dict[str | None, str] = {}  # of the sheet that is being read
         self._matched: dict[Element, list[Declaration]] = {}
         self._parting: dict[Element, bool] = {}
+        self._hidden: dict[Element, bool] = {}
         sheets, unsure = sheets_of(document)
         if sheets:
             self._match(document, sheets)
@@ -103,6 +105,21 @@ class Cascade:
         parent = self._document.parents.get(element)
         return self.style(element, UNSTYLED if parent is None else self.style_within(parent))
 
+    def withholds(self, element: Element) -> bool:
+        """Whether some programs find nothing at an element that is referred to: not displayed, or under a condition.
+
+        By the standards references go through all the same (SVG 2, 5.1.2; CSS Masking 1, 5.1).
+        """
+        return not conditions_hold(element) or self._hides(element)
+
+    def _hides(self, element: Element) -> bool:
+        """Whether an element, or what it stands in, is not displayed; in a `g` every program finds it nevertheless."""
+        if element not in self._hidden:
+            parent = self._document.parents.get(element)
+            here = local_name(element) != "g" and self.style_within(element)["display"] == "none"
+            self._hidden[element] = here or (parent is not None and self._hides(parent))
+        return self._hidden[element]
+
     def _value(self, name: str, text: str, parent: Style, element: Element, *, in_css: bool) -> Any:  # noqa: ANN401
         if name == "transform" and not in_css:  # an attribute of its own grammar, without the words of CSS
             return parsed(name, text, in_css=False)
@@ -115,6 +132,8 @@ class Cascade:
         if "(" in word and _BY_SHEET.search(word):
             self._log.note("css-ignored", element, what=f"{name}: {word[:40]}")
             return None
+        if OF_LETTERS.search(word):
+            self._log.note("programs-differ", element, what=f"{name}: {word[:40]}")
         value = parsed(name, text, in_css=in_css)
         if value is None and text.strip():
             self._log.note("bad-value", element, what=f"{name}: {word[:40]}")
@@ -139,7 +158,7 @@ class Cascade:
         parts = longhands(name, text)
         if parts:
             return list(parts)
-        if (name in UNREAD or parts == ()) and text.strip().lower() not in HARMLESS:
+        if parts == () or changes_unread(name, text, of_page=element is self._document.root):
             self._log.note("css-ignored", element, what=name)
         return []
 
@@ -162,7 +181,9 @@ class Cascade:
 
     def _match(self, document: Document, sheets: list[Element]) -> None:
         for sheet in sheets:
-            self._add_rules(rules_of(document, sheet), sheet)
+            rules = rules_of(document, sheet)
+            self._namespaces = namespaces_of(rules)
+            self._add_rules(rules, sheet)
         if self._rules:
             self._look_at(len(document))
             for wrapper in cssselect2.ElementWrapper.from_xml_root(document.root).iter_subtree():
@@ -200,7 +221,7 @@ class Cascade:
         payload, nested = declared_in(rule.content)
         prelude = tinycss2.serialize(rule.prelude).strip()
         try:
-            selectors = cssselect2.compile_selector_list(rule.prelude)
+            selectors = cssselect2.compile_selector_list(rule.prelude, self._namespaces)
         except cssselect2.SelectorError:
             self._log.note("css-ignored", sheet, what=prelude[:40])
             return

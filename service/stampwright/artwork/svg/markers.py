@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from stampwright.artwork.affine import Affine, shift, times
 
 from .document import local_name
+from .doubts import tell_of_view
 from .stencils import boxed
 from .values import NUMBER, Reference, length
 from .vertices import Vertex, vertices_of
@@ -80,6 +81,8 @@ def _marker(walk: Walk, element: Element, wanted: object, at: Here) -> Element |
     if found in at.within:
         walk.log.note("use-cycle", element, what="marker")
         return None
+    if walk.cascade.withholds(found):
+        walk.log.note("programs-differ", element, what="a reference to a marker that is not displayed")
     return found if len(found) else None
 
 
@@ -104,6 +107,7 @@ def _set(walk: Walk, marker: Element, place: _Place, here: Here, pen_px: float) 
     scale = 1.0 if marker.get("markerUnits", "").strip() == "userSpaceOnUse" else pen_px
     if not min(width, height, scale) > 0 or (box is not None and not min(box[2:]) > 0):
         return []
+    tell_of_view(walk.log, marker)
     fit, view = into_view(marker, width, height)
     ref_x, ref_y = (
         _reference(walk, marker, name, axis, style, replace(here, view=view))

@@ -9,7 +9,7 @@ from stampwright.artwork.affine import IDENTITY
 from stampwright.artwork.paint import Colour
 
 from . import fonts, values
-from .transforms import css_transform_of, origin_of, transform_of
+from .transforms import css_origin_of, css_transform_of, origin_of, transform_of
 from .values import Length
 
 if TYPE_CHECKING:
@@ -86,7 +86,7 @@ PROPERTIES: dict[str, Property] = {
     "mix-blend-mode": Property(_raw, "normal", attribute=False),
     "vector-effect": Property(_raw, "none"),
     "transform": Property(transform_of, IDENTITY, css=css_transform_of),
-    "transform-origin": Property(origin_of, (Length(0.0), Length(0.0))),
+    "transform-origin": Property(origin_of, (Length(0.0), Length(0.0)), css=css_origin_of),
     "transform-box": Property(values.keyword(*_BOXES), "view-box", attribute=False),
     "stop-color": Property(values.colour, Colour(0.0, 1.0)),
     "stop-opacity": Property(values.share, 1.0),
@@ -110,12 +110,38 @@ def longhands(name: str, text: str) -> tuple[tuple[str, str], ...] | None:
 
 UNREAD = frozenset(
     {"all", "translate", "rotate", "scale", "offset-path", "offset", "perspective", "zoom", "clip", "mask-image"}
-    | {"mask-border", "backdrop-filter", "background", "background-color", "background-image"}
+    | {
+        "mask-border",
+        "mask-mode",
+        "mask-clip",
+        "mask-composite",
+        "backdrop-filter",
+        "background",
+        "background-color",
+        "background-image",
+    }
     | {"inline-size", "shape-inside", "shape-subtract", "text-shadow", "overflow-x", "overflow-y"}
 )
 """Properties that change what is seen and are not read: told, unless their value does nothing."""
 
-HARMLESS = frozenset({"none", "auto", "normal", "transparent", "white", "#fff", "#ffffff", "1"})
+_HARMLESS = frozenset({"none", "auto", "normal", "transparent", "white", "#fff", "#ffffff", "1"})
+_HARMLESS |= {"match-source", "border-box", "add"}
+_EDGES = ("", "-top", "-right", "-bottom", "-left")
+_LINES = frozenset({"border-style", "outline", "outline-style", *(f"border{edge}" for edge in _EDGES)})
+_LINE_STYLES = frozenset({"auto", "dotted", "dashed", "solid", "double", "groove", "ridge", "inset", "outset"})
+_ROOM = frozenset({"border-radius", *(f"{name}{edge}" for name in ("margin", "padding") for edge in _EDGES)})
+
+
+def changes_unread(name: str, text: str, *, of_page: bool) -> bool:
+    """Whether a property that is not read changes what is seen; some do `of_page` alone, the outermost element."""
+    words = text.strip().lower().split()
+    if name in _LINES:
+        return (of_page or name.startswith("outline")) and not _LINE_STYLES.isdisjoint(words)
+    if name in _ROOM:
+        return of_page and any(word != "auto" and word.strip("0.pxem%") for word in words)
+    if name == "box-shadow":
+        return of_page and words != ["none"]
+    return name in UNREAD and " ".join(words) not in _HARMLESS
 
 
 @lru_cache(maxsize=4096)

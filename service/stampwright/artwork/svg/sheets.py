@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 Declaration = tuple[str, str, bool]  # name, value, important
 
 _PLAIN = re.compile(r"[^/\\\"'!{}@()]*")  # a style attribute that needs no tokenizer
+_AT_THE_HEAD = frozenset({"charset", "import", "layer", "namespace"})
 _QUERY = re.compile(r"(?:(not|only)\s+)?([a-z-]+)", re.ASCII)
 
 
@@ -36,7 +37,7 @@ def sheets_of(document: Document) -> tuple[list[Element], list[Element]]:
 
 
 def _is_css(sheet: Element) -> bool:
-    return sheet.get("type", "text/css").strip().lower() in ("", "text/css")
+    return sheet.get("type", "text/css").lower() in ("", "text/css")  # HTML has it letter for letter
 
 
 def on_screen(media: str) -> bool | None:
@@ -57,6 +58,21 @@ def rules_of(document: Document, sheet: Element) -> list[Any]:
         _keep_shallow(text)
         document.rules[sheet] = tinycss2.parse_stylesheet(text, skip_comments=True, skip_whitespace=True)
     return document.rules[sheet]
+
+
+def namespaces_of(rules: list[Any]) -> dict[str | None, str]:
+    """Namespaces by prefix, None for the default one, as the head of a sheet declares them (CSS Namespaces 3)."""
+    found: dict[str | None, str] = {}
+    for rule in rules:
+        if rule.type != "at-rule" or rule.lower_at_keyword not in _AT_THE_HEAD:
+            break
+        if rule.lower_at_keyword == "namespace":
+            *prefix, name = [each for each in rule.prelude if each.type != "whitespace"] or [None]
+            if name is not None and name.type == "function":  # url("…")
+                name = next(iter(name.arguments), None)
+            if name is not None and name.type in {"string", "url"}:
+                found[prefix[0].value if prefix else None] = name.value
+    return found
 
 
 @lru_cache(maxsize=1024)

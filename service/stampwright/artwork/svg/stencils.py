@@ -15,7 +15,7 @@ from stampwright.artwork.limits import keep_within
 from .document import XLINK_HREF, conditions_hold, local_name
 from .shapes import SHAPES, box_path
 from .values import Length, Reference, Unread, length, reference, target
-from .viewport import View, measure, px_of
+from .viewport import View, into_view, measure, px_of, size_of_view, view_box
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -99,6 +99,8 @@ class Stencils:
         if found in at.within:
             walk.log.note("use-cycle", element, what=kind)
             return None
+        if walk.cascade.withholds(found):
+            walk.log.note("programs-differ", element, what=f"a reference to a {kind} that is not displayed")
         needs_box = kind == "mask" or found.get("clipPathUnits") == "objectBoundingBox"
         box = box_of(outlines, at.to_page) if needs_box else None
         key = (found, at.to_page, box)
@@ -113,11 +115,29 @@ class Stencils:
         cascade = self._walk.cascade
         style = cascade.style_within(element)
         to_page = times(here.to_page, self._walk.transform(element, style, here))
-        at = replace(here, to_page=_in_box(to_page, box), style=style)
-        if box is not None:
-            at = replace(at, view=_UNIT)
+        at = replace(here, to_page=_in_box(to_page, box), style=style, view=self._view_of(element, here))
         shapes = [s for child in self._walk.document.children(element) for s in self._clip_child(child, at)]
         return Stencil(tuple(self.applied(element, style, replace(here, to_page=to_page), shapes, plain=True)))
+
+    def _view_of(self, element: Element, here: Here) -> View:
+        """What percentages within a clip path or mask refer to: the view it stands in, not the one where it is used."""
+        view = self._view_around(element, here)
+        if view != here.view and any("%" in text for each in element.iter() for text in each.attrib.values()):
+            self._walk.log.note("programs-differ", element, what="shares of a view other than the one it is used in")
+        return view
+
+    def _view_around(self, element: Element, here: Here) -> View:
+        walk = self._walk
+        parent = walk.document.parents.get(element, walk.document.root)
+        if parent is walk.document.root:
+            return walk.view
+        box = view_box(parent)
+        if local_name(parent) in {"symbol", "marker", "pattern"}:
+            return here.view if box is None else View(*box[2:])
+        outer = self._view_around(parent, here)
+        if local_name(parent) != "svg":
+            return outer
+        return into_view(parent, *size_of_view(parent, walk.cascade.style_within(parent), outer))[1]
 
     def _clip_child(self, element: Element, here: Here) -> list[Shape]:
         """The plain geometry of a child of a clip path: neither paint nor stroke count."""
@@ -159,6 +179,7 @@ class Stencils:
         style = walk.cascade.style_within(element)
         in_box = element.get("maskContentUnits") == "objectBoundingBox"
         rule: PaintRule = "alpha" if style["mask-type"] == "alpha" else "luminance"
+        here = replace(here, view=self._view_of(element, here))
         at = replace(here, style=style, rule=rule, to_page=_in_box(here.to_page, box if in_box else None))
         since = len(walk.outlines)
         shapes = walk.children(element, at)

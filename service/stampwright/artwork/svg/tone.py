@@ -66,9 +66,10 @@ class Paints:
         server = self._document.ids.get(paint.name) if paint.name else None
         name = local_name(server) if server is not None else ""
         if server is not None and name in _GRADIENTS:
-            if not (flat and self._by_box(server)):
-                return self._gradient(server, opacity)
-            return self.tone(paint.fallback, style, opacity=opacity)
+            if flat and self._by_box(server):
+                return self.tone(paint.fallback, style, opacity=opacity)
+            tone = self._gradient(server, opacity)
+            return tone._replace(doubts=("programs-differ", *tone.doubts)) if self._cascade.withholds(server) else tone
         if name == "pattern":
             return Tone(Colour(0.0, 1.0), ("pattern-fill",))
         code = "broken-reference" if paint.name else "external-reference"

@@ -21,7 +21,7 @@ _TERM = (
     r"(?>matrix|translate|scale|rotate|skewX|skewY)"
     rf"\s*+\(\s*+{_NUMBER}(?>\s*+,?\s*+{_NUMBER})*+\s*+\)"
 )
-_LIST = re.compile(rf"\s*+(?>{_TERM}\s*+,?\s*+)*+", re.ASCII)
+_LIST = re.compile(rf"\s*+{_TERM}(?>\s*+,?\s*+{_TERM})*+\s*+", re.ASCII)
 _TERMS = re.compile(r"(\w+)\s*\(([^)]*)\)", re.ASCII)
 _COUNTS = {"matrix": {6}, "translate": {1, 2}, "scale": {1, 2}, "rotate": {1, 3}}
 
@@ -117,6 +117,12 @@ def _argument(kind: str, text: str) -> float | Unread | None:
     if kind == "share" and found.unit == "%":
         return found.value / 100
     return found.value if plain else None
+
+
+def css_origin_of(text: str) -> tuple[Length, Length] | None:
+    """Read `transform-origin` of a style sheet, where a number without a unit is no length but zero."""
+    plain = [word for word in text.split() if re.fullmatch(CSS_NUMBER, word, re.ASCII)]
+    return origin_of(text) if not any(map(float, plain)) else None
 
 
 def origin_of(text: str) -> tuple[Length, Length] | None:

@@ -24,6 +24,7 @@ CSS_NUMBER = r"[+-]?(?:\d*\.)?\d+(?:[eE][+-]?\d+)?"
 """A number anywhere else (CSS Values 4, 5.2; SVG 1.1, 4.2)."""
 
 _NUMBER = re.compile(CSS_NUMBER, re.ASCII)
+_NUMBERS = re.compile(rf"\s*+(?>{CSS_NUMBER})(?>\s*+(?>,\s*+)?+(?>{CSS_NUMBER}))*+\s*+", re.ASCII)
 _LENGTH = re.compile(rf"\s*({CSS_NUMBER})([A-Za-z]+|%)?\s*", re.ASCII)
 _HEX = re.compile(r"#[0-9a-fA-F]{6}")
 _URL = re.compile(r"url\(\s*(?:\"([^\"]*)\"|'([^']*)'|([^)\"']*?))\s*\)\s*(.*)", re.DOTALL | re.IGNORECASE)
@@ -40,6 +41,9 @@ _ABSOLUTE = {
     "pt": 96 / 72,
     "pc": 16.0,
 }
+OF_LETTERS = re.compile(r"[0-9](?:ex|ch)\b", re.IGNORECASE)
+"""A length by the letters of a font: half an em without it (CSS Values 4, 6.1.1), and nobody knows the customer's."""
+
 _RELATIVE = frozenset({"em", "ex", "rem", "ch", "%"})  # not vw and its like: nobody knows the customer's window
 
 
@@ -205,8 +209,6 @@ def order(text: str) -> tuple[str, ...] | None:
 
 
 def numbers(text: str, count: int) -> list[float] | None:
-    """Exactly `count` numbers parted by white space or commas."""
-    parts = re.split(r"\s*,\s*|\s+", text.strip())
-    if len(parts) != count or not all(_NUMBER.fullmatch(part) for part in parts):
-        return None
-    return [float(part) for part in parts]
+    """Exactly `count` numbers parted by white space, a comma, or nothing where that leaves no doubt."""
+    found = _NUMBER.findall(text) if _NUMBERS.fullmatch(text) else []
+    return list(map(float, found)) if len(found) == count else None

@@ -66,7 +66,7 @@ def view_box(element: Element) -> tuple[float, float, float, float] | None:
 def fitted(box: tuple[float, float, float, float], width: float, height: float, aspect: str) -> Affine:
     """The map that brings a viewBox into a viewport of `width` x `height` by preserveAspectRatio."""
     x, y, box_width, box_height = box
-    align, *how = [word for word in aspect.split() if word != "defer"] or ["xMidYMid"]
+    align, *how = aspect.split() or ["xMidYMid"]
     sx, sy = width / box_width, height / box_height
     known = how in ([], ["meet"], ["slice"])
     if align == "none" and known:
@@ -81,6 +81,18 @@ def fitted(box: tuple[float, float, float, float], width: float, height: float, 
 
 def _is_align(word: str) -> bool:
     return len(word) == 8 and word[0] == "x" and word[4] == "Y" and word[1:4] in _ALIGN and word[5:8] in _ALIGN
+
+
+def size_of_view(
+    element: Element, style: Style, view: View, *, asked: tuple[float | None, float | None] = (None, None)
+) -> tuple[float, float]:
+    """Width and height of an inner viewport in px: those `asked` for by a `use`, its own, or all of the outer view."""
+    px = measure(element, style, view)
+    width, height = (
+        wanted if wanted is not None else own if own is not None else whole
+        for wanted, own, whole in zip(asked, (px("width", "x"), px("height", "y")), view, strict=True)
+    )
+    return width, height
 
 
 def into_view(element: Element, width: float, height: float) -> tuple[Affine, View]:

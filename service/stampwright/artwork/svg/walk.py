@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -14,13 +13,14 @@ from stampwright.base.quantities import MM_PER_CSS_PX
 
 from .cascade import UNSTYLED, Cascade, Style
 from .document import SVG, XLINK_HREF, conditions_hold, local_name, text_of
+from .doubts import tell_of_lengths, tell_of_points, tell_of_stencils, tell_of_use, tell_of_view
 from .markers import context_of, marked
 from .painting import painted
 from .shapes import SHAPES, box_path, data_of, shape_of
 from .stencils import Stencils, box_of, boxed
 from .tone import Paints
-from .values import Length, Unread, length, target
-from .viewport import LENGTHS, View, into_view, measure, page_of, px_of, view_box
+from .values import Length, Unread, target
+from .viewport import View, into_view, measure, page_of, px_of, size_of_view, view_box
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -45,8 +45,6 @@ _REFUSED = {
     **dict.fromkeys(("image", "video", "canvas", "iframe"), "raster-image"),
     "foreignObject": "foreign-object",
 }
-_SPARE_POINT = re.compile(r"[0-9]\.(?![0-9])")
-"""A number that ends in its point: legal in the path data of SVG 1.1, no more in that of SVG 2."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +75,7 @@ class Walk:
         self.letterer = fonts.letterer(self) if fonts else None
         self._rule = rule
         self.outlines: list[tuple[Path, Affine]] = []  # of all that was met, painted or not: a group's box holds them
+        self.view = View(0.0, 0.0)  # of the page's content
         self._elements = 0
         self._segments = 0
 
@@ -87,13 +86,16 @@ class Walk:
         page = page_of(root, style)
         paper = View(*(page or (300.0, 150.0)))  # CSS: the size of a replaced element without one
         to_page, view = into_view(root, *page) if page else (IDENTITY, paper)
+        self.view = view
         if style["display"] == "none":
             return Drawing([], page)
         self._tell_of_what_moves(root)
         turned = self._transform_of_page(root, style, Here(IDENTITY, UNSTYLED, paper, self._rule))
         at = self._below(Here(to_page, UNSTYLED, view, self._rule), style, times(turned, to_page))
-        if to_page != IDENTITY and {style["clip-path"], style["mask"]} != {"none"}:
-            self.log.note("programs-differ", root, what="a clip or mask on the whole drawing")
+        tell_of_lengths(self.log, root)
+        tell_of_view(self.log, root)
+        if to_page != IDENTITY:
+            tell_of_stencils(self.log, root, style, "the whole drawing")
         shapes = self.stencils.applied(root, style, at, self.children(root, at), since=0)
         self.log.shown(root, shapes)
         return Drawing(shapes, page)
@@ -167,8 +169,9 @@ class Walk:
         if name not in handlers:
             self.log.note("unknown-element", element, what=name[:40])
             return []
-        self._check_lengths(element)
+        tell_of_lengths(self.log, element)
         if name == "use":
+            tell_of_use(self.log, element, style)
             at = self._moved(element, style, at)
         since = len(self.outlines)
         shapes = handlers[name](element, style, at)
@@ -191,6 +194,7 @@ class Walk:
         if isinstance(matrix, Unread):
             self.log.note("transform-ignored", element, what=matrix.text.strip()[:40])
             return IDENTITY
+        tell_of_points(self.log, element, element.get("transform", ""))
         x0, y0, view = 0.0, 0.0, here.view
         if style["transform-box"] != "view-box":
             box = self._own_box(element, style, here) if style["transform-box"] in ("fill-box", "content-box") else None
@@ -226,14 +230,14 @@ class Walk:
 
     def outline(self, element: Element, style: Style, at: Here) -> Path | None:
         """The path of a basic shape, with a word on what is wrong with it; None when there is nothing to draw."""
-        self._check_lengths(element)
+        tell_of_lengths(self.log, element)
         path = shape_of(element, style, at.view)
         if path is None or not path.nodes:
             return None
         if path.broken:
             self.log.note("path-syntax", element)
-        elif _SPARE_POINT.search(data_of(element, style)):
-            self.log.note("programs-differ", element, what="numbers that end in a point")
+        else:
+            tell_of_points(self.log, element, data_of(element, style))
         self.keep(element, path, at)
         return path
 
@@ -245,12 +249,6 @@ class Walk:
         if reach is not None:
             self._keep_near(element, max(abs(corner) for corner in moved_box(reach, at.to_page)))
 
-    def _check_lengths(self, element: Element) -> None:
-        """Tell of a length that is not read: a sum, a unit of the window; a wrong one counts as absent anyway."""
-        for name, text in element.attrib.items():
-            if name in LENGTHS and text.strip().lower() not in ("", "auto") and length(text) is None:
-                self.log.note("bad-value", element, what=f"{name}: {text.strip()[:40]}")
-
     def _keep_near(self, element: Element, reach_px: float) -> None:
         reach_mm = reach_px * MM_PER_CSS_PX
         if not reach_mm <= LIMITS["reach"].most:  # the place is looked for only then: it counts all siblings
@@ -260,11 +258,8 @@ class Walk:
         px = measure(element, style, at.view)
         if local_name(element) == "svg" and not style.own.keys().isdisjoint(("x", "y", "width", "height")):
             self.log.note("programs-differ", element, what="an inner svg whose place or size its style gives")
-        width, height = (
-            wanted if wanted is not None else own if own is not None else whole
-            for wanted, own, whole in zip(at.size, (px("width", "x"), px("height", "y")), at.view, strict=True)
-        )
-        return self._in_view(element, style, at, (px("x", "x") or 0.0, px("y", "y") or 0.0, width, height))
+        size = size_of_view(element, style, at.view, asked=at.size)
+        return self._in_view(element, style, at, (px("x", "x") or 0.0, px("y", "y") or 0.0, *size))
 
     def _in_view(self, element: Element, style: Style, at: Here, box: tuple[float, float, float, float]) -> list[Shape]:
         """Content of an element that establishes a viewport, clipped to it unless it overflows.
@@ -273,11 +268,14 @@ class Walk:
         """
         x, y, width, height = box
         found = view_box(element)
+        tell_of_view(self.log, element)
         if width <= 0 or height <= 0 or (found is not None and (found[2] <= 0 or found[3] <= 0)):
             return []
         corner = times(at.to_page, shift(x, y))
         fit, view = into_view(element, width, height)
         inner = replace(at, to_page=times(corner, fit), view=view, size=(None, None))
+        if inner.to_page != at.to_page and local_name(element) == "svg":
+            tell_of_stencils(self.log, element, style, "an inner svg")
         since = len(self.outlines)
         shapes = self.stencils.applied(element, style, inner, self.children(element, inner), since=since)
         if style["overflow"] in ("visible", "auto"):
