@@ -31,8 +31,7 @@ _LEAST_MM2 = 1e-12  # keeps divisions by lengths finite
 class _HalfEdges(NamedTuple):
     """Both directions of each line: 2k and 2k + 1. `following`: the next one around the face on the left."""
 
-    keys: Ints  # (n,) of the places, rising
-    places: Floats  # (n, 2)
+    places: Floats  # (n, 2), in the order of their keys
     origin: Ints
     target: Ints
     following: Ints
@@ -53,16 +52,19 @@ def _half_edges(xy: Floats) -> _HalfEdges:
     places = xy.reshape(-1, 2)[first]
     ends = np.sort(index.reshape(-1, 2), axis=1)
     _, once = np.unique(ends[:, 0] * len(keys) + ends[:, 1], return_index=True)
-    ends = ends[once]
+    ends = ends[once].astype(np.int32)  # arrays are large here
+    del keys, first, index, once
     ends = ends[ends[:, 0] != ends[:, 1]]
-    origin, target = np.column_stack([ends, ends[:, ::-1]]).reshape(-1, 2).T
+    origin, target = np.column_stack([ends, ends[:, ::-1]]).reshape(-1, 2).T.copy()
     offset = places[target] - places[origin]
-    order = np.lexsort((np.arctan2(offset[:, 1], offset[:, 0]), origin))
-    rank = np.argsort(order)
-    many = np.bincount(origin, minlength=len(keys))
+    order = np.lexsort((np.arctan2(offset[:, 1], offset[:, 0]), origin)).astype(np.int32)
+    del offset
+    rank = np.empty_like(order)
+    rank[order] = np.arange(len(order), dtype=np.int32)
+    many = np.bincount(origin, minlength=len(places))
     stops = np.cumsum(many)  # of each place, where its half-edges end in that order
     clockwise = order[np.where(rank > (stops - many)[origin], rank - 1, stops[origin] - 1)]
-    return _HalfEdges(keys, places, origin, target, clockwise[np.arange(len(origin)) ^ 1])
+    return _HalfEdges(places, origin, target, clockwise[np.arange(len(origin)) ^ 1])
 
 
 def _small_faces(edges: _HalfEdges) -> tuple[list[Floats], Bools]:
@@ -189,9 +191,12 @@ def _rings(edges: _HalfEdges, open_half_edges: Ints) -> tuple[Ints, Ints]:
 
     A walk that comes to a place again has closed a ring there; lines that end nowhere are walked there and back.
     """
-    following, origin = edges.following.tolist(), edges.origin.tolist()
+    number = np.zeros(len(edges.origin), dtype=np.int32)
+    number[open_half_edges] = np.arange(len(open_half_edges), dtype=np.int32)
+    following = number[edges.following[open_half_edges]].tolist()  # around open faces all of them are open
+    origin = edges.origin[open_half_edges].tolist()
     seen, found, ring, count = bytearray(len(following)), [], [], 0
-    for first in open_half_edges.tolist():
+    for first in range(len(following)):
         walk: list[int] = []
         since: dict[int, int] = {}
         at = first
@@ -211,4 +216,4 @@ def _rings(edges: _HalfEdges, open_half_edges: Ints) -> tuple[Ints, Ints]:
                 found += loop
                 ring += [count] * len(loop)
                 count += 1
-    return np.array(found, dtype=np.int64), np.array(ring, dtype=np.int64)
+    return open_half_edges[np.array(found, dtype=np.int64)], np.array(ring, dtype=np.int64)

@@ -52,30 +52,31 @@ class Point(NamedTuple):
         return self.face_mm - self.tip_mm
 
 
-class Grooves:
-    """The surface a pointed cutter leaves beside one ink: its lines in plan, and its depth at any place of the floor.
+def grooved(ink: shapely.MultiPolygon, point: Point, *, chord_mm: float, walls: Floats) -> tuple[Lines, Grooves]:
+    """Lines in plan of the surface that a pointed cutter leaves beside one ink, whose outlines are `walls` (n, 2, 2).
 
-    Depths are told by the width of the flank from the face down: 0 at the face, `point.reach_mm` on the floor.
+    Depths are told by the width of the flank from the face down: 0 at the face, `point.reach_mm` on the floor. Where
+    one is not known, on ground that the tip cuts deeper from the other side of a neck, it is nan.
     """
+    found = parted_at_least(floor_lines(ink, reach_mm=point.face_mm + 2 * point.tip_mm))
+    beyond = chains_of(found, reach_mm=point.face_mm + 2 * point.tip_mm, chord_mm=chord_mm)
+    grooves = Grooves(point, walls=walls, ridges=_segments(beyond))
+    lines, beside_necks = _lines(found, point, chord_mm=chord_mm)
+    lines = all_of([lines, grooves.deepest(beside_necks, chord_mm=chord_mm)])
+    rows = once(lines.xy)  # neighbours share their ends
+    return Lines(lines.xy[rows], lines.depth[rows]), grooves
 
-    def __init__(self, ink: shapely.MultiPolygon, point: Point, *, chord_mm: float, walls: Floats) -> None:
-        """`walls` (n, 2, 2): the outlines of `ink`."""
-        self.point = point
-        found = parted_at_least(floor_lines(ink, reach_mm=point.face_mm + 2 * point.tip_mm))
-        beyond = chains_of(found, reach_mm=point.face_mm + 2 * point.tip_mm, chord_mm=chord_mm)
-        self._ridges = _segments(beyond)
-        self._ridge_tree = shapely.STRtree(shapely.linestrings(self._ridges.xy))
-        self._walls, self._wall_tree = walls, shapely.STRtree(shapely.linestrings(walls))
-        lines, beside_necks = _lines(found, point, chord_mm=chord_mm)
-        lines = all_of([lines, self._deepest(beside_necks, chord_mm=chord_mm)])
-        rows = once(lines.xy)  # neighbours share their ends
-        self.lines = Lines(lines.xy[rows], lines.depth[rows])
 
-    def _deepest(self, lines: Lines, *, chord_mm: float) -> Lines:
-        """Lines without those on ground that the tip cuts deeper than they say, from the other side of a neck.
+class Grooves:
+    """The depth of that surface at any place of the floor, from the `walls` and the `ridges` of the axis."""
 
-        Of one that is so at an end the depth is not known there: nan.
-        """
+    def __init__(self, point: Point, *, walls: Floats, ridges: Lines) -> None:
+        self.point, self._walls, self._ridges = point, walls, ridges
+        self._wall_tree = shapely.STRtree(shapely.linestrings(walls))
+        self._ridge_tree = shapely.STRtree(shapely.linestrings(ridges.xy))
+
+    def deepest(self, lines: Lines, *, chord_mm: float) -> Lines:
+        """Lines without those on ground that the tip cuts deeper than they say, the depth of ends there unknown."""
         depth = self.depth_mm(lines.xy.reshape(-1, 2)).reshape(-1, 2)
         deeper = depth > lines.depth + chord_mm
         kept = ~np.all(deeper, axis=1)

@@ -41,14 +41,20 @@ class Plan:
         self.twice_mm2 = twice_areas(triangles)
         self.places, first, index = np.unique(plan_keys(triangles), return_index=True, return_inverse=True)
         self.xy, self.corners = triangles.reshape(-1, 2)[first], index.reshape(-1, 3).astype(np.int32)
+        del index  # arrays are large here
         self.origin = self.corners.ravel()
-        target = np.roll(index.reshape(-1, 3), -1, axis=1).ravel()
-        codes, back = index.ravel() * len(first) + target, target * len(first) + index.ravel()
+        target = np.roll(self.corners, -1, axis=1).ravel()
+        codes = np.minimum(self.origin, target).astype(np.int64) * len(self.places) + np.maximum(self.origin, target)
+        codes *= 2
+        codes += self.origin < target  # both directions of an edge stand beside each other
         order = np.argsort(codes).astype(np.int32)
-        ordered = codes[order]
-        self.are_single = not np.any(ordered[1:] == ordered[:-1])
-        self.twin = order[np.minimum(np.searchsorted(ordered, back), len(codes) - 1)]
-        self.has_twin = codes[self.twin] == back
+        codes = codes[order]
+        self.are_single = not np.any(codes[1:] == codes[:-1])
+        first_of_two = np.flatnonzero(codes[1:] >> 1 == codes[:-1] >> 1)
+        one, other = order[first_of_two], order[first_of_two + 1]
+        self.twin, self.has_twin = np.zeros(len(codes), dtype=np.int32), np.zeros(len(codes), dtype=bool)
+        self.twin[one], self.twin[other] = other, one
+        self.has_twin[one] = self.has_twin[other] = True
 
     def ends(self, chosen: Bools) -> Ints:
         """Numbers of the places where some of the edges begin and end, (k, 2)."""

@@ -19,7 +19,7 @@ import shapely
 from stampwright.base.tolerances import GRID_MM, GRID_PER_MM
 
 from .cells import cross
-from .grooves import Grooves, Point
+from .grooves import Point, grooved
 from .mesh import Patch, plan_keys
 from .plan import plan_along
 from .regions import directed_edges
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
     from stampwright.catalogue import Cutter
 
+    from .grooves import Grooves
     from .plan import Plan
 
     Floats = NDArray[np.float64]
@@ -62,10 +63,11 @@ def sharpened_front(  # noqa: PLR0913  each a separate fact of the job
     """
     point = Point(max(cutter.tip_mm / 2, _LEAST_TIP_MM), cutter.radius_at_mm(relief_mm))
     walls = directed_edges(ink)
-    grooves = Grooves(ink, point, chord_mm=chord_mm, walls=walls)
+    within, grooves = grooved(ink, point, chord_mm=chord_mm, walls=walls)
     edges = directed_edges(left)
     shapely.prepare(left)
-    known = all_of([_within(left, edges, grooves.lines), Lines(walls, np.zeros(walls.shape[:2]))])
+    within = _within(left, edges, within)
+    known = all_of([within, Lines(walls, np.zeros(walls.shape[:2]))])
     lines = np.concatenate([known.xy, edges, directed_edges(head)])
     plan = plan_along(lines, meets=True, fits=lambda plan: plan.outline() is not None)
     is_left = _left(plan, left)
