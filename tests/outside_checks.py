@@ -26,8 +26,9 @@ def facets_of(stl):
     """Normals (n, 3) and corners (n, 3, 3) by the layout of binary STL: 80 bytes, uint32 count, 50 bytes a facet."""
     (count,) = struct.unpack_from("<I", stl, 80)
     assert len(stl) == 84 + 50 * count
-    numbers = np.array([struct.unpack_from("<12fH", stl, 84 + 50 * i) for i in range(count)])
-    return numbers[:, :3], numbers[:, 3:12].reshape(-1, 3, 3)
+    facets = np.frombuffer(stl, dtype=[("numbers", "<f4", (4, 3)), ("attribute", "<u2")], offset=84)
+    numbers = facets["numbers"].astype(float)
+    return numbers[:, 0], numbers[:, 1:]
 
 
 def assert_closed(solid):

@@ -3,7 +3,7 @@
 import dataclasses
 import io
 import re
-from functools import cache
+from functools import cache, lru_cache
 from xml.etree import ElementTree as ET
 
 import numpy as np
@@ -38,6 +38,7 @@ def tree(svg):
     return ET.fromstring(svg.encode())  # noqa: S314  our own drawing, small
 
 
+@lru_cache(maxsize=4)  # a test looks at one picture in several places
 def pixels(svg):
     # zoom, not a width in pixels: that would first round the page to whole pixels and shift the picture by it
     png = resvg_py.svg_to_bytes(svg_string=svg, zoom=PX_PER_MM * 25.4 / 96, dpi=96.0, background="#fff")

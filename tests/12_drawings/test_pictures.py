@@ -120,8 +120,11 @@ def test_the_section_cuts_the_land_that_the_review_found_thinnest(name):
     assert 0.99 < section_of(stamp).width_mm / stamp.review.land_min_mm < 1.05
 
 
-@pytest.mark.parametrize("stamp", [*map(stamp_of, NAMES), *map(odd_stamp, HEADS)], ids=[*NAMES, *HEADS])
-def test_the_section_shows_both_walls_of_its_land_and_the_floor_beside_them(stamp):
+@pytest.mark.parametrize(
+    ("made", "of"), [*((stamp_of, name) for name in NAMES), *((odd_stamp, head) for head in HEADS)]
+)
+def test_the_section_shows_both_walls_of_its_land_and_the_floor_beside_them(made, of):
+    stamp = made(of)
     section = section_of(stamp)
     half, deep = section.width_mm / 2, stamp.face.relief_mm
     beyond = 0.02 + deep * np.tan(np.radians(stamp.job.relief.draft_deg))  # a sloped wall stands out at its foot

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from functools import cache, lru_cache
 from xml.etree import ElementTree as ET
 
 import numpy as np
@@ -20,16 +21,22 @@ from stampwright.plane import grown
 PX_PER_MM = 8
 
 
+@cache
 def plain(name):
     job = read_job(MARKS[name].job)
     reviewed = review_mark(MARKS[name].svg, job)
     return reviewed.face, svg_of(draw_plain(reviewed, job))
 
 
+@lru_cache(maxsize=1)
+def pixels(svg):
+    png = resvg_py.svg_to_bytes(svg_string=svg, zoom=PX_PER_MM * 25.4 / 96, dpi=96.0, background="#fff")
+    return np.asarray(Image.open(io.BytesIO(png)).convert("L"))
+
+
 def greys(svg, area):
     """Brightness over an area of the face, counted from the middle of the picture; x runs the other way in a print."""
-    png = resvg_py.svg_to_bytes(svg_string=svg, zoom=PX_PER_MM * 25.4 / 96, dpi=96.0, background="#fff")
-    grey = np.asarray(Image.open(io.BytesIO(png)).convert("L"))
+    grey = pixels(svg)
     x0, y0, x1, y1 = area.bounds
     grid = np.stack(np.meshgrid(np.arange(x0, x1, 0.37), np.arange(y0, y1, 0.41)), axis=-1).reshape(-1, 2)
     at = grid[shapely.contains_xy(area, *grid.T)] * (-PX_PER_MM, -PX_PER_MM) + np.array(grey.shape)[::-1] / 2
