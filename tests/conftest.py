@@ -8,6 +8,7 @@ import pytest
 from hypothesis import settings
 
 from in_process import ADDRESS, session_of
+from served import Held
 
 # The same examples at every run: a failure seen in one place is seen in all.
 settings.register_profile("house", derandomize=True, deadline=None, database=None)
@@ -35,3 +36,10 @@ def client(app):
 
     with session_of(app) as session, Client(ADDRESS, session=session) as client:
         yield client
+
+
+@pytest.fixture
+def held(tmp_path):
+    """Jobs that sleep until they are let go, at the latest when the test ends: a failure leaves nobody waiting."""
+    yield (held := Held(tmp_path / "go"))
+    held.let_go()

@@ -66,6 +66,19 @@ def _nap(mark, _job, **_fonts):
     return mark
 
 
+def _held(mark, _job, **_fonts):
+    """Sleeps until there is a file of the name that the mark is: so a test lets it go, on a machine of any speed."""
+    Path("/proc/self/comm").write_text("napping", encoding="ascii")
+    while not Path(mark.decode()).exists():
+        time.sleep(0.01)
+    return mark
+
+
+def _clock(_mark, _job, **_fonts):
+    """When it began, by the clock that all processes share [ns]."""
+    return str(time.monotonic_ns()).encode()
+
+
 def _solid(mark, job, **fonts):
     """What the mark says, if it names one of these tasks; else the solid."""
     name, _, rest = mark.partition(b" ")
@@ -83,6 +96,8 @@ MISDEEDS = {
     "chatter": _chatter,
     "large": lambda _mark, _job, **_fonts: bytes(3_000_000),
     "nap": _nap,
+    "held": _held,
+    "clock": _clock,
     "parts": lambda mark, _job, *, fonts: b"|".join([mark, *fonts]),
     "pid": lambda _mark, _job, **_fonts: str(os.getpid()).encode(),
 }

@@ -20,7 +20,24 @@ TESTS = str(Path(__file__).parent)
 HOST = "127.0.0.1"
 PLAIN = ("-m", "stampwright", "serve", "--port", "0")
 _LINES_KEPT = 5000
-HOSTILE = ("-m", "hostile_server")  # its solids do what the mark says: loop, stuck, hog, segfault, nap 0.5
+HOSTILE = ("-m", "hostile_server")  # its solids do what the mark says: loop, stuck, hog, segfault, held FILE
+
+
+class Held(NamedTuple):
+    """The file that jobs of the task `held` wait for: its name is their mark, `mark` that of a hostile solid."""
+
+    path: Path
+
+    @property
+    def name(self):
+        return str(self.path).encode()
+
+    @property
+    def mark(self):
+        return b"held " + self.name
+
+    def let_go(self):
+        self.path.touch()
 
 
 class Served(NamedTuple):
@@ -59,7 +76,7 @@ def served(*program, wait_for_slots=2, become=(), preexec=None, **environment):
         reading = threading.Thread(target=list, args=(_read(process, said),), daemon=True)
         reading.start()
         found = Served(process, url, said)
-        until(lambda: found.metric("stampwright_slots_up") == wait_for_slots, within_s=60)
+        until(lambda: found.metric("stampwright_slots_up") == wait_for_slots)
         try:
             yield found
         finally:
@@ -76,12 +93,20 @@ def _read(process, said):
         yield said[-1]
 
 
+def kept_port():
+    """A socket that keeps a port of this machine: nobody listens there, and only who is told of it may begin to."""
+    keeper = socket.socket()
+    keeper.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    keeper.bind((HOST, 0))
+    return keeper
+
+
 class Server:
-    """The service on a port that stays the same when it is killed and begun again."""
+    """The service on a port that stays its own when it is killed and begun again, until `with` ends."""
 
     def __init__(self, *, slots=2, linger_s=0.5):
-        with socket.create_server((HOST, 0)) as probe:
-            self.port = probe.getsockname()[1]
+        self._keeper = kept_port()
+        self.port = self._keeper.getsockname()[1]
         self.url = f"http://{HOST}:{self.port}"
         self._slots, self._linger_s = slots, linger_s
         self.begin()
@@ -92,6 +117,13 @@ class Server:
         settings = {"STAMPWRIGHT_SLOTS": str(self._slots), "STAMPWRIGHT_LINGER_S": str(self._linger_s)}
         self.process = self._running.enter_context(served(*program, wait_for_slots=self._slots, **settings)).process
 
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *_):
+        self.kill()
+        self._keeper.close()
+
     def kill(self):
         self._running.close()
 
@@ -101,11 +133,17 @@ class Server:
         self._running.close()
 
 
-def until(what, *, within_s=20.0):
+def until(what, *, within_s=60.0):
     limit = time.monotonic() + within_s
     while not what():
         assert time.monotonic() < limit, "it has not come about in time"
         time.sleep(0.01)
+
+
+def listens(port):
+    """Whether somebody takes connections on a port of this machine."""
+    with socket.socket() as probe:
+        return probe.connect_ex((HOST, port)) == 0
 
 
 def below(pid):
@@ -119,7 +157,7 @@ def below(pid):
 
 
 def napping(pid):
-    """The processes below `pid` that do the task of that name of `hostile_tasks`."""
+    """The processes below `pid` that sleep in a task of `hostile_tasks`."""
     found = []
     for one in below(pid):
         with contextlib.suppress(FileNotFoundError, ProcessLookupError):

@@ -5,14 +5,13 @@ from __future__ import annotations
 import json
 import os
 import signal
-import socket
 import sys
-import time
 
 import pytest
 
 from lettered import TEXTS, dejavu, drawing
 from programs import COMMAND, begin, run
+from served import kept_port, listens, until
 from stampwright_sdk import Busy, ConnectionFailed, InvalidJob, ServiceFault, UnexpectedAnswer
 from stampwright_sdk.command.exits import exit_of
 from stampwright_sdk.embedded import embedded_service
@@ -139,9 +138,9 @@ def test_each_error_has_its_exit_code(error, code):
 
 
 def test_a_wrong_address_is_six(disc):
-    with socket.create_server(("127.0.0.1", 0)) as taken:
-        port = taken.getsockname()[1]
-    done = run(COMMAND, "review", disc, "--wait", "0", "--url", f"http://127.0.0.1:{port}")
+    with kept_port() as nobody:
+        port = nobody.getsockname()[1]
+        done = run(COMMAND, "review", disc, "--wait", "0", "--url", f"http://127.0.0.1:{port}")
     assert (done.returncode, f"127.0.0.1:{port}" in done.stderr) == (6, True)
 
 
@@ -153,14 +152,4 @@ def test_a_service_ends_with_a_parent_that_was_killed():
     port = int(parent.stdout.readline().rpartition(":")[2])
     os.kill(parent.pid, signal.SIGKILL)
     parent.communicate()
-    assert comes_free(port)
-
-
-def comes_free(port):
-    """Whether nobody listens on `port` any more, within ten seconds."""
-    for _ in range(200):
-        with socket.socket() as probe:
-            if probe.connect_ex(("127.0.0.1", port)):
-                return True
-        time.sleep(0.05)
-    return False
+    until(lambda: not listens(port))

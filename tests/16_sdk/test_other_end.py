@@ -10,6 +10,7 @@ import requests
 from werkzeug import Request, Response
 
 from in_process import ADDRESS, session_of
+from served import kept_port
 from stampwright_sdk import Busy, Client, ConnectionFailed, ProblemError, ServiceFault, UnexpectedAnswer
 from stampwright_sdk.embedded import loopback_session
 
@@ -114,13 +115,12 @@ def test_a_bundle_that_is_none_is_said(content):
 
 
 def test_nobody_there_is_a_failed_connection_with_the_address():
-    with socket.create_server(("127.0.0.1", 0)) as taken:
-        port = taken.getsockname()[1]
     with (
+        kept_port() as nobody,
         loopback_session() as session,
-        pytest.raises(ConnectionFailed, match=f"127.0.0.1:{port}.*[Rr]efused") as caught,
+        pytest.raises(ConnectionFailed, match=f"127.0.0.1:{nobody.getsockname()[1]}.*[Rr]efused") as caught,
     ):
-        Client(f"http://127.0.0.1:{port}", session=session, retries=1).list_metals()
+        Client(f"http://127.0.0.1:{nobody.getsockname()[1]}", session=session, retries=1).list_metals()
     assert isinstance(caught.value, ConnectionError)
 
 

@@ -48,15 +48,16 @@ def test_without_the_key_of_the_service_the_form_says_so(browser, small):
     form.until(lambda: "The order form could not start." in form.read("[role=status]"))
 
 
-def test_a_busy_service_is_asked_again_until_it_answers(browser, drawn, small):
+def test_a_busy_service_is_asked_again_until_it_answers(browser, drawn, small, held):
     off = at_start(browser, GIVES_KEY)
     try:
         form = Form(browser, small.url).open()
-        neighbour = threading.Thread(target=nap, args=[small])
+        neighbour = threading.Thread(target=keep_busy, args=[small, held])
         neighbour.start()
         until(lambda: small.metric("stampwright_slots_busy") == 1)
         form.find("#mark").send_keys(str(drawn("clover.svg", MARKS["clover"].svg)))
         form.until(lambda: "The service is busy; asking again in" in form.read("[role=status]"))
+        held.let_go()
         form.until(lambda: form.read(".verdict h2"))
         assert not form.whole().find(".busy").is_displayed()
         neighbour.join()
@@ -64,8 +65,8 @@ def test_a_busy_service_is_asked_again_until_it_answers(browser, drawn, small):
         off()
 
 
-def nap(service):
-    files, headers = {"mark": b"nap 2.0"}, {"Authorization": f"Bearer {KEY}"}
+def keep_busy(service, held):
+    files, headers = {"mark": held.mark}, {"Authorization": f"Bearer {KEY}"}
     requests.post(f"{service.url}/v1/solids", files=files, headers=headers, timeout=60)
 
 

@@ -3,12 +3,12 @@
 import contextlib
 import io
 import json
-import socket
 import zipfile
 
 import pytest
 import trimesh
 
+from served import listens
 from stampwright.demo import main
 from stampwright.demo.marks import demo_marks
 
@@ -49,8 +49,7 @@ def test_it_leaves_solid_report_pictures_and_bundle(folder):
 
 def test_the_service_has_ended_with_it(said):
     port = int(said.split("http://127.0.0.1:")[1].split()[0])
-    with socket.socket() as probe:
-        assert probe.connect_ex(("127.0.0.1", port)) != 0
+    assert not listens(port)
 
 
 def test_a_folder_that_cannot_be_written_is_said_in_words(tmp_path, capsys):
