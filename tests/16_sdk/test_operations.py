@@ -19,7 +19,7 @@ COMPONENTS = CONTRACT["components"]["schemas"]
 NOT_OPERATIONS = {"base_url", "close", "fetch_bundle", "give_up", "make_many"}  # the rest is about the calls themselves
 OWN_FIELDS = {"raw", "body", "request_id"}  # of the client, not of the answer
 OTHERWISE_NAMED = {"ReviewedMark": "ReviewAnswer"}
-FOR_BROWSERS = {"show_form", "get_form_part"}
+FOR_BROWSERS = {"show_form", "get_form_part", "show_reference"}
 FILES = {"Bundle", "DrawingFile", "Made", "SolidFile"}  # bytes and pairs, which no schema describes
 RECORDS = [
     kind

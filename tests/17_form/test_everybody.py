@@ -84,6 +84,14 @@ def test_axe_finds_no_fault_in_the_example_of_a_shop(form, drawn):
     assert faults_in_both(form) == []
 
 
+@pytest.mark.parametrize("path", ["/docs", "/problems/invalid-job"])
+def test_axe_finds_no_fault_in_the_pages_and_a_phone_shows_them_without_scrolling_sideways(form, path):
+    form.browser.get(f"{form.url}{path}")
+    assert faults_in_both(form) == []
+    with looking(form.browser, width=PHONE_PX):
+        assert form.browser.execute_script("return document.documentElement.scrollWidth") == PHONE_PX
+
+
 @pytest.mark.parametrize("path", ["/", "/form/shop.html"])
 def test_a_phone_shows_all_without_scrolling_sideways(form, drawn, path):
     with looking(form.browser, width=PHONE_PX):

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import functools
 import http
+import inspect
 import json
 from typing import TYPE_CHECKING, Any
 
@@ -55,8 +56,13 @@ OF_ALL = ("internal-fault",)  # what any operation may answer
 @functools.cache
 def contract_text() -> str:
     """The whole document as YAML."""
-    plain = json.loads(json.dumps(_document()))  # tuples, ordered dicts and shared parts become plain values
-    return str(yaml.dump(plain, sort_keys=True, width=120, allow_unicode=True))
+    return str(yaml.dump(contract(), sort_keys=True, width=120, allow_unicode=True))
+
+
+def contract() -> dict[str, Any]:
+    """The whole document as plain values."""
+    plain: dict[str, Any] = json.loads(json.dumps(_document()))  # no tuples, ordered dicts and shared parts
+    return plain
 
 
 def _document() -> dict[str, Any]:
@@ -71,7 +77,14 @@ def _document() -> dict[str, Any]:
     for operation in OPERATIONS:
         path = operation.path.replace("<", "{").replace(">", "}")
         spec.path(path, operations={operation.method.lower(): _operation(operation)})
-    return dict(spec.to_dict())
+    document = dict(spec.to_dict())
+    for (schema, *_), name in converter.refs.items():
+        document["components"]["schemas"][name]["description"] = _of_class(schema)
+    return document
+
+
+def _of_class(schema: type[Schema]) -> str:
+    return inspect.cleandoc(schema.__doc__ or "").replace("\n", " ")
 
 
 def _component_name(schema: type[Schema] | Schema) -> str:

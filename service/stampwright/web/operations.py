@@ -37,7 +37,9 @@ JAVASCRIPT = "text/javascript"  # RFC 9239
 SVG = "image/svg+xml"
 PNG = "image/png"
 PDF = "application/pdf"  # RFC 8118
-KEPT = frozenset({"get_contract", "explain_problem", "show_form", "get_form_part"})  # beside the catalogues
+KEPT = frozenset(
+    {"get_contract", "show_reference", "explain_problem", "show_form", "get_form_part"}
+)  # beside the catalogues
 METRICS = "text/plain; version=0.0.4; charset=utf-8"  # the text format of Prometheus
 
 
@@ -225,7 +227,14 @@ OPERATIONS = (
         {METRICS: Answer("the text format of Prometheus")},
         ("not-found",),
     ),
-    Operation("get_contract", "GET", "/openapi.yaml", "This document", {YAML: Answer("the contract, OpenAPI 3.1")}),
+    Operation("get_contract", "GET", "/openapi.yaml", "The contract for programs", {YAML: Answer("OpenAPI 3.1")}),
+    Operation(
+        "show_reference",
+        "GET",
+        "/docs",
+        "The contract for people: each operation, field and problem",
+        {HTML: Answer("a page")},
+    ),
     Operation(
         "explain_problem",
         "GET",

@@ -48,7 +48,7 @@ _ALL = (
         404,
         "There is nothing at this address",
         "The path is not one of the service's operations, or not offered by this version.",
-        "See /openapi.yaml for every address there is.",
+        "See /docs for every address there is.",
     ),
     Problem(
         "method-not-allowed",

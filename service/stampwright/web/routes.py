@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 import json
 from functools import partial
 from typing import TYPE_CHECKING, Any, cast
@@ -20,6 +19,7 @@ from .contract import contract_text
 from .form import FORM_PARTS, PAGE, form_part
 from .many import read_many
 from .operations import BY_NAME, HTML, METRICS, YAML
+from .pages import problem_page, reference_page
 from .problems import PROBLEMS
 from .strict_json import Malformed
 from .validators import validated
@@ -118,13 +118,12 @@ def explain_problem(slug: str) -> Response:
     """The page of one kind of problem."""
     if slug not in PROBLEMS:
         raise NotFound(f"there is no such kind of problem; there are {', '.join(PROBLEMS)}")
-    problem = PROBLEMS[slug]
-    title, means, remedy = (html.escape(text) for text in (problem.title, problem.means, problem.remedy))
-    page = (
-        f'<!doctype html>\n<html lang="en">\n<title>{title}</title>\n<h1>{title}</h1>\n'
-        f"<p>Status {problem.status}, <code>{problem.slug}</code></p>\n<p>{means}</p>\n<p>{remedy}</p>\n</html>\n"
-    )
-    return validated(Response(page, content_type=f"{HTML}; charset=utf-8", headers={"Cache-Control": A_WHILE}))
+    return _page(problem_page(PROBLEMS[slug]))
+
+
+def show_reference() -> Response:
+    """The contract as a page."""
+    return _page(reference_page())
 
 
 def show_form() -> Response:
@@ -156,6 +155,7 @@ VIEWS: Mapping[str, Callable[..., Response]] = {
         get_readiness,
         get_metrics,
         get_contract,
+        show_reference,
         explain_problem,
         show_form,
         get_form_part,
@@ -165,9 +165,17 @@ VIEWS: Mapping[str, Callable[..., Response]] = {
 
 def _form(name: str) -> Response:
     part, packs = form_part(name), request.accept_encodings.quality("gzip") > 0
-    headers = {"Cache-Control": A_WHILE, "Vary": "Accept-Encoding"} | ({"Content-Encoding": "gzip"} if packs else {})
-    response = Response(part.packed if packs else part.plain, content_type=part.media, headers=headers)
-    response.headers["Content-Security-Policy"] = current_app.extensions["form_csp"]
+    headers = {"Vary": "Accept-Encoding"} | ({"Content-Encoding": "gzip"} if packs else {})
+    return _shown(Response(part.packed if packs else part.plain, content_type=part.media, headers=headers))
+
+
+def _page(page: str) -> Response:
+    return _shown(Response(page, content_type=f"{HTML}; charset=utf-8"))
+
+
+def _shown(response: Response) -> Response:
+    """What a browser shows or runs: kept a while, and held to the pages' own policy."""
+    response.headers.update({"Cache-Control": A_WHILE, "Content-Security-Policy": current_app.extensions["form_csp"]})
     return validated(response)
 
 
