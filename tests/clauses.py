@@ -117,6 +117,88 @@ LENGTHS = {
     }.items()
 }
 
+# CSS Custom Properties 1; what a fallback refers to is asked for only where it is needed: CSS Values 5
+VARIABLES = {
+    "of the root": (css(":root{--x:#fff}.b{fill:var(--x)}"), WHITE),
+    "in an attribute": (css("g{--x:#fff}", ' fill="var(--x)"'), WHITE),
+    "in an attribute of size": ('<rect style="--w:20px" width="var(--w)" height="10"/>', 200.0),
+    "the strongest counts": (css(".b{--x:#fff!important;fill:var(--x)}#a{--x:#000}"), WHITE),
+    "names are told by their case": (css(".b{--X:#fff;--x:#000;fill:var(--X)}"), WHITE),
+    "names are told by their case in a plain style": (css("", ' style="--X:#fff;--x:#000;fill:var(--X)"'), WHITE),
+    "a part of a value": (css(".b{--n:255;fill:rgb(var(--n),var(--n), var( --n ))}"), WHITE),
+    "nothing as a value": (css(".b{--x:;fill:#fff var(--x)}"), WHITE),
+    "a fallback": (css(".b{fill:var(--y,#fff)}"), WHITE),
+    "a fallback of a fallback": (css(".b{fill:var(--y,var(--z,#fff))}"), WHITE),
+    "a fallback that inherits": (css("g{fill:#fff}.b{fill:#000;fill:var(--y,inherit)}"), WHITE),
+    "without a fallback as if unset": (css("g{fill:#fff}.b{fill:#000;fill:var(--y)}"), WHITE),
+    "a wrong value as if unset": (css("g{fill:#fff}.b{--x:oops;fill:#000;fill:var(--x)}"), WHITE),
+    "a circle is none": (css(".b{--x:var(--y);--y:var(--x);fill:var(--x,#fff)}"), WHITE),
+    "a circle hides what is handed down": (css("g{--x:#000}.b{--x:var(--x,#000);fill:var(--x,#fff)}"), WHITE),
+    "a fallback that is not needed makes no circle": (css(".b{--x:var(--y,var(--x));--y:#fff;fill:var(--x)}"), WHITE),
+    "initial is none": (css("g{--x:#000}.b{--x:initial;fill:var(--x,#fff)}"), WHITE),
+    "inherit is what is handed down": (css("g{--x:#fff}.b{--x:inherit;fill:var(--x,#000)}"), WHITE),
+    "numbers and units are not glued": (
+        css(".b{--w:8;stroke:#000;stroke-width:4px;stroke-width:var(--w)px}"),
+        100 + 10.5**2,  # a pen of 1, which shows on two sides
+    ),
+    "a copy takes those of its use": (
+        '<defs><rect id="r" width="10" height="10" style="fill:var(--x,#000)"/></defs><use href="#r" style="--x:#fff"/>'
+        + AT.format(20, ""),
+        100.0,
+    ),
+}
+
+# CSS Values 4, 10: what mathematical functions come to
+FUNCTIONS = {
+    "calc(10px + 5px)": 15,
+    "calc(50% - 5px)": 25,
+    "calc(2 * (3px + 4px) / 2)": 7,
+    "calc(calc(5px) + (3px))": 8,
+    "calc(10px - -5px)": 15,
+    "CALC(10PX + .5em)": 18,
+    "calc((50% - 5px) * -1 + 60px)": 35,
+    "calc(1px - 5px)": 0,
+    "min(50%, 20px, 2em)": 20,
+    "max(5%, 20px)": 20,
+    "calc(-1 * min(5%, 20px) + 10px)": 7,
+    "clamp(5px, 50%, 20px)": 20,
+    "clamp(25px, 5%, 20px)": 25,
+    # not by its grammar: as if it were not there
+    "calc(10px+5px)": 0,
+    "calc(10px + 5)": 0,
+    "calc(10px * 5px)": 0,
+    "calc(5px + )": 0,
+    "min(5px, 3)": 0,
+    "calc(10px / 0)": 0,
+    "calc" + "(" * 40_000 + "1px" + ")" * 40_000: 0,
+}
+FUNCTIONS = {
+    **{
+        text: (f'<rect width="{text}" height="10"/><path d="M0 30h10v10h-10z"/>', w * 10 + 100.0)
+        for text, w in FUNCTIONS.items()
+    },
+    "of a style": ('<rect height="10" style="width:calc(50% - 5px)"/>', 250.0),
+    "of an opacity": (S.format(' style="opacity:calc(.2 * 2)"') + AT.format(20, ""), 100.0),
+    "of a pen, by the font where it is declared": (
+        '<g style="font-size:4px;stroke-width:calc(1em + 2px)"><path d="M5 9h20" stroke="#000" font-size="9"/></g>',
+        20 * 6.0,
+    ),
+    "of a pen, of shares": (
+        '<svg width="30" height="30"><path d="M5 9h20" stroke="#000" style="stroke-width:calc(10% + 2px)"/></svg>',
+        20 * 5.0,
+    ),
+    "of a font": (
+        '<g font-size="4"><g style="font-size:calc(100% + 1em)"><rect width="1em" height="9"/></g></g>',
+        72.0,
+    ),
+    "of dashes": (
+        '<path d="M0 9h30" stroke="#000" style="stroke-width:4;stroke-dasharray:calc(2px + 3px), 5px"/>',
+        15 * 4.0,
+    ),
+    "of a line": ('<line x1="calc(5px + 5px)" x2="30" y1="9" y2="9" stroke="#000" stroke-width="2"/>', 40.0),
+    "of a variable": ('<rect height="10" style="--w:4px;width:calc(var(--w) * 3)"/>', 120.0),
+}
+
 PLACES = {
     "translate by one number": ('<g transform="translate(5)">' + S.format("") + "</g>", (5, 0, 15, 10)),
     "a list is done from the right": (

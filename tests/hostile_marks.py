@@ -38,6 +38,11 @@ def _scribble(corners: int) -> str:
     return svg(f'<path d="M{" ".join(places)}z"/>')
 
 
+def _variables(levels: int, each: int) -> str:
+    ruled = (f"--v{i}:" + f"var(--v{i - 1}) " * each for i in range(levels - 1, 0, -1))
+    return svg(f"<style>svg{{{';'.join(ruled)};--v0:#000}}</style>" + DISC)
+
+
 LAUGHS = "".join(f'<!ENTITY l{level} "' + f"&l{level - 1};" * 10 + '">' for level in range(1, 10))
 ENTITIES = {
     "a thousand million laughs": _entities(f'<!ENTITY l0 "ha">{LAUGHS}', "<title>&l9;</title>"),
@@ -57,6 +62,8 @@ COUNTS = {
     "a long path": svg(f'<path d="M0 0{"h1v1" * 60_000}z"/>'),
     "tiny dashes": svg('<path stroke="#000" stroke-dasharray="1e-9" d="M0 0h30"/>'),
     "a scribble": _scribble(3000),
+    "variables in variables": _variables(10, 10),
+    "a long chain of variables": _variables(200, 1),
     "many rules": svg(f"<style>{'g path:not(.a) ~ path,' * 3_000}a{{}}</style>" + "<path/>" * 3_000),
 }
 

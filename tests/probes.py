@@ -202,6 +202,10 @@ TOLD = {
     "bad-value: unitless angles of a sheet": S.format(' style="transform:rotate(5)"'),
     "bad-value: no commas between lengths": S.format(' style="transform:translate(5px 5px)"'),
     "bad-value: an origin of words that do not fit": _turned("transform-origin:top 5px"),
+    "bad-value: a variable that is not there": S.format(' style="fill:var(--hive)"'),
+    "bad-value: a variable without a name": S.format(' style="fill:var(hive)"'),
+    "bad-value: a variable of a wrong attribute": '<line x1="var(--x)" x2="9"/>',
+    "bad-value: a function that is not read": S.format(' style="stroke-width:round(3px, 2px)"'),
     "bad-value: an origin of a sheet without units": _turned("transform-origin:30 15"),
     "bad-value: a negative pathLength": _DASHED.format("9 9", 'pathLength="-1"'),
     "bad-value: a wrong length in a clip path": _clip('<rect width="9vw" height="9"/>' + S.format(""))

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from clauses import CASCADE, COLOURS, CONDITIONS, KEPT, LENGTHS, PLACES, SELECTORS
+from clauses import CASCADE, COLOURS, CONDITIONS, FUNCTIONS, KEPT, LENGTHS, PLACES, SELECTORS, VARIABLES
 from features import svg
 from stampwright.artwork import read_artwork
 from stampwright.base import ArtworkError
@@ -17,6 +17,8 @@ AREAS = {
         "selectors": SELECTORS,
         "colour": COLOURS,
         "values": LENGTHS,
+        "functions": FUNCTIONS,
+        "variables": VARIABLES,
         "SVG": CONDITIONS,
     }.items()
     for name, case in cases.items()

@@ -8,7 +8,21 @@ from stampwright.artwork.svg.properties import PROPERTIES
 from stampwright.base import InternalFault, StampwrightError
 from stampwright.job import ArtworkChoice
 
-WILD = ("", "0", "-1", "1e999", "nan", "150%", "3em", "oops", "inherit", "unset", "none", "url(#m)", "M0 0h9v9z")
+WILD = (
+    "",
+    "0",
+    "-1",
+    "1e999",
+    "nan",
+    "150%",
+    "calc(3em + 9%)",
+    "oops",
+    "inherit",
+    "var(--a, unset)",
+    "none",
+    "url(#m)",
+    "M0 0h9v9z",
+)
 LENGTHS = (
     "x",
     "y",

@@ -6,7 +6,9 @@ from typing import TYPE_CHECKING, Any
 
 import uharfbuzz as hb
 
-from stampwright.artwork.svg.values import Length, Unread
+from stampwright.artwork.svg.lengths import Length, in_units
+from stampwright.artwork.svg.values import Unread
+from stampwright.artwork.svg.viewport import font_units
 
 if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
@@ -25,7 +27,7 @@ def rise_px(walk: Walk, element: Element, style: Style) -> float:
     """How far `baseline-shift` lifts an element over its parent."""
     shift = style["baseline-shift"]
     if isinstance(shift, Length):
-        return shift.value * (style.font_px / 100 if shift.unit == "%" else 1.0)
+        return in_units(shift, font_units(style.font_px, style.root_font_px) | {"%": style.font_px / 100}).value
     if isinstance(shift, Unread):
         walk.log.note("bad-value", element, what=f"baseline-shift: {shift.text[:40]}")
     if shift not in {"super", "sub"}:

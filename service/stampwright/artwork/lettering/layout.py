@@ -10,7 +10,7 @@ import math
 from bisect import bisect_left
 from typing import TYPE_CHECKING
 
-from stampwright.artwork.svg.values import length
+from stampwright.artwork.svg.lengths import length
 from stampwright.artwork.svg.viewport import px_of
 
 if TYPE_CHECKING:

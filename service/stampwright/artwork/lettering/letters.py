@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from stampwright.artwork.limits import keep_within
 from stampwright.artwork.svg.document import SVG, local_name
-from stampwright.artwork.svg.values import length, number
+from stampwright.artwork.svg.lengths import length
+from stampwright.artwork.svg.values import number
 from stampwright.artwork.svg.viewport import px_of
 
 from .baselines import rise_px
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from xml.etree.ElementTree import Element
 
     from stampwright.artwork.svg.cascade import Style
-    from stampwright.artwork.svg.values import Length
+    from stampwright.artwork.svg.lengths import Length
     from stampwright.artwork.svg.walk import Here, Walk
 
 _SPACE = "http://www.w3.org/XML/1998/namespace"

@@ -6,7 +6,8 @@ import math
 import re
 from typing import TYPE_CHECKING, NamedTuple
 
-from stampwright.artwork.svg.values import Length, Unread, number
+from stampwright.artwork.svg.lengths import Length, in_units
+from stampwright.artwork.svg.values import Unread, number
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -98,7 +99,7 @@ def spacing_px(style: Style, name: str) -> float:
     found = style[name]
     if not isinstance(found, Length):
         return 0.0
-    return found.value * (style.font_px / 100 if found.unit == "%" else 1.0)
+    return in_units(found, {"%": style.font_px / 100}).value
 
 
 def not_read(style: Style) -> Iterator[str]:

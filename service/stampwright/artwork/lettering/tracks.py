@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 
 from stampwright.artwork.paths import Path
 from stampwright.artwork.svg.document import XLINK_HREF, local_name
+from stampwright.artwork.svg.lengths import length
 from stampwright.artwork.svg.shapes import SHAPES, shape_of
-from stampwright.artwork.svg.values import length, number, target
+from stampwright.artwork.svg.values import number, target
 from stampwright.artwork.svg.viewport import px_of
 
 from .along import Track
@@ -34,7 +35,7 @@ def _track(walk: Walk, span: Span, at: Here) -> Track:
         walk.log.note("broken-reference" if name else "external-reference", span.element, what=href[:40])
         return Track(Path())
     offset = length(span.element.get("startOffset", "0"))
-    if offset is None:
+    if offset is None or offset.unit == "calc":  # shares are of the path, not of the view
         walk.log.note("bad-value", span.element, what="startOffset")
         return Track(path)
     if offset.unit == "%":

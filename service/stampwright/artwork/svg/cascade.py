@@ -13,9 +13,11 @@ from stampwright.artwork.limits import keep_within
 
 from .document import XHTML, conditions_hold, local_name
 from .fonts import RELATIVE_WEIGHTS, weight_beside
-from .properties import ATTRIBUTES, INHERITED, INITIAL, USUAL, changes_unread, longhands, parsed
+from .lengths import OF_LETTERS, Length, in_units
+from .properties import ATTRIBUTES, GEOMETRY, INHERITED, INITIAL, USUAL, changes_unread, longhands, parsed
 from .sheets import declarations, declared_in, namespaces_of, on_screen, rules_of, sheets_of
-from .values import OF_LETTERS, Length
+from .variables import Variables
+from .viewport import font_units
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -25,8 +27,6 @@ if TYPE_CHECKING:
     from .document import Document
     from .sheets import Declaration
 
-_BY_SHEET = re.compile(r"\b(?:var|calc|env|min|max|clamp)\(")
-_OF_THE_FONT = {"em": 1.0, "ex": 0.5, "ch": 0.5}  # ex and ch without a font: CSS Values says half an em
 _QUIET_AT_RULES = frozenset({"charset", "font-face", "namespace", "page"})
 _INITIAL_FONT_PX = 16.0
 _OF_A_LINK = re.compile(r":(?:any-)?link\b", re.IGNORECASE)  # the library knows links of HTML alone
@@ -71,6 +71,7 @@ class Cascade:
         self._rules = self._looked_at = 0
         self._namespaces: dict[str | None, str] = {}  # of the sheet that is being read
         self._matched: dict[Element, list[Declaration]] = {}
+        self._variables = Variables()
         self._parting: dict[Element, bool] = {}
         self._hidden: dict[Element, bool] = {}
         sheets, unsure = sheets_of(document)
@@ -89,11 +90,16 @@ class Cascade:
         own: dict[str, Any] = {}
         handed = parent.inherited
         plain, ruled = self._declared(element)
-        if any(name in INHERITED for name, _ in (*plain, *ruled)):
+        custom = {name: text for name, text in ruled if name.startswith("--")}
+        if custom or any(name in INHERITED for name, _ in (*plain, *ruled)):
             handed = dict(handed)
+        if custom:
+            self._variables.compute(custom, handed)
         for declared, in_css in ((plain, False), (ruled, True)):  # the strongest last
             for name, text in declared:
-                value = self._value(name, text, parent, element, in_css=in_css)
+                if name in custom:
+                    continue
+                value = self._value(name, text, parent, element, handed, in_css=in_css)
                 if value is not None:
                     (handed if name in INHERITED else own)[name] = value
         if handed is not parent.inherited:
@@ -120,7 +126,19 @@ class Cascade:
             self._hidden[element] = here or (parent is not None and self._hides(parent))
         return self._hidden[element]
 
-    def _value(self, name: str, text: str, parent: Style, element: Element, *, in_css: bool) -> Any:  # noqa: ANN401
+    def _value(  # noqa: PLR0913
+        self, name: str, text: str, parent: Style, element: Element, known: dict[str, Any], *, in_css: bool
+    ) -> Any:  # noqa: ANN401  each property has its own type
+        """A value as it is computed; None when its declaration does not count."""
+        if "var(" not in text and "var(" not in text.lower():
+            return self._read(name, text, parent, element, in_css=in_css)
+        written = self._variables.written(text, known.get)
+        if written is None:
+            self._log.note("bad-value", element, what=f"{name}: {text.strip()[:40]}")
+        value = self._read(name, written or "unset", parent, element, in_css=in_css)
+        return self._read(name, "unset", parent, element, in_css=True) if value is None else value
+
+    def _read(self, name: str, text: str, parent: Style, element: Element, *, in_css: bool) -> Any:  # noqa: ANN401
         if name == "transform" and not in_css:  # an attribute of its own grammar, without the words of CSS
             return parsed(name, text, in_css=False)
         word = text.strip().lower()
@@ -129,9 +147,6 @@ class Cascade:
             return parent[name]
         if word in ("initial", "unset", "revert"):
             return USUAL[name] if word == "revert" else INITIAL[name]
-        if "(" in word and _BY_SHEET.search(word):
-            self._log.note("css-ignored", element, what=f"{name}: {word[:40]}")
-            return None
         if OF_LETTERS.search(word):
             self._log.note("programs-differ", element, what=f"{name}: {word[:40]}")
         value = parsed(name, text, in_css=in_css)
@@ -142,7 +157,11 @@ class Cascade:
     def _declared(self, element: Element) -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
         """All that is declared for an element by its attributes, and what outweighs them; the strongest last."""
         attributes = element.attrib
-        plain = [(name, text) for name, text in attributes.items() if name in ATTRIBUTES]
+        plain = [
+            (name, text)
+            for name, text in attributes.items()
+            if name in ATTRIBUTES or (name in GEOMETRY and "var(" in text.lower())
+        ]
         by_style = attributes.get("style")
         by_rule = self._matched.get(element)
         if by_style is None and by_rule is None:
@@ -153,7 +172,7 @@ class Cascade:
 
     def _readable(self, name: str, text: str, element: Element) -> list[tuple[str, str]]:
         name = name.removeprefix("-webkit-")  # as browsers have it (Compatibility Standard, 3.4)
-        if name in INITIAL:
+        if name in INITIAL or name.startswith("--"):
             return [(name, text)]
         parts = longhands(name, text)
         if parts:
@@ -236,24 +255,16 @@ class Cascade:
 def _resolve_font_units(handed: dict[str, Any], declared: set[str], parent: Style) -> None:
     """Make lengths of the font absolute where they are declared: what is inherited is the number (CSS Values)."""
     if "font-size" in declared:
-        size = handed["font-size"]
-        em_px = parent.font_px if size.unit != "%" else parent.font_px / 100
-        em = Length(size.value, "em") if size.unit == "%" else size
-        handed["font-size"] = Length(_of_font(em, em_px, parent.root_font_px).value)
+        above = font_units(parent.font_px, parent.root_font_px) | {"%": parent.font_px / 100}
+        handed["font-size"] = in_units(handed["font-size"], above)
         if parent is UNSTYLED:  # the outermost element
             handed["rem"] = handed["font-size"].value
     style = Style(handed, {})
-    em_px, rem_px = style.font_px, style.root_font_px
+    units = font_units(style.font_px, style.root_font_px)
     for name in declared & {"stroke-width", "stroke-dashoffset", "letter-spacing", "word-spacing"}:
         if isinstance(handed.get(name), Length):
-            handed[name] = _of_font(handed[name], em_px, rem_px)
+            handed[name] = in_units(handed[name], units)
     if handed.get("font-weight") in RELATIVE_WEIGHTS:
         handed["font-weight"] = weight_beside(parent["font-weight"], handed["font-weight"])
     if "stroke-dasharray" in declared and "stroke-dasharray" in handed:
-        handed["stroke-dasharray"] = tuple(_of_font(part, em_px, rem_px) for part in handed["stroke-dasharray"])
-
-
-def _of_font(length: Length, em_px: float, rem_px: float) -> Length:
-    if length.unit == "rem":
-        return Length(length.value * rem_px)
-    return Length(length.value * _OF_THE_FONT[length.unit] * em_px) if length.unit in _OF_THE_FONT else length
+        handed["stroke-dasharray"] = tuple(in_units(part, units) for part in handed["stroke-dasharray"])

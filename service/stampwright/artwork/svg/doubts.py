@@ -6,7 +6,8 @@ import re
 from typing import TYPE_CHECKING
 
 from .document import XLINK_HREF
-from .values import OF_LETTERS, length
+from .lengths import OF_LETTERS, length
+from .properties import GEOMETRY
 from .viewport import LENGTHS
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ _SPARE_POINT = re.compile(r"[0-9]\.(?![0-9])")
 def tell_of_lengths(log: Log, element: Element) -> None:
     """Tell of lengths in attributes that programs part on, and of wrong ones, which count as absent."""
     for name, text in element.attrib.items():
-        if name in LENGTHS and text.strip():
+        if name in LENGTHS and text.strip() and not (name in GEOMETRY and "var(" in text.lower()):
             parts = text.strip().lower() == "auto" or OF_LETTERS.search(text)
             if parts or length(text) is None:
                 log.note("programs-differ" if parts else "bad-value", element, what=f"{name}: {text.strip()[:40]}")

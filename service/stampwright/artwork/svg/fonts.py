@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 import tinycss2
 
-from .values import Length, Unread, extent, keyword, length, number
+from .lengths import Length, extent, length
+from .values import Unread, keyword, number
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -11,8 +11,9 @@ from stampwright.artwork.affine import Affine, shift, times
 
 from .document import local_name
 from .doubts import tell_of_view
+from .lengths import length
 from .stencils import boxed
-from .values import NUMBER, Reference, length
+from .values import NUMBER, Reference
 from .vertices import Vertex, vertices_of
 from .viewport import into_view, measure, px_of, view_box
 

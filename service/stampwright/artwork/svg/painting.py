@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from stampwright.artwork.paths import Path
 
     from .cascade import Style
+    from .lengths import Length
     from .tone import Tone
-    from .values import Length
     from .walk import Here, Walk
 
 
@@ -101,7 +101,7 @@ def _pen(walk: Walk, element: Element, path: Path, style: Style, at: Here) -> Pe
     if join in ("miter-clip", "arcs"):
         walk.log.note("join-approximated", element, what=join)
         join = "miter"
-    dashes = tuple(px(part) for part in style["stroke-dasharray"])
+    dashes = tuple(max(px(part), 0.0) for part in style["stroke-dasharray"])  # below, what CSS computes is nothing
     offset = px(style["stroke-dashoffset"])
     if dashes and not math.isfinite(sum(dashes) + offset):
         keep_within("reach", math.inf, element=walk.document.place_of(element))

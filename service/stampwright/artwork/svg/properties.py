@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from stampwright.artwork.affine import IDENTITY
 from stampwright.artwork.paint import Colour
 
-from . import fonts, values
+from . import fonts, lengths, values
+from .lengths import Length
 from .transforms import css_origin_of, css_transform_of, origin_of, transform_of
-from .values import Length
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -60,14 +60,14 @@ PROPERTIES: dict[str, Property] = {
     "clip-rule": Property(values.keyword("nonzero", "evenodd"), "nonzero", inherits=True),
     "stroke": Property(values.paint, "none", inherits=True),
     "stroke-opacity": Property(values.share, 1.0, inherits=True),
-    "stroke-width": Property(values.extent, Length(1.0), inherits=True),
+    "stroke-width": Property(lengths.extent, Length(1.0), inherits=True),
     "stroke-linecap": Property(values.keyword("butt", "round", "square"), "butt", inherits=True),
     "stroke-linejoin": Property(
         values.keyword("miter", "round", "bevel", "miter-clip", "arcs"), "miter", inherits=True
     ),
     "stroke-miterlimit": Property(values.mitre_limit, 4.0, inherits=True),
-    "stroke-dasharray": Property(values.lengths, (), inherits=True),
-    "stroke-dashoffset": Property(values.length, Length(0.0), inherits=True),
+    "stroke-dasharray": Property(lengths.lengths, (), inherits=True),
+    "stroke-dashoffset": Property(lengths.length, Length(0.0), inherits=True),
     "paint-order": Property(values.order, ("fill", "stroke", "markers"), inherits=True),
     "visibility": Property(values.keyword("visible", "hidden", "collapse"), "visible", inherits=True),
     **{name: Property(parse, initial, inherits=True) for name, (parse, initial) in fonts.INHERITED.items()},
@@ -98,6 +98,7 @@ PROPERTIES: dict[str, Property] = {
 INITIAL = {name: entry.initial for name, entry in PROPERTIES.items()}
 USUAL = INITIAL | {name: entry.usual for name, entry in PROPERTIES.items() if entry.usual is not None}
 INHERITED = frozenset(name for name, entry in PROPERTIES.items() if entry.inherits)
+GEOMETRY = frozenset((*_PLACES, *_SIZES))
 ATTRIBUTES = frozenset(name for name, entry in PROPERTIES.items() if entry.attribute)
 
 

@@ -80,7 +80,7 @@ def declarations(text: str) -> tuple[Declaration, ...]:
     """Declarations of a style attribute, in order."""
     if _PLAIN.fullmatch(text):
         pairs = [part.partition(":") for part in text.split(";") if ":" in part]
-        return tuple((name.strip().lower(), value.strip(), False) for name, _, value in pairs)
+        return tuple((_called(name.strip()), value.strip(), False) for name, _, value in pairs)
     return declared_in(text)[0]
 
 
@@ -90,11 +90,16 @@ def declared_in(content: Any) -> tuple[tuple[Declaration, ...], bool]:  # noqa: 
         _keep_shallow(content)
     found = tinycss2.parse_blocks_contents(content, skip_comments=True, skip_whitespace=True)
     declared = tuple(
-        (entry.lower_name, tinycss2.serialize(entry.value).strip(), entry.important)
+        (_called(entry.name), tinycss2.serialize(entry.value).strip(), entry.important)
         for entry in found
         if entry.type == "declaration"
     )
     return declared, any(entry.type in {"qualified-rule", "at-rule"} for entry in found)
+
+
+def _called(name: str) -> str:
+    """The name of a property: that of a custom one as it is written, of others in small letters."""
+    return name if name.startswith("--") else name.lower()
 
 
 def _keep_shallow(text: str) -> None:

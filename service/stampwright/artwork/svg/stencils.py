@@ -13,8 +13,9 @@ from stampwright.artwork.flatten import flatten
 from stampwright.artwork.limits import keep_within
 
 from .document import XLINK_HREF, conditions_hold, local_name
+from .lengths import Length, length
 from .shapes import SHAPES, box_path
-from .values import Length, Reference, Unread, length, reference, target
+from .values import Reference, Unread, reference, target
 from .viewport import View, into_view, measure, px_of, size_of_view, view_box
 
 if TYPE_CHECKING:

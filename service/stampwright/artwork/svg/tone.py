@@ -11,8 +11,9 @@ from stampwright.artwork.limits import keep_within
 from stampwright.artwork.paint import HALF, Colour
 
 from .document import XLINK_HREF, local_name
+from .lengths import Length, length
 from .transforms import transform_of
-from .values import Length, Reference, Unread, length, share, target
+from .values import Reference, Unread, share, target
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -125,6 +126,8 @@ class Paints:
         cx, cy, r, inner = self._sizes(server, cx="50%", cy="50%", r="50%", fr="0%")
         fx, fy = (length(self._said(server, name)) or centre for name, centre in (("fx", cx), ("fy", cy)))
         if cx is None or cy is None or r is None or inner is None or fx is None or fy is None:
+            return True
+        if "calc" in {size.unit for size in (cx, cy, r, fx, fy, inner)}:
             return True
         share = 100.0 if self._by_box(server) else math.nan  # of the box; of a view, nobody knows here
         x, y, radius, u, v, least = (

@@ -14,7 +14,8 @@ from svgelements import Matrix
 
 from stampwright.artwork.affine import IDENTITY, Affine
 
-from .values import CSS_NUMBER, Length, Unread, length
+from .lengths import CSS_NUMBER, Length, length
+from .values import Unread
 
 _NUMBER = r"[+-]?+(?>\d++\.?\d*+|\.\d++)(?>[eE][+-]?\d++)?+"
 _TERM = (

@@ -13,6 +13,7 @@ from tinycss2.color4 import Color, parse_color
 from stampwright.artwork.paint import Colour, luma
 
 from .gamut import coded_srgb
+from .lengths import CSS_NUMBER, length
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -20,38 +21,13 @@ if TYPE_CHECKING:
 NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
 """A number of path data, which may end in its point (SVG 1.1, 8.3.9)."""
 
-CSS_NUMBER = r"[+-]?(?:\d*\.)?\d+(?:[eE][+-]?\d+)?"
-"""A number anywhere else (CSS Values 4, 5.2; SVG 1.1, 4.2)."""
-
 _NUMBER = re.compile(CSS_NUMBER, re.ASCII)
 _NUMBERS = re.compile(rf"\s*+(?>{CSS_NUMBER})(?>\s*+(?>,\s*+)?+(?>{CSS_NUMBER}))*+\s*+", re.ASCII)
-_LENGTH = re.compile(rf"\s*({CSS_NUMBER})([A-Za-z]+|%)?\s*", re.ASCII)
 _HEX = re.compile(r"#[0-9a-fA-F]{6}")
 _URL = re.compile(r"url\(\s*(?:\"([^\"]*)\"|'([^']*)'|([^)\"']*?))\s*\)\s*(.*)", re.DOTALL | re.IGNORECASE)
 _LEGACY = re.compile(r"rgba?\(|hsla?\([^,%]*,[^,%]*%\s*,[^,%]*%\s*(?:,|\))", re.IGNORECASE)
 _PATH = re.compile(r"""path\(\s*["'](.*)["']\s*\)""", re.DOTALL | re.IGNORECASE)
 _ICC = re.compile(r"\s*icc-color\([^)]*\)\s*\Z", re.IGNORECASE)
-_ABSOLUTE = {
-    "": 1.0,
-    "px": 1.0,
-    "in": 96.0,
-    "cm": 96 / 2.54,
-    "mm": 96 / 25.4,
-    "q": 96 / 101.6,
-    "pt": 96 / 72,
-    "pc": 16.0,
-}
-OF_LETTERS = re.compile(r"[0-9](?:ex|ch)\b", re.IGNORECASE)
-"""A length by the letters of a font: half an em without it (CSS Values 4, 6.1.1), and nobody knows the customer's."""
-
-_RELATIVE = frozenset({"em", "ex", "rem", "ch", "%"})  # not vw and its like: nobody knows the customer's window
-
-
-class Length(NamedTuple):
-    """A number of px, or of a unit that needs its surroundings (`em`, `ex`, `rem`, `%` …)."""
-
-    value: float
-    unit: str = ""
 
 
 class Reference(NamedTuple):
@@ -71,35 +47,10 @@ class Unread:
 Paint = Colour | Reference | str | Unread  # str: "none", "currentcolor", "context-fill", "context-stroke"
 
 
-def length(text: str) -> Length | None:
-    """Read a length or percentage; absolute units become px (CSS Values: 96 px are an inch)."""
-    match = _LENGTH.fullmatch(text)
-    if not match:
-        return None
-    value, unit = float(match[1]), (match[2] or "").lower()
-    if unit in _ABSOLUTE:
-        return Length(value * _ABSOLUTE[unit])
-    return Length(value, unit) if unit in _RELATIVE else None
-
-
-def extent(text: str) -> Length | None:
-    """A length that must not be negative."""
-    found = length(text)
-    return found if found and found.value >= 0 else None
-
-
-def lengths(text: str) -> tuple[Length, ...] | None:
-    """A dash array: none, or lengths of which none is negative."""
-    if text.strip().lower() == "none":
-        return ()
-    found = [extent(part) for part in re.split(r"\s*,\s*|\s+", text.strip())]
-    return None if None in found else tuple(f for f in found if f is not None)
-
-
 def geometry(text: str, *, negative: bool = True) -> str | None:
     """A place or size of a shape as it is written, when it can be read: what is left of it hangs on the element."""
     found = length(text)
-    return text if text.strip().lower() == "auto" or (found and (negative or found.value >= 0)) else None
+    return text if text.strip().lower() == "auto" or (found and (negative or "(" in text or found.value >= 0)) else None
 
 
 def path_data(text: str) -> str | None:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from stampwright.artwork.affine import IDENTITY, Affine, shift, times
 
-from .values import Length, length, numbers
+from .lengths import Length, in_units, length
+from .values import numbers
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 LENGTHS = frozenset({"x", "y", "width", "height", "cx", "cy", "r", "rx", "ry", "x1", "y1", "x2", "y2"})
 """Attributes of shapes and views that are one length."""
 
-_FONT_UNITS = {"em": 1.0, "ex": 0.5, "ch": 0.5}
+_PLACES = frozenset({"x", "y", "cx", "cy", "x1", "y1", "x2", "y2"})
 _ALIGN = {"Min": 0.0, "Mid": 0.5, "Max": 1.0}
 
 
@@ -37,13 +38,14 @@ class View(NamedTuple):
 
 def px_of(found: Length, axis: str, *, view: View, style: Style) -> float:
     """A length in px of the user space."""
-    if found.unit == "%":
-        return found.value / 100 * view.per(axis)
-    if found.unit in _FONT_UNITS:
-        return found.value * _FONT_UNITS[found.unit] * style.font_px
-    if found.unit == "rem":
-        return found.value * style.root_font_px
-    return found.value
+    if not found.unit:
+        return found.value
+    return in_units(found, font_units(style.font_px, style.root_font_px) | {"%": view.per(axis) / 100}).value
+
+
+def font_units(em_px: float, rem_px: float) -> dict[str, float]:
+    """The units of a font in px; ex and ch without it: CSS Values says half an em."""
+    return {"em": em_px, "ex": 0.5 * em_px, "ch": 0.5 * em_px, "rem": rem_px}
 
 
 def measure(element: Element, style: Style, view: View) -> Callable[[str, str], float | None]:
@@ -52,7 +54,10 @@ def measure(element: Element, style: Style, view: View) -> Callable[[str, str], 
     def px(name: str, axis: str) -> float | None:
         text = style.own.get(name) if name in style.own else element.get(name)
         found = length(text) if text else None
-        return None if found is None else px_of(found, axis, view=view, style=style)
+        if text is None or found is None:
+            return None
+        size = px_of(found, axis, view=view, style=style)
+        return max(size, 0.0) if "(" in text and name not in _PLACES else size  # a sum too small is held at nothing
 
     return px
 
@@ -112,7 +117,7 @@ def page_of(root: Element, style: Style) -> tuple[float, float] | None:
     sizes: list[float | None] = []
     for name in ("width", "height"):
         said = (length(text) for text in (style.own.get(name), root.get(name)) if text)
-        found = next((each for each in said if each is not None and each.unit != "%"), None)
+        found = next((each for each in said if each is not None and each.unit not in {"%", "calc"}), None)
         sizes.append(None if found is None else px_of(found, "x", view=View(0, 0), style=style))
     width, height = sizes
     if box is not None and 0 in box[2:]:

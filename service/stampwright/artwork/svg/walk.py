@@ -14,12 +14,13 @@ from stampwright.base.quantities import MM_PER_CSS_PX
 from .cascade import UNSTYLED, Cascade, Style
 from .document import SVG, XLINK_HREF, conditions_hold, local_name, text_of
 from .doubts import tell_of_lengths, tell_of_points, tell_of_stencils, tell_of_use, tell_of_view
+from .lengths import Length
 from .markers import context_of, marked
 from .painting import painted
 from .shapes import SHAPES, box_path, data_of, shape_of
 from .stencils import Stencils, box_of, boxed
 from .tone import Paints
-from .values import Length, Unread, target
+from .values import Unread, target
 from .viewport import View, into_view, measure, page_of, px_of, size_of_view, view_box
 
 if TYPE_CHECKING:
