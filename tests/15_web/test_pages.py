@@ -75,6 +75,7 @@ def test_every_link_of_every_page_leads_somewhere(app, pages):
 @pytest.mark.parametrize("slug", PROBLEMS)
 def test_a_kind_of_problem_has_a_page_with_its_remedy(pages, slug):
     problem, text = PROBLEMS[slug], text_of(pages[f"/problems/{slug}"])
+    assert problem.title in text
     assert str(problem.status) in text
     assert said(problem.remedy) in text
 
