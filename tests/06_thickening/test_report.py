@@ -84,8 +84,18 @@ def test_nothing_grows_past_the_margin():
     assert face.ink.area == pytest.approx(40 * 20 - 39 * 19, abs=0.02)  # half a millimetre, all of it inwards
 
 
+@pytest.mark.parametrize("quad_segs", [4, 16])
+def test_a_stroke_up_to_the_margin_is_as_wide_there_as_elsewhere(quad_segs):
+    """Its round cap touches the margin, and cannot move; that is no reason to run thinner towards it."""
+    stroke = shapely.LineString([(-9.85, 0), (9.85, 0)]).buffer(0.15, quad_segs=quad_segs)
+    made = thickened(stroke, field=shapely.box(-10, -5, 10, 5)).face.ink
+    assert size(made) == pytest.approx((20, 0.5), abs=0.002)
+    assert made.area > made.envelope.area - 2 * 2 * (1 - math.pi / 4) * 0.25**2  # its ends no rounder than a disc
+    assert made.convex_hull.area - made.area < 0.001
+
+
 def test_a_face_without_thin_lands_is_handed_on_as_it_is():
-    face, _, growth = thickened(ring(5, 3))
+    face, _, growth, _ = thickened(ring(5, 3))
     assert growth.outcome == "nothing_thin"
     assert face.ink.equals(growth.drawn)
 

@@ -175,6 +175,15 @@ class Planes:
         one, other = (self.clearance(self.end[:, column], samples.at, direction) for column in (0, 1))
         return np.minimum(one, other)
 
+    def ahead(self, walls: Walls, samples: Samples) -> Bools:
+        """Samples, (s,), on walls that face outward from an end."""
+        out = np.zeros(len(samples), dtype=bool)
+        for column in (0, 1):
+            at = np.flatnonzero(self.end[:, column] >= 0)
+            facing = (walls.outward[samples.wall[at]] * self._ends.direction[self.end[at, column]]).sum(-1)
+            out[at[facing > _FACES_END]] = True
+        return out
+
     def across(self, walls: Walls, samples: Samples) -> Floats:
         """How far samples (s) on straight walls across an end may move: such a wall is the end's face, and stays."""
         free = np.full(len(samples), np.inf)

@@ -45,13 +45,14 @@ _NECK = 0.9  # of what a corner lacks: below it no wall beside it moves enough
 class Moves:
     """Samples of the outline, each with its move [mm]; `free` tells how far any other ray may go.
 
-    `loose_mm` (s,): the moves if ends had no `planes`. `denied_mm` (s,): what gaps and margin keep back of the width at
-    each sample, both sides together.
+    `loose_mm` (s,): the moves if nothing lay ahead of ends; `held_mm` (s,): if ends had no `planes`. `denied_mm` (s,):
+    what gaps and margin keep back of the width at each sample, both sides together.
     """
 
     samples: Samples
     by_mm: Floats
     loose_mm: Floats
+    held_mm: Floats
     planes: Planes
     denied_mm: Floats
     free: Clearance
@@ -148,19 +149,23 @@ class Moving:
         limit[asks] = np.minimum(
             limit[asks], free(samples.at[asks], walls.outward[samples.wall[asks]], self.reach[asks])
         )
-        by, denied = self._shared(limit)
+        # what keeps the face of an end back is no reason for the stroke behind it to run thinner
+        by, denied = self._shared(np.where(self.planes.ahead(walls, samples) & ~frozen, np.inf, limit))
         by = self.round.nearest_known(by, known=~walls.crumb[samples.wall])
         by = np.minimum(by, tapered(walls, samples, self._tips()))
         loose = np.minimum(self.round.sloped(by), self.planes.across(walls, samples))
-        by = np.minimum(loose, self.planes.of_samples(samples, walls.outward[samples.wall]))
-        return Moves(samples, by, loose, self.planes, denied, free)
+        held = np.minimum(loose, limit)
+        by = np.minimum(held, self.planes.of_samples(samples, walls.outward[samples.wall]))
+        return Moves(samples, by, loose, held, self.planes, denied, free)
 
     def _shared(self, limit: Floats) -> tuple[Floats, Floats]:
         """Moves within the limits, what one side is denied asked of the other; and what both sides are denied."""
         by = np.minimum(self.want, limit)
         if (by == self.want).all():
             return by, np.zeros(len(by))
-        lacks = self.facing.lacks(by)
+        # where a gap begins the slope takes more than the gap, and so much less is left for the far side
+        tapers = self.round.sloped(self.want) - self.round.sloped(by)
+        lacks = self.facing.lacks(np.minimum(by, self.want - tapers))
         by = np.minimum(self.want + np.minimum(lacks, self.want), limit)
         return by, np.maximum(self.facing.lacks(by) + self.want - by, 0.0)
 

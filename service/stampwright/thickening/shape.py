@@ -49,17 +49,23 @@ def grown_by(ink: shapely.MultiPolygon, walls: Walls, moves: Moves) -> shapely.M
 
 
 class _Corners(NamedTuple):
-    """At the end of each wall (k): how far both walls move there, ends left aside, and the end of a stroke if any."""
+    """At the end of each wall (k): how far both walls move there, and the end of a stroke if any.
+
+    `start_mm`, `end_mm`: what lies ahead of ends left aside; `held_mm` (k, 2): but for the planes of ends.
+    """
 
     start_mm: Floats
     end_mm: Floats
+    held_mm: Floats
     stroke: Ints
 
 
 def _corners(walls: Walls, moves: Moves) -> _Corners:
     last, first = _beside_corners(walls, moves)
     before, after = moves.planes.end[last, 0], moves.planes.end[first, 1]
-    return _Corners(moves.loose_mm[last], moves.loose_mm[first], np.where(before >= 0, before, after))
+    stroke = np.where(before >= 0, before, after)
+    held = np.column_stack([moves.held_mm[last], moves.held_mm[first]])
+    return _Corners(moves.loose_mm[last], moves.loose_mm[first], held, stroke)
 
 
 def _beside_corners(walls: Walls, moves: Moves) -> tuple[Ints, Ints]:
@@ -110,7 +116,7 @@ def _share_corners(  # noqa: PLR0913, PLR0917  the parts of one drawing
     mean = (walls.outward[corner] + walls.outward[walls.next[corner]]) / 2
     cos, at = np.hypot(*mean.T), walls.axis.walls[corner, 1]
     ray = mean / cos[:, None]
-    reach = np.minimum(corners.start_mm, corners.end_mm)[corner] / cos
+    reach = corners.held_mm[corner].min(axis=1) / cos
     reach = np.minimum(reach, moves.planes.clearance(corners.stroke[corner], at, ray))
     outer[before] = outer[after] = at + reach[:, None] * ray
 
@@ -131,6 +137,8 @@ def _fans(walls: Walls, corners: _Corners, moves: Moves) -> Iterator[Floats]:
     origin = walls.axis.walls[corner, 1]
     reach = np.minimum(reach, moves.planes.clearance(corners.stroke[corner], origin, ray))
     reach[inner] = np.minimum(reach[inner], moves.free(origin[inner], ray[inner], reach[inner]))
+    for outer, held in ((angle <= 0.0, 0), (rest <= 0.0, 1)):
+        reach[outer] = np.minimum(reach[outer], corners.held_mm[corner[outer], held])
     tips = origin + reach[:, None] * ray
     order = np.argsort(np.concatenate([2 * np.arange(len(some)), 2 * which + 1]), kind="stable")
     points = np.concatenate([walls.axis.walls[some, 1], tips])[order]

@@ -61,21 +61,25 @@ class Wants:
     def at(self, axis: Axis, row: Ints, share: Floats) -> Floats:
         """Want at points along rows of the ink [mm]."""
         low, high = self.vertex_mm[axis.low[row]], self.vertex_mm[axis.high[row]]
-        lacks = np.maximum(self._full_mm(axis, row) - radius_along(axis, row, share), 0.0)
+        radius = radius_along(axis, row, share)
+        lacks = np.maximum(self._full_mm(axis, row, radius) - radius, 0.0)
         lacks = np.where(self.letters[axis.part[row]], 0.0, lacks)
         return np.asarray(np.where(self.straight[row], lacks, low + share * (high - low)))
 
     def until(self, axis: Axis, row: Ints) -> Floats:
         """Share of rows of the ink at which nothing is wanting any more; 1 where something is up to the high end."""
-        rise, lacks = axis.high_mm[row] - axis.low_mm[row], self._full_mm(axis, row) - axis.low_mm[row]
+        low, high = axis.low_mm[row], axis.high_mm[row]
+        rise, lacks = high - low, self._full_mm(axis, row, low) - low
         met = self.straight[row] & (axis.kind[row] == WALLS) & (rise > lacks)
         return np.divide(np.maximum(lacks, 0.0), rise, out=np.ones(len(row)), where=met)
 
-    def _full_mm(self, axis: Axis, row: Ints) -> Floats:
-        """Radius of rows of the ink from which nothing is wanting."""
+    def _full_mm(self, axis: Axis, row: Ints, radius_mm: Floats) -> Floats:
+        """Radius from which nothing is wanting, about points of rows of the ink with these radii."""
         # walls that lean by half the angle short of 180° stand nearer across the axis than their feet lie from it
-        across = np.where(axis.kind[row] == WALLS, np.sin(np.radians(axis.separation_high_deg[row] / 2)), 1.0)
-        return np.asarray(self.least_mm / 2 / np.maximum(across, 0.9))
+        leaning = np.sin(np.radians(axis.separation_high_deg[row] / 2))
+        gauge = np.divide(axis.gauge_mm[row], radius_mm, out=np.zeros(len(row)), where=radius_mm > 0)
+        across = np.choose(axis.kind[row], [leaning, np.sqrt(gauge / 2), gauge])
+        return np.asarray(self.least_mm / 2 / np.clip(across, 0.9, 1.0))
 
 
 def wants_of(axis: Axis, least_mm: float) -> Wants:
