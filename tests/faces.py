@@ -28,8 +28,8 @@ def job_with(*cutters, head_mm=HEAD_MM, limits=None, **more):
     return Job(head=head, cutters=rack, limits=limits or Limits(), **more)
 
 
-def reviewed(ink, job=None, *, hole=None, substrate=OAK, **face):
-    """The review of a shape."""
+def reviewed(ink, job=None, *, hole=None, substrate=OAK, drawn_axis=None, **face):
+    """The review of a shape, which may have been grown."""
     laid = face_of(ink, **face)
     return review_face(
         laid,
@@ -38,6 +38,7 @@ def reviewed(ink, job=None, *, hole=None, substrate=OAK, **face):
         substrate=substrate,
         axis=medial_axis(laid.ink),
         closings=Closings(laid.ink),
+        drawn_axis=drawn_axis,
     )
 
 

@@ -5,7 +5,8 @@ import dataclasses
 import numpy as np
 import shapely
 
-from stampwright.review.widths import Widths
+from stampwright.review.grown import GrownWidths
+from stampwright.review.widths import Below, Widths
 
 TOLERANCE_MM = 0.005
 
@@ -39,6 +40,10 @@ def judged(drawn_and_axis, grown_and_axis, *, land_mm, gap_mm):
         at, width = newly_narrow(before, after, limit_mm=limit, in_ink=in_ink)
         if len(at):
             faults.append(f"{len(at)} new narrow {what}, {width.min():.3f} at {np.round(at[width.argmin()], 2)}")
+    was = thin_places(Widths(before), land_mm) + hairs(Widths(before), land_mm)
+    now = thin_places(GrownWidths(after, Widths(before)), land_mm)
+    if now > was:
+        faults.append(f"{was} thin places told as {now}")
     thin, allowed = thin_rows(before, land_mm=land_mm, gap_mm=gap_mm)
     still, length = after_rows(after, land_mm)
     return Judgement(
@@ -55,6 +60,18 @@ def ribs(axis, *, limit_mm, in_ink):
     return np.flatnonzero(
         (axis.in_ink == in_ink) & Widths(axis).is_rib & (axis.low_mm < limit_mm / 2 - TOLERANCE_MM / 2)
     )
+
+
+def thin_places(widths, land_mm):
+    """How many thin lands and specks the review tells: its tips are notes, and more may show where lines got wider."""
+    (lands,) = widths.below(Below(land_mm, in_ink=True))
+    return int((~lands.is_tip & (lands.width_mm < land_mm - TOLERANCE_MM)).sum())
+
+
+def hairs(widths, land_mm):
+    """How many stretches are too thin to be measured, and told by the review only once they have grown."""
+    found, told = widths.told(*widths.cut_at([Below(land_mm, in_ink=True)]))
+    return int((~told & (found.length_mm > 0)).sum())
 
 
 def lines(axis, rows):

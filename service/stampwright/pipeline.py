@@ -44,7 +44,8 @@ class Laid:
     hole: Hole | None
     closings: Closings
     growth: Growth | None = None  # None when thin lands are not to be grown
-    grown_axis: Axis | None = None  # of the face as grown; growing has made it
+    grown_axis: Axis | None = None  # of the face with its lands grown; growing has made it
+    drawn_axis: Axis | None = None  # of the face before, if any land was grown
 
     @cached_property
     def axis(self) -> Axis:
@@ -115,8 +116,8 @@ def lay(artwork: bytes, job: Job, *, fonts: Sequence[bytes] = ()) -> Laid:
     if not job.relief.thicken:
         return Laid(mark, face, hole, Closings(face.ink))
     with stage("thickening"):
-        face, axis, growth = thicken(face, job, field=field_within(job))
-        return Laid(mark, face, hole, Closings(face.ink), growth, axis)
+        face, axis, growth, drawn_axis = thicken(face, job, field=field_within(job))
+        return Laid(mark, face, hole, Closings(face.ink), growth, axis, drawn_axis)
 
 
 def review_mark(artwork: bytes, job: Job, *, fonts: Sequence[bytes] = ()) -> Reviewed:
@@ -148,7 +149,15 @@ def make_stamp(artwork: bytes, job: Job, *, fonts: Sequence[bytes] = ()) -> Stam
 def _review(laid: Laid, job: Job) -> Review:
     axis, substrate = laid.axis, substrate_named(job.substrate)  # the axis is a stage of its own
     with stage("review"):
-        return review_face(laid.face, job, hole=laid.hole, substrate=substrate, axis=axis, closings=laid.closings)
+        return review_face(
+            laid.face,
+            job,
+            hole=laid.hole,
+            substrate=substrate,
+            axis=axis,
+            closings=laid.closings,
+            drawn_axis=laid.drawn_axis,
+        )
 
 
 def _plan(laid: Laid, job: Job) -> CuttingPlan:

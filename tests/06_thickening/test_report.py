@@ -25,7 +25,7 @@ def thickened(shape, *, field=FIELD, cutters=(FINE,), **limits):
 
 
 def test_a_place_is_told_with_its_width_before_and_after():
-    face, _, growth = thickened(bar(-5, -0.15, 5, 0.15))
+    face, _, growth, _ = thickened(bar(-5, -0.15, 5, 0.15))
     (place,) = growth.places
     assert (place.before_mm, place.after_mm) == pytest.approx((0.3, 0.5), abs=0.002)
     assert place.length_mm == pytest.approx(9.7, abs=0.01)  # of the ribs: the bar less half its width at each end
@@ -40,6 +40,7 @@ def test_where_the_gap_forbids_the_full_width_it_is_said():
     assert [place.after_mm for place in middle] == pytest.approx([0.35], abs=0.002)
     assert middle[0].still_thin_mm == pytest.approx(middle[0].length_mm, rel=0.05)
     assert "cannot spare" in middle[0].says
+    assert "; of 29.1 mm of thin land 9.7 mm stay thinner. At 1 of them the gap" in growth.says
 
 
 def test_what_a_gap_denies_one_side_and_the_other_takes_is_said():
@@ -53,7 +54,7 @@ def test_a_mark_that_cannot_keep_what_it_must_is_cut_as_drawn(monkeypatch):
     """Whatever is grown, the measuring finds fault with it."""
     fault = np.array([[0.0, 0.0]])
     monkeypatch.setattr("stampwright.thickening.grow.new_narrow_places", lambda *_, **__: fault)
-    face, axis, growth = thickened(bar(-5, -0.15, 5, 0.15))
+    face, axis, growth, _ = thickened(bar(-5, -0.15, 5, 0.15))
     assert growth.outcome == "left_as_drawn"
     assert face.ink.equals(growth.drawn)
     assert 2 * axis.radius_mm.max() == pytest.approx(0.3, abs=0.01)  # the review will find it thin
@@ -62,7 +63,7 @@ def test_a_mark_that_cannot_keep_what_it_must_is_cut_as_drawn(monkeypatch):
 
 def test_the_finest_cutter_can_still_pass_where_it_could():
     coarse = dataclasses.replace(FINE, key="flat-0.7", diameter_mm=0.7)
-    face, _, growth = thickened(bars(2, width=0.3, gap=0.75), cutters=(coarse,))
+    face, _, growth, _ = thickened(bars(2, width=0.3, gap=0.75), cutters=(coarse,))
     assert growth.gap_mm == pytest.approx(0.7)
     lower, upper = sorted(face.ink.geoms, key=lambda land: land.bounds[1])
     assert upper.bounds[1] - lower.bounds[3] == pytest.approx(0.7, abs=0.002)
@@ -103,7 +104,7 @@ def test_a_face_without_thin_lands_is_handed_on_as_it_is():
 def test_lettering_below_a_third_of_the_least_width_is_left_and_said():
     stroke = 0.12
     letters = [bar(x, 0, x + stroke, 1.5) | bar(x, 0, x + 0.8, stroke) for x in range(5)]
-    face, _, growth = thickened(shapely.union_all([*letters, bar(0, 4, 20, 4.3)]))
+    face, _, growth, _ = thickened(shapely.union_all([*letters, bar(0, 4, 20, 4.3)]))
     assert growth.letters_left == 5
     assert "5 letters" in growth.says
     assert len(growth.places) == 1  # the line above them
@@ -131,7 +132,7 @@ def test_a_least_width_beyond_mark_or_relief_is_refused(half, least):
 
 def test_what_would_become_a_blot_is_cut_as_drawn_and_said():
     spokes = shapely.union_all([rotate(bar(-2.4, -0.22, 2.4, 0.22), a, origin=(0, 0)) for a in range(0, 180, 30)])
-    face, _, growth = thickened(spokes, land_mm=1.14)
+    face, _, growth, _ = thickened(spokes, land_mm=1.14)
     assert growth.outcome == "left_as_drawn"
     assert face.ink.equals(growth.drawn)
     assert "cut as drawn" in growth.says

@@ -3,9 +3,10 @@
 import numpy as np
 import pytest
 
+from stamped import MARKS, stamp_of
 from stampwright.documents import stamp_json
 from stampwright.job import read_job
-from stampwright.pipeline import make_stamp
+from stampwright.pipeline import make_stamp, review_mark
 
 HAIRLINES = (
     b'<svg xmlns="http://www.w3.org/2000/svg" width="24mm" height="24mm" viewBox="0 0 24 24">'
@@ -60,6 +61,21 @@ def test_what_a_gap_keeps_thin_keeps_its_finding():
     assert thin
     assert all("could not be grown further" in finding.remedy for finding in thin)
     assert any(place.gap_forbade for place in made.growth.places)
+
+
+@pytest.mark.parametrize("name", ["dandelion", "windrose", "frost"])  # the demo's marks with thin lands
+def test_growing_never_makes_more_places_of_what_is_too_thin(name):
+    mark = MARKS[name]
+    asked = read_job({**mark.job, "relief": {**mark.job.get("relief", {}), "thicken": True}})
+    before, after = stamp_of(name).review, review_mark(mark.svg, asked).review
+    for codes in (("thin-land", "speck"), ("slender-land",)):
+        was, now = (told(review, codes) for review in (before, after))
+        assert 0 < was >= now
+
+
+def told(review, codes):
+    """How many findings of these codes there are, the listed and the others."""
+    return sum(f.code in codes for f in review.findings) + sum(review.findings_left_out.get(code, 0) for code in codes)
 
 
 def test_drafted_walls_stand_on_the_grown_lands(grown):

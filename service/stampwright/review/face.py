@@ -9,6 +9,7 @@ from stampwright.catalogue import metal_named
 
 from .found import listed, verdict_of, worst_first
 from .gaps import gap_findings, gap_limits
+from .grown import GrownWidths
 from .lands import land_findings, land_limits
 from .rack import rack_of
 from .reach import corner_findings, reaches_of
@@ -27,14 +28,24 @@ if TYPE_CHECKING:
 
 
 def review_face(  # noqa: PLR0913  the face, the job, and what the pipeline makes once for all stages
-    face: Face, job: Job, *, hole: Hole | None, substrate: Substrate, axis: Axis, closings: Closings
+    face: Face,
+    job: Job,
+    *,
+    hole: Hole | None,
+    substrate: Substrate,
+    axis: Axis,
+    closings: Closings,
+    drawn_axis: Axis | None = None,
 ) -> Review:
     """Review `face`: `axis` and `closings` are those of its ink, made once for the whole job.
+
+    `drawn_axis`: of its ink before thin lands were grown, if any were.
 
     Raises `JobError` when even the finest cutter is larger than the head.
     """
     rack = rack_of(job.cutters, relief_mm=face.relief_mm, draft_deg=job.relief.draft_deg, head=job.head)
-    subject = Subject(face, job, hole, metal_named(job.metal), substrate, axis, closings, Widths(axis), rack)
+    widths = Widths(axis) if drawn_axis is None else GrownWidths(axis, Widths(drawn_axis))
+    subject = Subject(face, job, hole, metal_named(job.metal), substrate, axis, closings, widths, rack)
     reaches = reaches_of(subject)
     finest = reaches[rack.judged.index(rack.finest)]
     lands, gaps = land_limits(subject), gap_limits(subject)

@@ -50,8 +50,8 @@ def _thin(subject: Subject, land: Stretch) -> Found:
         "thin-land",
         rules.thin_land(land.width_mm),
         says=f"{'A whole land' if whole else 'A land'} is only {mm(land.width_mm)} wide "
-        f"{'on average ' if tapering else ''}over {mm(land.length_mm)}; the limit is {mm(limit_mm)}, and its walls are "
-        f"{mm(subject.face.relief_mm)} high.",
+        f"{'on average ' if tapering else ''}over {mm(land.length_mm)}{_stretches(land)}; the limit is {mm(limit_mm)}, "
+        f"and its walls are {mm(subject.face.relief_mm)} high.",
         remedy=f"It could not be grown further here: thicken it by {by} in the drawing and make room, or"
         if grown
         else f"Thicken it by {by}, which `relief.thicken` does where the gaps allow, or",
@@ -61,6 +61,10 @@ def _thin(subject: Subject, land: Stretch) -> Found:
         length_mm=land.length_mm,
         mend=Mend(thicken=not grown),
     )
+
+
+def _stretches(land: Stretch) -> str:
+    return f" in {land.many} stretches" if land.many > 1 else ""
 
 
 def _speck(subject: Subject, land: Stretch) -> Found:

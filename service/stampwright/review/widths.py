@@ -23,7 +23,7 @@ from stampwright.plane import Pieces, pieces_below, strip_areas
 from .report import WidthBin
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -60,6 +60,7 @@ class Stretch(NamedTuple):
     angle_deg: float
     area_mm2: float
     part: int
+    many: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +69,7 @@ class Stretches:
 
     `ways` out; `width_mm` is the least width, the mean for whole lands that taper to their ends; `least_mm` the least
     also for these; `widest_mm` the largest disc in it; `at` (k, 2) its place; `length_mm` of the ribs. `angle_deg`: of
-    a tip, NaN for all others. `part` of the axis.
+    a tip, NaN for all others. `part` of the axis. `many`: stretches told as this one place.
     """
 
     ways: Ints
@@ -80,13 +81,14 @@ class Stretches:
     angle_deg: Floats
     area_mm2: Floats
     part: Ints
+    many: Ints
 
-    def where(self, chosen: Bools) -> Stretches:
-        """Keep the stretches that are `chosen` (k,)."""
+    def where(self, chosen: Bools | Ints) -> Stretches:
+        """Keep the stretches that are `chosen` (k,), or take those of these numbers."""
         return Stretches(
             *(self.ways[chosen], self.width_mm[chosen], self.least_mm[chosen], self.widest_mm[chosen]),
             *(self.at[chosen], self.length_mm[chosen], self.angle_deg[chosen], self.area_mm2[chosen]),
-            self.part[chosen],
+            *(self.part[chosen], self.many[chosen]),
         )
 
     def each(self) -> Iterator[Stretch]:
@@ -95,7 +97,7 @@ class Stretches:
             Stretch,
             *(self.ways.tolist(), self.width_mm.tolist(), self.least_mm.tolist(), self.widest_mm.tolist()),
             *(self.at.tolist(), self.length_mm.tolist(), self.angle_deg.tolist(), self.area_mm2.tolist()),
-            self.part.tolist(),
+            *(self.part.tolist(), self.many.tolist()),
         )
 
     @property
@@ -210,15 +212,23 @@ class Widths:
 
     def below(self, *limits: Below) -> list[Stretches]:
         """Find all stretches narrower than each of the limits, in one pass over the axis."""
+        pieces, limit_mm = self.cut_at(limits)
+        found, kept = self.told(pieces, limit_mm)
+        return [found.where(kept & (pieces.cut == i)) for i in range(len(limits))]
+
+    def cut_at(self, limits: Sequence[Below]) -> tuple[Pieces, Floats]:
+        """The axis cut at all the limits, and of each piece the limit it is below [mm]."""
         axis = self.axis
         limit_mm, in_ink, from_mm = (np.array(column) for column in zip(*limits, strict=True))
         of = (axis.in_ink == in_ink[:, None]) & (axis.low_mm >= from_mm[:, None] / 2)
         pieces = pieces_below(axis, limit_mm / 2, of=of)
-        found, cut = self._told(pieces, limit_mm[pieces.cut])
-        return [found.where(cut == i) for i in range(len(limits))]
+        return pieces, limit_mm[pieces.cut]
 
-    def _told(self, pieces: Pieces, limit_mm: Floats) -> tuple[Stretches, Ints]:
-        """The stretches among the pieces, and which of the limits they are below."""
+    def told(self, pieces: Pieces, limit_mm: Floats, *, tapered: Bools | None = None) -> tuple[Stretches, Bools]:
+        """Measure the pieces, and tell which of them are stretches: the rest are corners.
+
+        Of `tapered` pieces (count,) all that runs out in a point is a tip, also where it is no wedge all the way.
+        """
         axis, count, row, piece = self.axis, pieces.count, pieces.row, pieces.piece
         rib, level, chain = self.is_rib[row], self.is_level[row], self.is_chain[row]
         low, length, ways = axis.low_mm[row], pieces.length_mm, pieces.mouths
@@ -236,7 +246,8 @@ class Widths:
         has_level = least_row >= 0
         path, blunt = total(length, chain), np.where(chain_row >= 0, low[chain_row], 0.0)
         angle = _taper_deg(limit_mm / 2 - blunt, path)
-        tip = (ways == 1) & ~has_level & (chain_row >= 0) & (angle < ACUTE_DEG)
+        wedge = ~has_level if tapered is None else ~has_level | tapered
+        tip = (ways == 1) & wedge & (chain_row >= 0) & (angle < ACUTE_DEG)
         whole = (ways == 0) & (np.bincount(piece, minlength=count) == np.bincount(axis.part)[pieces.part])
         width = np.where(whole & (least < _EVEN_SHARE * mean), mean, least)
         place = np.where(tip, chain_row, np.where(has_level, least_row, widest_row))
@@ -250,9 +261,9 @@ class Widths:
             angle_deg=np.where(tip, angle, np.nan),
             area_mm2=summed(piece, strip_areas(axis, pieces), count),
             part=pieces.part,
+            many=np.ones(count, dtype=np.int64),
         )
-        kept = tip | whole | has_level
-        return found.where(kept), pieces.cut[kept]
+        return found, np.asarray(tip | whole | has_level)
 
 
 def _thinnest(axis: Axis, pieces: Pieces, place: Ints) -> Floats:

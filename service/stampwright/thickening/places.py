@@ -12,7 +12,7 @@ from stampwright.base.tolerances import WIDTH_MM
 from stampwright.plane import along, pieces_below, spaced
 
 from .climb import running_out, widest
-from .growth import GrownPlace
+from .growth import GrownPlace, enough_mm
 from .want import RIB_DEG
 
 if TYPE_CHECKING:
@@ -57,12 +57,12 @@ def _told(axis: Axis, grown: Grown, pieces: Pieces, level: Bools, land_mm: float
     least = np.full(pieces.count, np.inf)
     np.minimum.at(least, which, after)
     added, denied, moved_over = _gained(grown, piece_of, pieces.count)
-    share = _share_below(which, after, land_mm - WIDTH_MM, pieces.count)
+    share = _share_below(which, after, enough_mm(land_mm), pieces.count)
     for i in _least_of_each(which, rank).tolist():
         piece = int(which[i])
         before_mm = float(before[i])
         after_mm = float(after[i] if dot[piece] or tip[piece] else least[piece])
-        forbade = bool(denied[piece] > WIDTH_MM and after_mm < land_mm - WIDTH_MM and not tip[piece])
+        forbade = bool(denied[piece] > WIDTH_MM and after_mm < enough_mm(land_mm) and not tip[piece])
         if added[piece] < _NOTICED_MM2 and not forbade:
             continue
         long_mm, thin_mm = float(length[piece]), float(length[piece] * share[piece])

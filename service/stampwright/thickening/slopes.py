@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,6 +19,10 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 SLOPE = 0.25  # rise of a move per length of outline; common practice for tapers that shall not be seen, no source
+ACROSS = math.cos(math.atan(SLOPE))
+"""Share of its width that a land keeps where it swerves: where growing goes over from one of its sides to the other,
+both walls lean by the slope, and stand so much nearer across than along the outline's normals."""
+
 TIP_SLOPE = 0.25
 _FAR_MM = 1e4  # beyond the length of any outline between two corners
 _SAME_MM = 1e-3  # nearer than that, two ways are as long

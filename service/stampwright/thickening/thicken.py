@@ -27,15 +27,17 @@ if TYPE_CHECKING:
 _OF_THE_MARK = 0.25  # a least width beyond this share of the mark's longer side makes a blot of any drawing
 _OF_THE_RELIEF = 4.0  # nor is a land so many times wider than high a hairline
 _BLOT = 0.9  # share of its convex hull from which grown ink shows nothing of a drawing
+_SHORT_MM = 0.05  # less than that in all stays thin nowhere to speak of
 _DRAWN = 0.75  # that filled less than this share before
 
 
 class Thickened(NamedTuple):
-    """The face to be cut, the axis of its ink, and what was done."""
+    """The face to be cut, the axis of its ink, what was done, and the axis before if anything was grown."""
 
     face: Face
     axis: Axis
     growth: Growth
+    drawn_axis: Axis | None = None
 
 
 def thicken(face: Face, job: Job, *, field: shapely.Polygon) -> Thickened:
@@ -57,7 +59,7 @@ def thicken(face: Face, job: Job, *, field: shapely.Polygon) -> Thickened:
     places = places_of(axis, made, land_mm=land_mm)
     added_mm2 = float(made.ink.area - face.ink.area)
     growth = dataclasses.replace(growth, outcome="grown", added_mm2=added_mm2, places=places)
-    return Thickened(dataclasses.replace(face, ink=made.ink), made.axis, _with_words(growth))
+    return Thickened(dataclasses.replace(face, ink=made.ink), made.axis, _with_words(growth), axis)
 
 
 def gap_kept_mm(job: Job, relief_mm: float) -> float:
@@ -105,7 +107,9 @@ def _says(growth: Growth) -> str:
         )
     held = sum(place.gap_forbade for place in growth.places)
     kept = f" At {held} of them the gap of {growth.gap_mm:.2f} mm that is kept forbade the full width." if held else ""
+    was_mm, is_mm = sum(p.length_mm for p in growth.places), sum(p.still_thin_mm for p in growth.places)
+    still = f"; of {was_mm:.1f} mm of thin land {is_mm:.1f} mm stay thinner" if is_mm >= _SHORT_MM else ""
     return (
         f"Lands were grown to {growth.land_mm:g} mm at {len(growth.places)} places, by {growth.added_mm2:.2f} mm² "
-        f"in all.{kept}{letters}"
+        f"in all{still}.{kept}{letters}"
     )

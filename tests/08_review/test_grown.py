@@ -1,0 +1,72 @@
+"""Lands that were grown: what stays thin is told as places of the drawing, and what got stouter as nothing worse."""
+
+import dataclasses
+import math
+
+import pytest
+import shapely
+from shapely.affinity import rotate, scale
+
+from faces import found, job_with, reviewed
+from grown import bar, grown
+from stampwright.job import Relief
+
+LINE = bar(-8, -0.15, 8, 0.15)
+JOB = dataclasses.replace(job_with("flat-0.5"), relief=Relief(thicken=True))
+
+
+def both(shape):
+    """The review of a shape as drawn and as grown to half a millimetre."""
+    (drawn, axis), (made, _) = grown(shape)
+    return reviewed(drawn, JOB), reviewed(made, JOB, drawn_axis=axis)
+
+
+def walls_beside(*places):
+    """Ground of 0.3 mm on both sides of the line, a millimetre long, at each of these places."""
+    return shapely.union_all([bar(x - 0.5, sign * 0.45, x + 0.5, sign * 2) for x in places for sign in (1, -1)])
+
+
+@pytest.mark.parametrize("turn", [0, 71])
+def test_a_line_that_stays_thin_in_some_stretches_is_one_place_as_thin_as_the_thinnest(turn):
+    before, after = both(rotate(LINE | walls_beside(-4, 0, 4), turn, origin=(0, 0)))
+    assert len(found(before, "thin-land")) == 1
+    (thin,) = found(after, "thin-land")
+    assert thin.measured_mm == pytest.approx(0.3, abs=0.002)
+    assert "in 3 stretches" in thin.says
+    # between the walls nothing grows, nor until a disc of half a millimetre passes their corners beside it; from there
+    # on a quarter of the way, up to what is enough
+    corner = math.sqrt(0.25**2 - 0.05**2)
+    tapers = (0.5 * math.cos(math.atan(0.25)) - 0.3) / 2 / 0.25
+    assert thin.length_mm == pytest.approx(3 * (1 + 2 * tapers), abs=3 * 2 * corner)
+
+
+def test_a_line_that_is_grown_all_along_is_told_no_more():
+    before, after = both(LINE)
+    assert found(before, "thin-land")
+    assert not found(after, "thin-land") + found(after, "slender-land")
+
+
+def test_a_line_that_swerves_beside_a_wall_is_wide_enough():
+    """Where it goes over to the free side its walls lean by a quarter: 0.5 mm along them, 0.485 mm across."""
+    before, after = both(LINE | bar(-2, 0.45, 2, 3))
+    assert len(found(before, "thin-land")) == 1
+    assert after.land_min_mm == pytest.approx(0.5 * math.cos(math.atan(0.25)), abs=0.002)
+    assert not found(after, "thin-land")
+
+
+def test_two_lines_stay_two_places():
+    both_lines = shapely.union_all([rotate(LINE | walls_beside(0), a, origin=(0, 12)) for a in (0, 180)])
+    before, after = both(both_lines)
+    assert [len(found(review, "thin-land")) for review in (before, after)] == [2, 2]
+
+
+@pytest.mark.parametrize("mirrored", [1, -1])
+def test_a_tip_that_got_stouter_is_still_a_tip(mirrored):
+    """Beside a wall it cannot become as wide as asked: a tip for all that, and no land that is too thin."""
+    needle = shapely.Polygon([(0, 0), (7, -0.7), (7, 0.7)])  # 11° at its point
+    beside = needle | shapely.Polygon([(0, 0.3), (7, 1.0), (0, 2)])
+    before, after = both(scale(beside, mirrored, 1, origin=(0, 0)))
+    for review in (before, after):
+        assert len(found(review, "sharp-tip")) == 2
+        assert not found(review, "thin-land")
+    assert after.land_widths != before.land_widths
