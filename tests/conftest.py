@@ -5,14 +5,12 @@ from __future__ import annotations
 import os
 
 import pytest
-from hypothesis import settings
 
+import drawn
 from in_process import ADDRESS, session_of
 from served import Held
 
-# The same examples at every run: a failure seen in one place is seen in all.
-settings.register_profile("house", derandomize=True, deadline=None, database=None)
-settings.load_profile("house")
+drawn.settle()
 
 
 @pytest.fixture(scope="session", autouse=True)
