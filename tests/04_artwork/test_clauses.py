@@ -6,6 +6,7 @@ import pytest
 
 from clauses import CASCADE, COLOURS, CONDITIONS, FUNCTIONS, KEPT, LENGTHS, PLACES, SELECTORS, VARIABLES
 from features import svg
+from regions import DRAWN, K_MM2, REGIONS, SAID, TOLD, WITHOUT_A_BOX
 from stampwright.artwork import read_artwork
 from stampwright.base import ArtworkError
 from stampwright.job import ArtworkChoice
@@ -37,6 +38,22 @@ def test_a_clause_gives_its_area(clause):
     else:
         with pytest.raises(ArtworkError, match="no-ink"):
             read(body)
+
+
+@pytest.mark.parametrize("shape", REGIONS)
+def test_a_shape_of_a_style_sheet_clips(shape):
+    assert read(SAID.format(shape)).ink.area == pytest.approx(K_MM2 + REGIONS[shape], abs=0.05)
+
+
+@pytest.mark.parametrize("what", DRAWN)
+def test_a_shape_clips_in_the_box_of_what_it_is_on(what):
+    body, area = DRAWN[what]
+    assert read(body).ink.area == pytest.approx(area, abs=0.05)
+
+
+@pytest.mark.parametrize("body", [*map(SAID.format, TOLD), *WITHOUT_A_BOX.values()])
+def test_a_shape_that_is_not_read_is_told(body):
+    assert "clip-ignored" in [notice.code for notice in read(body).left_out]
 
 
 @pytest.mark.parametrize("clause", [*PLACES, *KEPT])

@@ -16,7 +16,7 @@ TOLD = {
     + SQUARE.format(' mask="url(#m)"'),
     "blend-ignored": SQUARE.format(' style="mix-blend-mode:multiply"'),
     "join-approximated": SQUARE.format(' stroke="#000" stroke-linejoin="arcs"'),
-    "clip-ignored": SQUARE.format(' style="clip-path:circle(3px)"'),
+    "clip-ignored": SQUARE.format(' style="clip-path:hexagon(3px)"'),
     "transform-ignored": SQUARE.format(' transform="perspective(3)"'),
     "unknown-element": "<hive/>",
     "animation-ignored": '<g><animate attributeName="x"/></g>',

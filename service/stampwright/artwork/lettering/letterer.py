@@ -9,6 +9,7 @@ from stampwright.artwork.affine import inverse, times
 from stampwright.artwork.limits import keep_within
 from stampwright.artwork.svg.cascade import Style
 from stampwright.artwork.svg.painting import painted
+from stampwright.artwork.svg.stencils import Outline
 
 from .baselines import drop_em, x_height_em
 from .doubts import is_refused, lacks_glyphs, shows, tell, tell_lost
@@ -56,7 +57,7 @@ class Letterer:
         for piece in pieces(text.letters, cells):
             shapes += self._painted(text.letters[piece[0].first], piece, at)
         boxes = boxes_of(cells)
-        self._walk.outlines.append((boxes, at.to_page))
+        self._walk.outlines.append(Outline(boxes, at.to_page, stroked=True))
         return self._walk.stencils.applied(element, style, at, shapes, path=boxes)
 
     def outline(self, element: Element, style: Style, at: Here) -> Path:

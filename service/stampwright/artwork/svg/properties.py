@@ -10,6 +10,7 @@ from stampwright.artwork.paint import Colour
 
 from . import fonts, lengths, values
 from .lengths import Length
+from .regions import region
 from .transforms import css_origin_of, css_transform_of, origin_of, transform_of
 
 if TYPE_CHECKING:
@@ -79,7 +80,7 @@ PROPERTIES: dict[str, Property] = {
     "opacity": Property(values.share, 1.0),
     "display": Property(values.keyword(*_DISPLAYS), "inline"),
     "overflow": Property(values.overflow, "visible", usual="hidden"),  # of views, symbols, markers (SVG 2, 3.5.1)
-    "clip-path": _REFERENCE,
+    "clip-path": Property(lambda text: region(text) or values.reference(text), "none"),
     "mask": _REFERENCE,
     "mask-type": Property(values.keyword("luminance", "alpha"), "luminance"),
     "filter": Property(_raw, "none"),

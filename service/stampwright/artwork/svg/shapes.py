@@ -93,9 +93,13 @@ def _ellipse(px: Measure) -> Path | None:
 
 
 def _oval(px: Measure, rx: float, ry: float) -> Path | None:
+    return oval_path(px("cx", "x") or 0.0, px("cy", "y") or 0.0, rx, ry)
+
+
+def oval_path(cx: float, cy: float, rx: float, ry: float) -> Path | None:
+    """An ellipse; None when it has no size."""
     if rx <= 0 or ry <= 0:
         return None
-    cx, cy = px("cx", "x") or 0.0, px("cy", "y") or 0.0
     path = Path()
     path.move(cx + rx, cy)
     for x, y in ((cx, cy + ry), (cx - rx, cy), (cx, cy - ry), (cx + rx, cy)):

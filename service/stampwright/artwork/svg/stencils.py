@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from stampwright.artwork.limits import keep_within
 
 from .document import XLINK_HREF, conditions_hold, local_name
 from .lengths import Length, length
+from .regions import Region
 from .shapes import SHAPES, box_path
 from .values import Reference, Unread, reference, target
 from .viewport import View, into_view, measure, px_of, size_of_view, view_box
@@ -29,9 +30,16 @@ if TYPE_CHECKING:
     from .cascade import Style
     from .walk import Here, Walk
 
-    Outlines = Sequence[tuple[Path, Affine]]
-
 _UNIT = View(1.0, 1.0)
+_WITHOUT_A_BOX = frozenset({"clipPath", "mask", "marker", "symbol", "svg"})
+
+
+class Outline(NamedTuple):
+    """Geometry on the page by which a box is measured, and whether a stroke goes beyond it."""
+
+    path: Path
+    to_page: Affine
+    stroked: bool
 
 
 def boxed(element: Element, x: float, y: float, width: float, height: float, to_page: Affine) -> Stencil:  # noqa: PLR0913, PLR0917
@@ -71,9 +79,14 @@ class Stencils:
         for name, kind in (("clip-path", "clipPath"), *(() if plain else (("mask", "mask"),))):
             wanted = style[name]
             if wanted != "none" and shapes:
-                outlines = self._walk.outlines[since:] if since is not None else [(s.path, s.to_page) for s in shapes]
-                outlines = outlines if path is None else [(path, at.to_page)]
-                stencil = self._referred(element, wanted, kind, at, outlines)
+                outlines = self._walk.outlines[since:] if since is not None else [*map(_outline_of, shapes)]
+                if path is not None:
+                    stroked = style["stroke"] != "none" or any(shape.pen for shape in shapes)
+                    outlines = [Outline(path, at.to_page, stroked)]
+                if isinstance(wanted, Region):
+                    stencil = self._cut_out(element, wanted, at, outlines)
+                else:
+                    stencil = self._referred(element, wanted, kind, at, outlines)
                 shapes = shapes if stencil is None else self.inside(shapes, stencil)
         return shapes
 
@@ -88,7 +101,23 @@ class Stencils:
         """The same shapes, cut to a further stencil."""
         return [Shape(s.element, s.path, s.to_page, s.rule, s.pen, s.adds, (*s.stencils, stencil)) for s in shapes]
 
-    def _referred(self, element: Element, wanted: object, kind: str, at: Here, outlines: Outlines) -> Stencil | None:
+    def _cut_out(self, element: Element, wanted: Region, at: Here, outlines: Sequence[Outline]) -> Stencil | None:
+        """A shape of a style sheet in the reference box of an element."""
+        box: Bounds | None = (0.0, 0.0, *at.view)
+        if wanted.box != "view-box":
+            box = box_of(outlines, at.to_page)
+        beyond = wanted.box == "stroke-box" and any(each.stroked for each in outlines)
+        has_box = local_name(element) not in _WITHOUT_A_BOX
+        if box is None or beyond or not has_box:
+            self._walk.log.note("clip-ignored", element)
+            return None
+        path = wanted.path(box, at.style)
+        self._walk.keep(element, path, at)
+        return Stencil((Shape(element, path, at.to_page, wanted.rule),) if path.nodes else ())
+
+    def _referred(
+        self, element: Element, wanted: object, kind: str, at: Here, outlines: Sequence[Outline]
+    ) -> Stencil | None:
         walk = self._walk
         if isinstance(wanted, Unread) or not isinstance(wanted, Reference):
             walk.log.note("clip-ignored", element)
@@ -202,6 +231,10 @@ class Stencils:
         return boxed(element, x, y, width, height, _in_box(here.to_page, box if of_box else None))
 
 
+def _outline_of(shape: Shape) -> Outline:
+    return Outline(shape.path, shape.to_page, shape.pen is not None)
+
+
 def _in_box(to_page: Affine, box: Bounds | None) -> Affine:
     """Map of the unit square onto an object's bounding box."""
     if box is None:
@@ -210,14 +243,14 @@ def _in_box(to_page: Affine, box: Bounds | None) -> Affine:
     return times(to_page, (x1 - x0, 0.0, 0.0, y1 - y0, x0, y0))
 
 
-def box_of(outlines: Outlines, to_page: Affine) -> Bounds | None:
+def box_of(outlines: Sequence[Outline], to_page: Affine) -> Bounds | None:
     """Bounding box of the geometry in the element's own space, strokes not counted (SVG 2, 8.10)."""
     back = inverse(to_page)
     if back is None:
         return None
     points = [
         moved(line, times(back, to))
-        for part, to in outlines
+        for part, to, _ in outlines
         if (reach := part.reach()) is not None
         for line, _ in flatten(part, sagitta=max(reach[2] - reach[0], reach[3] - reach[1], 1e-12) * 1e-5)
     ]

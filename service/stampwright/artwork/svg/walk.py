@@ -18,7 +18,7 @@ from .lengths import Length
 from .markers import context_of, marked
 from .painting import painted
 from .shapes import SHAPES, box_path, data_of, shape_of
-from .stencils import Stencils, box_of, boxed
+from .stencils import Outline, Stencils, box_of, boxed
 from .tone import Paints
 from .values import Unread, target
 from .viewport import View, into_view, measure, page_of, px_of, size_of_view, view_box
@@ -75,7 +75,7 @@ class Walk:
         self.stencils = Stencils(self)
         self.letterer = fonts.letterer(self) if fonts else None
         self._rule = rule
-        self.outlines: list[tuple[Path, Affine]] = []  # of all that was met, painted or not: a group's box holds them
+        self.outlines: list[Outline] = []  # of all that was met, painted or not: a group's box holds them
         self.view = View(0.0, 0.0)  # of the page's content
         self._elements = 0
         self._segments = 0
@@ -216,13 +216,15 @@ class Walk:
         if local_name(element) not in SHAPES:
             return None
         path = shape_of(element, style, here.view)
-        return box_of([(path, IDENTITY)], IDENTITY) if path and path.nodes else (0.0, 0.0, 0.0, 0.0)
+        return (
+            box_of([Outline(path, IDENTITY, stroked=False)], IDENTITY) if path and path.nodes else (0.0, 0.0, 0.0, 0.0)
+        )
 
     def _basic(self, element: Element, style: Style, at: Here) -> list[Shape]:
         path = self.outline(element, style, at)
         if path is None:
             return []
-        self.outlines.append((path, at.to_page))
+        self.outlines.append(Outline(path, at.to_page, style["stroke"] != "none"))
         shapes = painted(self, element, path, style, at)
         for shape in shapes:
             if shape.pen:
