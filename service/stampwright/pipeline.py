@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from stampwright.heat import UseSheet
     from stampwright.job import Job
     from stampwright.layout import Face
-    from stampwright.plane import Axis
+    from stampwright.plane import Axis, Diagram
     from stampwright.review import Review
     from stampwright.solid import Hole, Solid
     from stampwright.thickening import Growth
@@ -54,6 +54,12 @@ class Laid:
             return self.grown_axis
         with stage("plane"):
             return medial_axis(self.face.ink)
+
+    @property
+    def diagram(self) -> Diagram | None:
+        """The diagram of the outlines, if somebody has asked for their axis."""
+        axis = self.grown_axis or self.__dict__.get("axis")
+        return axis.diagram if axis else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +183,7 @@ def _solid(laid: Laid, job: Job, plan: CuttingPlan | None) -> Solid:
         chord_mm=job.artwork.chord_mm,
         left_uncut=plan.left_uncut if plan and job.solid == "as_cut" else None,
         sharpened=_sharpened(plan, job) if plan and job.solid == "as_cut" else None,
+        diagram=laid.diagram,
     )
 
 

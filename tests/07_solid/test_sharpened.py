@@ -17,7 +17,7 @@ from outside_checks import assert_closed
 from relief_shapes import EXAMPLES, disc, face_of, scattered
 from stampwright.catalogue import CUTTERS
 from stampwright.job import Head, ThreadChoice
-from stampwright.plane import Closings, polygons_of
+from stampwright.plane import Closings, diagram_of, polygons_of
 from stampwright.solid import Sharpened, build_solid, plan_hole
 
 HEAD = Head(width_mm=60, height_mm=50)
@@ -262,6 +262,21 @@ def test_the_same_job_gives_the_same_mesh_as_cut():
     first, second = (_as_cut(scattered(7), CUTTERS["pointed-20"])[0] for _ in range(2))
     assert np.array_equal(first.vertices, second.vertices)
     assert np.array_equal(first.triangles, second.triangles)
+
+
+@pytest.mark.parametrize("draft_deg", [0.0, 10.0])
+def test_a_diagram_that_is_there_already_gives_the_same_solid(draft_deg):
+    face = face_of(GAPS["two discs"], head=HEAD)
+    closings, cutter = Closings(face.ink), CUTTERS["pointed-20"]
+    left, before = (polygons_of(shapely.difference(closings.closed(r_mm), face.ink)) for r_mm in (0.3, FLAT_MM))
+    as_cut = {"left_uncut": left, "sharpened": Sharpened(polygons_of(shapely.difference(before, left)), cutter)}
+    more = {"draft_deg": draft_deg} if draft_deg else as_cut
+    alone, shared = (
+        build_solid(face, head=HEAD, hole=None, density_kg_m3=8490, diagram=diagram, **more)
+        for diagram in (None, diagram_of(face.ink))
+    )
+    assert np.array_equal(alone.vertices, shared.vertices)
+    assert np.array_equal(alone.triangles, shared.triangles)
 
 
 def test_lands_that_reach_the_rim_of_the_head_close_as_cut():

@@ -6,6 +6,7 @@ reason, whoever needs less lowers them.
 
 import collections
 
+import numpy as np
 import pytest
 import shapely
 from manifold3d import CrossSection
@@ -54,8 +55,8 @@ def is_geometry(given):
     return bool(shapely.is_geometry(given).all())
 
 
-def done(operation, name):
-    operation(MARKS[name].svg, read_job(MARKS[name].job))
+def done(operation, name, **more):
+    return operation(MARKS[name].svg, read_job(MARKS[name].job | more))
 
 
 def test_a_solid_alone_needs_no_diagram(effort):
@@ -66,6 +67,20 @@ def test_a_solid_alone_needs_no_diagram(effort):
 @pytest.mark.parametrize("operation", [review_mark, make_stamp])
 def test_one_diagram_serves_review_plan_and_solid(effort, operation):
     done(operation, "skep")
+    assert effort["diagrams"] == 1
+
+
+SLOPING = {
+    "drafted": {"relief": {"draft_deg": 5}},
+    "as cut by a pointed cutter": {"cutters": ["flat-3.175", "pointed-20"], "solid": "as_cut"},
+}
+
+
+@pytest.mark.parametrize("more", SLOPING.values(), ids=SLOPING)
+def test_it_serves_sloping_walls_too(effort, more):
+    stamp = done(make_stamp, "skep", **more)
+    heights = stamp.solid.vertices[:, 2]
+    assert np.any((heights < 0) & (heights > -stamp.face.relief_mm))
     assert effort["diagrams"] == 1
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from stampwright.plane import on_grid, polygons_of
+from stampwright.plane import polygons_of
 
 from .finest import openings, shares_faithful
 from .minutes import following_min
@@ -94,7 +94,7 @@ class Corners:
         at_face_mm = cutter.radius_at_mm(relief_mm)
         left, before = self.ground.uncut(at_face_mm), self.ground.uncut(flat_mm)
         opened = polygons_of(shapely.difference(before, left))
-        rise = rising(cutter, ink=on_grid(self.ground.closings.ink), left=left, relief_mm=relief_mm)
+        rise = rising(cutter, axis=self.ground.axis, left=left, relief_mm=relief_mm)
         beside = shapely.intersection(self.ground.wall_path(at_face_mm), shapely.buffer(opened, at_face_mm))
         above = shapely.intersection(shapely.multilinestrings(rise.lines), shapely.buffer(before, at_face_mm))
         parts = shapely.get_parts([beside, above])

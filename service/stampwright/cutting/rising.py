@@ -13,10 +13,11 @@ import numpy as np
 import shapely
 
 from stampwright.base.tolerances import WIDTH_MM
-from stampwright.plane import medial_axis, polygons_of, spaced
+from stampwright.plane import polygons_of, spaced
 
 if TYPE_CHECKING:
     from stampwright.catalogue import Cutter
+    from stampwright.plane import Axis
 
 _SPACING_MM = 0.05  # of points along the middle line; between them it is taken as straight
 
@@ -29,10 +30,12 @@ class Rising(NamedTuple):
     removed_mm3: float
 
 
-def rising(cutter: Cutter, *, ink: shapely.MultiPolygon, left: shapely.MultiPolygon, relief_mm: float) -> Rising:
-    """Follow the middle of what is narrower than the cutter at the face; `left`: what it leaves at full depth."""
+def rising(cutter: Cutter, *, axis: Axis, left: shapely.MultiPolygon, relief_mm: float) -> Rising:
+    """Follow the middle of what is narrower than the cutter at the face; `left`: what it leaves at full depth.
+
+    `axis` is that of the outlines. Of counters that are bored it has nothing to follow: they are wider, and round.
+    """
     tip_mm, face_mm = cutter.tip_mm / 2, cutter.radius_at_mm(relief_mm)
-    axis = medial_axis(ink)
     # a corner that the cutter rounds by less than widths are told is not gone into
     wide_deg = 2 * math.degrees(math.acos(face_mm / (face_mm + WIDTH_MM)))
     row = np.flatnonzero(

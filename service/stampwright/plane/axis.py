@@ -72,6 +72,7 @@ class Axis:
     point: Ints
     part: Ints
     part_open: Bools
+    diagram: Diagram | None  # that it was read from, for others who need one; None without ink
 
     @cached_property
     def low_mm(self) -> Floats:
@@ -116,7 +117,7 @@ def medial_axis(ink: shapely.MultiPolygon) -> Axis:
     if ink.is_empty:
         return _empty()
     diagram = diagram_of(ink)
-    rows = _measured(diagram)
+    rows = _measured(diagram.bisectors())
     axis = _with_parts(diagram, ink, rows)
     _check_against(ink, axis)
     return axis
@@ -127,7 +128,7 @@ def _empty() -> Axis:
     no, pair = np.zeros(0, dtype=bool), np.zeros((0, 2), dtype=np.int64)
     return Axis(
         *(two, whole, np.zeros((0, 2)), none, whole, whole, no, whole, none, none, none),
-        *(two, two, none, none, pair, pair, whole, no),
+        *(two, two, none, none, pair, pair, whole, no, None),
     )
 
 
@@ -256,6 +257,7 @@ def _with_parts(diagram: Diagram, ink: shapely.MultiPolygon, rows: _Rows) -> Axi
         point=rows.point,
         part=part,
         part_open=part_open,
+        diagram=diagram,
     )
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from array import array
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
@@ -36,16 +36,24 @@ class Diagram:
     `walls` (k, 2, 2) are the outline's segments in mm, ink on the left. Row i runs from vertex `ends[i, 0]` to
     `ends[i, 1]` of `vertices` (m, 2); its two sites are the walls `site[i]`, or their start (1) or end (2) point where
     `point[i]` says so (0: the wall itself). `ring` (k,) numbers the ring of each wall.
+    `own_end` (n,) marks edges between a wall and its own end point, which are no bisectors of two walls.
     `beside_frame` (m,) marks vertices that also see the far frame.
     """
 
     walls: Floats
     ring: Ints
     vertices: Floats
-    ends: Ints
-    site: Ints
-    point: Ints
+    ends: NDArray[Any]
+    site: NDArray[Any]
+    point: NDArray[Any]
+    own_end: Bools
     beside_frame: Bools
+
+    def bisectors(self) -> Diagram:
+        """The diagram without edges between a wall and its own end point."""
+        kept = ~self.own_end
+        ends, site, point = (of[kept].astype(np.int64) for of in (self.ends, self.site, self.point))
+        return Diagram(self.walls, self.ring, self.vertices, ends, site, point, self.own_end[kept], self.beside_frame)
 
 
 def walls_of(area: shapely.MultiPolygon) -> tuple[Floats, Ints]:
@@ -56,10 +64,9 @@ def walls_of(area: shapely.MultiPolygon) -> tuple[Floats, Ints]:
     return np.stack([points[:-1][same], points[1:][same]], axis=1), ring[:-1][same]
 
 
-def diagram_of(area: shapely.MultiPolygon, *, own_ends: bool = False) -> Diagram:
+def diagram_of(area: shapely.MultiPolygon) -> Diagram:
     """Build the diagram of the outlines of `area`, which must lie on the grid and must not be empty.
 
-    With `own_ends` it also holds the edges between a wall and its own end point, which are no bisectors of two walls.
     Raises `TooComplex` beyond the size the diagram's integers hold, `InternalFault` when the area is off the grid.
     """
     walls, ring = walls_of(area)
@@ -70,7 +77,7 @@ def diagram_of(area: shapely.MultiPolygon, *, own_ends: bool = False) -> Diagram
         raise TooComplex.at("too-large", f"the outline reaches beyond {_FURTHEST // 8 // GRID_PER_MM} mm")
     # A far frame makes every edge near the ink finite: an unbounded edge between two tips can hold their least gap.
     built = _construct(np.concatenate([inner, _frame(inner)]).astype(np.int64))
-    return _read(built, walls, ring, own_ends=own_ends)
+    return _read(built, walls, ring)
 
 
 def _frame(segments: Floats) -> Floats:
@@ -120,7 +127,7 @@ def _construct(segments: Ints) -> _HalfEdges:
     )
 
 
-def _read(half: _HalfEdges, walls: Floats, ring: Ints, *, own_ends: bool) -> Diagram:
+def _read(half: _HalfEdges, walls: Floats, ring: Ints) -> Diagram:
     """Scatter the half-edges by number; twins are neighbours (edge ^ 1), so rows 2i and 2i + 1 make edge i."""
     table = np.zeros((len(half.edge), 3), dtype=np.int64)
     table[half.edge] = np.column_stack([half.start, half.site, half.category])
@@ -130,13 +137,15 @@ def _read(half: _HalfEdges, walls: Floats, ring: Ints, *, own_ends: bool) -> Dia
     beside = np.zeros(len(half.vertices), dtype=bool)
     beside[start[framed & (start >= 0).all(axis=1)].ravel()] = True
     inner = np.flatnonzero(~framed)
-    if not own_ends:
-        inner = inner[~_own_end(walls, site[inner], point[inner])]
+    site, point = site[inner], point[inner]
     ends = start[inner]
     vertices = half.vertices / GRID_PER_MM
     if (ends < 0).any() or not np.isfinite(vertices[ends.ravel()]).all():
         raise InternalFault.at("axis", "the diagram of the outlines has an edge without an end")
-    return Diagram(walls, ring, vertices, ends, site[inner], point[inner], beside)
+    own_end = _own_end(walls, site, point)
+    # in small numbers: it is kept beside the axis that is made of it
+    ends, site, point = ends.astype(np.int32), site.astype(np.int32), point.astype(np.int8)
+    return Diagram(walls, ring, vertices, ends, site, point, own_end, beside)
 
 
 def _own_end(walls: Floats, site: Ints, point: Ints) -> Bools:

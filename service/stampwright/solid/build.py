@@ -11,7 +11,7 @@ import shapely
 
 from stampwright.base import JobError
 from stampwright.base.tolerances import CHORD_MM
-from stampwright.plane import on_grid, part_pinches, polygons_of
+from stampwright.plane import diagram_of, on_grid, part_pinches, polygons_of
 
 from .bore import bore_of
 from .drafted import drafted_front
@@ -24,6 +24,7 @@ from .solid import Solid
 if TYPE_CHECKING:
     from stampwright.job import Head
     from stampwright.layout import Face
+    from stampwright.plane import Diagram
 
     from .bore import Bore
     from .mesh import Corners, Patch
@@ -55,17 +56,25 @@ def build_solid(  # noqa: PLR0913  each a separate fact of the job
     chord_mm: float = CHORD_MM,
     left_uncut: shapely.MultiPolygon | None = None,
     sharpened: Sharpened | None = None,
+    diagram: Diagram | None = None,
 ) -> Solid:
     """Build the relief of a face with its hole; with `left_uncut`, as the cutters leave it.
 
     Walls slope outwards by `draft_deg` from the vertical, the lands keep their outline at the top; what is round keeps
     `chord_mm`. `sharpened` is
-    ground that a pointed cutter opened: beside straight walls its foot is modelled.
+    ground that a pointed cutter opened: beside straight walls its foot is modelled. `diagram`: that of the face's
+    outlines, where it has been made already.
 
     Raises `DoesNotFit` when the foot of a wall leaves the head, `JobError` for a draft that is none, and
     `InternalFault` (open-solid) when the result is not one closed, oriented surface of the right volume.
     """
-    front = _front(face, draft_deg=draft_deg, chord_mm=chord_mm, left_uncut=left_uncut, sharpened=sharpened)
+    front = _front(
+        *(face, diagram),
+        draft_deg=draft_deg,
+        chord_mm=chord_mm,
+        left_uncut=left_uncut,
+        sharpened=sharpened,
+    )
     bore = bore_of(hole, thickness_mm=head.thickness_mm, chord_mm=chord_mm) if hole else None
     rim = rim_of(front.plate, head, relief_mm=face.relief_mm)
     mesh = welded([*front.surface, *rim.surface, *_back(rim, bore, thickness_mm=head.thickness_mm)])
@@ -85,8 +94,9 @@ def build_solid(  # noqa: PLR0913  each a separate fact of the job
     )
 
 
-def _front(
+def _front(  # noqa: PLR0913  each a separate fact of the job
     face: Face,
+    diagram: Diagram | None,
     *,
     draft_deg: float,
     chord_mm: float,
@@ -95,14 +105,21 @@ def _front(
 ) -> Front:
     if not face.ink.is_empty and _reach_mm(face.relief_mm, draft_deg) >= _LEAST_REACH_MM:
         lands = _with(face, left_uncut)
-        slope = drafted_front(lands, face.head, relief_mm=face.relief_mm, draft_deg=draft_deg, chord_mm=chord_mm)
+        slope = drafted_front(
+            lands,
+            face.head,
+            diagram=diagram if lands is face.ink else None,
+            relief_mm=face.relief_mm,
+            draft_deg=draft_deg,
+            chord_mm=chord_mm,
+        )
         return Front([slope], face.head)
     if not sharpened or sharpened.ground.is_empty or face.ink.is_empty:
         return straight_front(_with(face, left_uncut), face.head, relief_mm=face.relief_mm)
     surface, plate = sharpened_front(
         _with(face, left_uncut, sharpened.ground),
         face.head,
-        ink=face.ink,
+        diagram=diagram or diagram_of(face.ink),
         cutter=sharpened.cutter,
         relief_mm=face.relief_mm,
         chord_mm=chord_mm,

@@ -11,12 +11,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from stampwright.plane import diagram_of
-
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    import shapely
     from numpy.typing import NDArray
 
     from stampwright.plane import Diagram
@@ -51,9 +48,8 @@ def joined_rows(parts: Sequence[FloorLines]) -> FloorLines:
     return FloorLines(*(np.concatenate([getattr(part, name) for part in parts]) for name in FloorLines.__slots__))
 
 
-def floor_lines(ink: shapely.MultiPolygon, *, reach_mm: float) -> FloorLines:
-    """Lines of the diagram on the floor that may come nearer to the ink than `reach_mm`; `ink` on the grid."""
-    diagram = diagram_of(ink, own_ends=True)
+def floor_lines(diagram: Diagram, *, reach_mm: float) -> FloorLines:
+    """Lines of the diagram of some ink that lie on the floor and may come nearer to it than `reach_mm`."""
     lines, turn = _with_sites(diagram)
     ends, on_floor = _floor_side(lines, turn)
     depth = _depths(diagram, ends, lines)

@@ -15,6 +15,7 @@ import shapely
 
 from stampwright.base import DoesNotFit
 from stampwright.base.tolerances import GRID_MM, GRID_PER_MM
+from stampwright.plane import diagram_of
 
 from .cells import floor_lines
 from .mesh import Patch, plan_keys
@@ -25,6 +26,8 @@ from .slopes import Lines, slope_lines
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from stampwright.plane import Diagram
+
     from .plan import Plan
 
     Floats = NDArray[np.float64]
@@ -32,17 +35,24 @@ if TYPE_CHECKING:
 _ON_FLOOR_MM = 2 * GRID_MM  # places this near to the foot are on the floor: rounding moves each of them by less
 
 
-def drafted_front(
-    lands: shapely.MultiPolygon, head: shapely.Polygon, *, relief_mm: float, draft_deg: float, chord_mm: float
+def drafted_front(  # noqa: PLR0913  each a separate fact of the job
+    lands: shapely.MultiPolygon,
+    head: shapely.Polygon,
+    *,
+    diagram: Diagram | None,
+    relief_mm: float,
+    draft_deg: float,
+    chord_mm: float,
 ) -> Patch:
-    """Triangles of the front, facing up: top of the lands at 0, the floor at −relief.
+    """Triangles of the front, facing up: top of the lands at 0, the floor at −relief. `diagram` of the lands, if made.
 
     Raises `DoesNotFit` when the foot of a land leaves the head, `InternalFault` when the front will not close.
     """
     reach_mm = relief_mm * math.tan(math.radians(draft_deg))
     _check_foot(lands, head, reach_mm=reach_mm, relief_mm=relief_mm)
     ink, rim = directed_edges(lands), directed_edges(head)
-    slopes = slope_lines(floor_lines(lands, reach_mm=reach_mm), reach_mm=reach_mm, chord_mm=chord_mm)
+    found = floor_lines(diagram or diagram_of(lands), reach_mm=reach_mm)
+    slopes = slope_lines(found, reach_mm=reach_mm, chord_mm=chord_mm)
     parts = [Lines(ink, np.zeros(ink.shape[:2])), slopes, Lines(rim, np.full(rim.shape[:2], reach_mm))]
     lines = Lines(_rounded(np.concatenate([part.xy for part in parts])), np.concatenate([part.depth for part in parts]))
     plan = plan_along(lines.xy, meets=False, fits=lambda plan: plan.fills(head))

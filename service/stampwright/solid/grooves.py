@@ -27,6 +27,8 @@ from .slopes import Lines, all_of, chains_of, foot_lines, parted_at_least, step_
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from stampwright.plane import Diagram
+
     from .cells import FloorLines
     from .necks import Necks
     from .slopes import Chains
@@ -52,15 +54,15 @@ class Point(NamedTuple):
         return self.face_mm - self.tip_mm
 
 
-def grooved(ink: shapely.MultiPolygon, point: Point, *, chord_mm: float, walls: Floats) -> tuple[Lines, Grooves]:
-    """Lines in plan of the surface that a pointed cutter leaves beside one ink, whose outlines are `walls` (n, 2, 2).
+def grooved(diagram: Diagram, point: Point, *, chord_mm: float) -> tuple[Lines, Grooves]:
+    """Lines in plan of the surface that a pointed cutter leaves beside the ink of the diagram.
 
     Depths are told by the width of the flank from the face down: 0 at the face, `point.reach_mm` on the floor. Where
     one is not known, on ground that the tip cuts deeper from the other side of a neck, it is nan.
     """
-    found = parted_at_least(floor_lines(ink, reach_mm=point.face_mm + 2 * point.tip_mm))
+    found = parted_at_least(floor_lines(diagram, reach_mm=point.face_mm + 2 * point.tip_mm))
     beyond = chains_of(found, reach_mm=point.face_mm + 2 * point.tip_mm, chord_mm=chord_mm)
-    grooves = Grooves(point, walls=walls, ridges=_segments(beyond))
+    grooves = Grooves(point, walls=diagram.walls, ridges=_segments(beyond))
     lines, beside_necks = _lines(found, point, chord_mm=chord_mm)
     lines = all_of([lines, grooves.deepest(beside_necks, chord_mm=chord_mm)])
     rows = once(lines.xy)  # neighbours share their ends

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from stampwright.catalogue import Cutter
+    from stampwright.plane import Diagram
 
     from .grooves import Grooves
     from .plan import Plan
@@ -52,22 +53,21 @@ def sharpened_front(  # noqa: PLR0913  each a separate fact of the job
     left: shapely.MultiPolygon,
     head: shapely.Polygon,
     *,
-    ink: shapely.MultiPolygon,
+    diagram: Diagram,
     cutter: Cutter,
     relief_mm: float,
     chord_mm: float,
 ) -> tuple[Patch, shapely.Polygon]:
-    """The front and the plate under it. `left` is what the flat cutters left standing, ink and all.
+    """The front and the plate under it. `left`: what the flat cutters left standing, ink and all; `diagram` of the ink.
 
     Raises `InternalFault` when the front will not close.
     """
     point = Point(max(cutter.tip_mm / 2, _LEAST_TIP_MM), cutter.radius_at_mm(relief_mm))
-    walls = directed_edges(ink)
-    within, grooves = grooved(ink, point, chord_mm=chord_mm, walls=walls)
+    within, grooves = grooved(diagram, point, chord_mm=chord_mm)
     edges = directed_edges(left)
     shapely.prepare(left)
     within = _within(left, edges, within)
-    known = all_of([within, Lines(walls, np.zeros(walls.shape[:2]))])
+    known = all_of([within, Lines(diagram.walls, np.zeros(diagram.walls.shape[:2]))])
     lines = np.concatenate([known.xy, edges, directed_edges(head)])
     plan = plan_along(lines, meets=True, fits=lambda plan: plan.outline() is not None)
     is_left = _left(plan, left)
