@@ -38,6 +38,10 @@ def _scribble(corners: int) -> str:
     return svg(f'<path d="M{" ".join(places)}z"/>')
 
 
+def _ruled(declarations: str, *, elements: int) -> str:
+    return svg(f"<style>*{{{declarations}}}</style>" + "<path/>" * elements + DISC)
+
+
 def _variables(levels: int, each: int) -> str:
     ruled = (f"--v{i}:" + f"var(--v{i - 1}) " * each for i in range(levels - 1, 0, -1))
     return svg(f"<style>svg{{{';'.join(ruled)};--v0:#000}}</style>" + DISC)
@@ -64,6 +68,7 @@ COUNTS = {
     "a scribble": _scribble(3000),
     "variables in variables": _variables(10, 10),
     "a long chain of variables": _variables(200, 1),
+    "variables on every element": _ruled(";".join(f"--v{i}:0" for i in range(1_000)), elements=3_000),
     "many rules": svg(f"<style>{'g path:not(.a) ~ path,' * 3_000}a{{}}</style>" + "<path/>" * 3_000),
 }
 

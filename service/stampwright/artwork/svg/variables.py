@@ -32,6 +32,7 @@ class Variables:
 
         One that refers to itself, by way of others or not, or to what is not there, is none at all.
         """
+        self._count(len(declared))
         above = {name: handed.get(name) for name in declared}
         found: dict[str, str | None] = {}
         asked: list[str] = []  # each for the one before it
@@ -64,6 +65,10 @@ class Variables:
             return above
         return None if word == "initial" else self.written(text, find)
 
+    def _count(self, letters: int) -> None:
+        self._written += letters
+        keep_within("written", self._written)
+
     def written(self, text: str, find: Find) -> str | None:
         """A value with what it refers to written out; None where that is not there and has no fallback."""
         if "var(" not in text.lower():
@@ -94,8 +99,7 @@ class Variables:
             return None
         value = find(names[0].value)
         if value is not None:
-            self._written += len(value)
-            keep_within("written", self._written)
+            self._count(len(value))
             return _tokens(value)
         return self._filled(arguments[comma + 1 :], find) if comma < len(arguments) else None
 
