@@ -17,6 +17,11 @@ def _turned(style, element='rect x="20" y="10" width="20" height="10"'):
     return f'<{element} style="transform:rotate(90deg);{style}"/>'
 
 
+_TURNED_GROUP = (
+    '<g style="transform-box:fill-box;transform-origin:center;{}"{}><rect x="20" y="10" width="10" height="10"/>'
+    '<rect x="30" y="15" width="10" height="5"/></g>'
+)
+
 # CSS Cascading 4, Selectors 4, Media Queries 4, CSSOM
 SHEETS = {
     "revert hands down what inherits": (css("g{fill:#fff}.b{fill:revert}"), WHITE),
@@ -94,6 +99,33 @@ TRANSFORMS = {
     "lengths of sheets": ('<rect width="10" height="10" style="transform:translate(1in,25.4mm)"/>', (96, 96, 106, 106)),
     "a share as a factor": ('<rect width="10" height="10" style="transform:scale(80%)"/>', (0, 0, 8, 8)),
     "functions in any case": ('<rect width="10" height="10" style="transform:TranslateX(5PX)"/>', (5, 0, 15, 10)),
+    "a group about the middle of its box": (_TURNED_GROUP.format("transform:rotate(90deg)", ""), (25, 5, 35, 25)),
+    "a group by a property of its own": (_TURNED_GROUP.format("rotate:90deg", ""), (25, 5, 35, 25)),
+    "what cuts a group turns with it": (
+        _clip('<rect x="20" y="10" width="5" height="30"/>')
+        + _TURNED_GROUP.format("transform:rotate(90deg)", ' clip-path="url(#c)"'),
+        (25, 5, 35, 10),
+    ),
+    "what cuts groups and others turns with those that turn": (
+        _clip('<rect x="20" y="10" width="15" height="30"/>')
+        + _TURNED_GROUP.format("transform:rotate(90deg)", ' clip-path="url(#c)"')
+        + '<rect x="20" y="38" width="30" height="2" clip-path="url(#c)"/>',
+        (20, 5, 35, 40),
+    ),
+    "a group in a group": (
+        '<g style="transform-box:fill-box;transform-origin:0 0;transform:scale(2)">'
+        + _TURNED_GROUP.format("transform:rotate(90deg)", "")
+        + "</g>",
+        (25, 5, 45, 45),
+    ),
+    "a property for each function": (
+        '<rect width="10" height="20" style="scale:200% 1;rotate:.25turn;translate:40px 5px"/>',
+        (20, 5, 40, 25),
+    ),
+    "properties before the list of functions": (
+        '<rect width="10" height="10" style="translate:5px;scale:2" transform="translate(3 1)"/>',
+        (11, 2, 31, 22),
+    ),
     "clip children turn about their origin": (
         _clip('<rect x="10" y="10" width="20" height="10" style="transform-origin:20px 15px;transform:rotate(90deg)"/>')
         + _ALL.format(' clip-path="url(#c)"'),
@@ -217,9 +249,12 @@ TOLD = {
     "transform-ignored: a word of CSS in the attribute": S.format(' transform="inherit"'),
     "transform-ignored: depth": S.format(' style="transform:translate3d(1px,1px,1px)"'),
     "transform-ignored: shares of a box": S.format(' style="transform:translate(5%,5%)"'),
-    "transform-ignored: about the box of a group": '<g style="transform-box:fill-box;transform:rotate(9deg)">'
-    + S.format("")
-    + "</g>",
+    "transform-ignored: about the box of a copy": "<defs>"
+    + S.format(' id="r"')
+    + '</defs><use href="#r" style="transform-box:fill-box;transform:rotate(9deg)"/>',
+    "transform-ignored: a turn about a line": S.format(' style="rotate:x 9deg"'),
+    "transform-ignored: a scale with depth": S.format(' style="scale:1 1 2"'),
+    "bad-value: a comma between scales": S.format(' style="scale:2,3"'),
     "transform-ignored: about the box of a stroke": _turned("transform-box:stroke-box"),
     "transform-ignored: in a clip path": _clip('<rect width="9" height="9" transform="oops(3)"/>')
     + _ALL.format(' clip-path="url(#c)"'),

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from .affine import times
+
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from stampwright.plane import Rule
 
     from .affine import Affine
@@ -50,6 +54,22 @@ class Stencil:
     """A clip or a mask, as painted shapes of its own: what they leave as ink is where the content shows."""
 
     shapes: tuple[Shape, ...]
+
+
+def move(shapes: Iterable[Shape], by: Affine) -> None:
+    """Move shapes with all that cuts them; a stencil that others share stays where it is, and a copy of it is moved."""
+    moved: dict[int, Stencil] = {}
+
+    def copy(stencil: Stencil) -> Stencil:
+        if id(stencil) not in moved:
+            inner = tuple(map(replace, stencil.shapes))
+            move(inner, by)
+            moved[id(stencil)] = Stencil(inner)
+        return moved[id(stencil)]
+
+    for shape in shapes:
+        shape.to_page = times(by, shape.to_page)
+        shape.stencils = tuple(map(copy, shape.stencils))
 
 
 def drawn_alike(shape: Shape) -> tuple[object, ...] | None:

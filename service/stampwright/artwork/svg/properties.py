@@ -11,7 +11,7 @@ from stampwright.artwork.paint import Colour
 from . import fonts, lengths, values
 from .lengths import Length
 from .regions import region
-from .transforms import css_origin_of, css_transform_of, origin_of, transform_of
+from .transforms import css_origin_of, css_transform_of, origin_of, rotate_of, scale_of, transform_of, translate_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -87,6 +87,9 @@ PROPERTIES: dict[str, Property] = {
     "mix-blend-mode": Property(_raw, "normal", attribute=False),
     "vector-effect": Property(_raw, "none"),
     "transform": Property(transform_of, IDENTITY, css=css_transform_of),
+    "translate": Property(translate_of, IDENTITY, attribute=False),
+    "rotate": Property(rotate_of, IDENTITY, attribute=False),
+    "scale": Property(scale_of, IDENTITY, attribute=False),
     "transform-origin": Property(origin_of, (Length(0.0), Length(0.0)), css=css_origin_of),
     "transform-box": Property(values.keyword(*_BOXES), "view-box", attribute=False),
     "stop-color": Property(values.colour, Colour(0.0, 1.0)),
@@ -111,7 +114,7 @@ def longhands(name: str, text: str) -> tuple[tuple[str, str], ...] | None:
 
 
 UNREAD = frozenset(
-    {"all", "translate", "rotate", "scale", "offset-path", "offset", "perspective", "zoom", "clip", "mask-image"}
+    {"all", "offset-path", "offset", "perspective", "zoom", "clip", "mask-image"}
     | {
         "mask-border",
         "mask-mode",

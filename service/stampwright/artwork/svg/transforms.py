@@ -9,13 +9,20 @@ from __future__ import annotations
 import math
 import re
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from svgelements import Matrix
 
-from stampwright.artwork.affine import IDENTITY, Affine
+from stampwright.artwork.affine import IDENTITY, Affine, times
 
 from .lengths import CSS_NUMBER, Length, length
 from .values import Unread
+
+if TYPE_CHECKING:
+    from .cascade import Style
+
+SINGLE = ("translate", "rotate", "scale")
+"""Properties that are one function each, in the order they are done."""
 
 _NUMBER = r"[+-]?+(?>\d++\.?\d*+|\.\d++)(?>[eE][+-]?\d++)?+"
 _TERM = (
@@ -118,6 +125,45 @@ def _argument(kind: str, text: str) -> float | Unread | None:
     if kind == "share" and found.unit == "%":
         return found.value / 100
     return found.value if plain else None
+
+
+def translate_of(text: str) -> Affine | Unread | None:
+    """Read the property `translate` (CSS Transforms 2, 5), which is done before `rotate`, `scale` and `transform`."""
+    return _single("translate", text)
+
+
+def scale_of(text: str) -> Affine | Unread | None:
+    """Read the property `scale`."""
+    return _single("scale", text)
+
+
+def rotate_of(text: str) -> Affine | Unread | None:
+    """Read the property `rotate`: an angle, for whose axis there may be a word."""
+    words = text.lower().split()
+    if len(words) > 1 and words != ["z", words[1]]:
+        return Unread(text)
+    return _single("rotate", words[-1] if words else "")
+
+
+def _single(name: str, text: str) -> Affine | Unread | None:
+    words = text.lower().split()
+    if "," in text:
+        return None
+    if len(words) == 3:
+        return Unread(text)
+    return css_transform_of(text if text.strip().lower() == "none" else f"{name}({','.join(words)})")
+
+
+def matrix_of(style: Style) -> Affine | Unread:
+    """All that the properties of an element do to its space, or the first of them that is not read."""
+    matrix: Affine | Unread = style["transform"]
+    if not style.own.keys().isdisjoint(SINGLE):
+        for name in SINGLE[::-1]:
+            before = style[name]
+            if isinstance(matrix, Unread) or isinstance(before, Unread):
+                return before if isinstance(before, Unread) else matrix
+            matrix = times(before, matrix)
+    return matrix
 
 
 def css_origin_of(text: str) -> tuple[Length, Length] | None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from stampwright.artwork.affine import IDENTITY, Affine, about, moved_box, shift, stretch, times
-from stampwright.artwork.display import Drawing, Shape
+from stampwright.artwork.affine import IDENTITY, Affine, about, inverse, moved_box, shift, stretch, times
+from stampwright.artwork.display import Drawing, Shape, move
 from stampwright.artwork.limits import LIMITS, keep_within
 from stampwright.artwork.paint import Backdrop
 from stampwright.base.quantities import MM_PER_CSS_PX
@@ -20,6 +20,7 @@ from .painting import painted
 from .shapes import SHAPES, box_path, data_of, shape_of
 from .stencils import Outline, Stencils, box_of, boxed
 from .tone import Paints
+from .transforms import SINGLE, matrix_of
 from .values import Unread, target
 from .viewport import View, into_view, measure, page_of, px_of, size_of_view, view_box
 
@@ -46,6 +47,8 @@ _REFUSED = {
     **dict.fromkeys(("image", "video", "canvas", "iframe"), "raster-image"),
     "foreignObject": "foreign-object",
 }
+_GROUPS = frozenset({"g", "a", "switch"})  # of a use programs differ on whether its box is moved by x and y
+_OF_THE_FILL = frozenset({"fill-box", "content-box"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +109,7 @@ class Walk:
 
         SVG 1.1 has none, and programs differ.
         """
-        if style["transform"] == IDENTITY:
+        if matrix_of(style) == IDENTITY:
             return IDENTITY
         self.log.note("programs-differ", root, what="a transform of the whole drawing")
         middle = {"transform-origin": (Length(50.0, "%"), Length(50.0, "%"))}
@@ -148,7 +151,23 @@ class Walk:
         keep_within("elements", self._elements)
         keep_within("depth", depth, element=self.document.place_of(element) if depth > 64 else None)
 
+    def _turned_in_its_box(self, element: Element, name: str, style: Style, here: Here) -> list[Shape]:
+        """A group with a transform about a point of its own box, which is known when all that is in it has been met."""
+        since = len(self.outlines)
+        still = style.own | {"transform": IDENTITY} | dict.fromkeys(SINGLE, IDENTITY)
+        shapes = self._visible(element, name, Style(style.inherited, still), here)
+        met, back = self.outlines[since:], inverse(here.to_page)
+        box = box_of(met, here.to_page) if met else None
+        if box is None or back is None:
+            return shapes
+        turn = times(times(here.to_page, self.transform(element, style, here, box)), back)
+        self.outlines[since:] = [each._replace(to_page=times(turn, each.to_page)) for each in met]
+        move(shapes, turn)
+        return shapes
+
     def _visible(self, element: Element, name: str, style: Style, here: Here) -> list[Shape]:
+        if style["transform-box"] in _OF_THE_FILL and name in _GROUPS and matrix_of(style) != IDENTITY:
+            return self._turned_in_its_box(element, name, style, here)
         at = self._at(element, style, here)
         if name in SHAPES:
             return self._basic(element, style, at)
@@ -187,9 +206,9 @@ class Walk:
         opacity = here.opacity * float(style["opacity"])
         return replace(here, to_page=to_page, style=style, opacity=opacity, depth=here.depth + 1)
 
-    def transform(self, element: Element, style: Style, here: Here) -> Affine:
-        """The transform of an element about its origin (CSS Transforms 1, section 8)."""
-        matrix: Affine | Unread = style["transform"]
+    def transform(self, element: Element, style: Style, here: Here, box: Bounds | None = None) -> Affine:
+        """The transform of an element about its origin (CSS Transforms 1, section 8), in its `box` if it is known."""
+        matrix = matrix_of(style)
         if matrix == IDENTITY:
             return IDENTITY
         if isinstance(matrix, Unread):
@@ -198,7 +217,7 @@ class Walk:
         tell_of_points(self.log, element, element.get("transform", ""))
         x0, y0, view = 0.0, 0.0, here.view
         if style["transform-box"] != "view-box":
-            box = self._own_box(element, style, here) if style["transform-box"] in ("fill-box", "content-box") else None
+            box = box or (self._own_box(element, style, here) if style["transform-box"] in _OF_THE_FILL else None)
             if box is None:
                 self.log.note("transform-ignored", element, what=f"transform-box: {style['transform-box']}")
                 return matrix
