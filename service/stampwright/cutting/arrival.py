@@ -10,12 +10,14 @@ import numpy as np
 import shapely
 from scipy.spatial import cKDTree
 
-from .clip import last_passing, runs
+from .clip import inserted, last_passing, runs
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
+
+    from stampwright.plane import Strips
 
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
@@ -45,9 +47,9 @@ def chunks(lines: Geometries) -> tuple[Geometries, Ints]:
     return shapely.linestrings(points[twice], indices=np.cumsum(begins) - 1), line[twice][begins]
 
 
-def arrivals(points: Floats, free: shapely.Geometry, edges: Sequence[Geometries], stepover_mm: float) -> Ints:
+def arrivals(points: Floats, free: Strips, edges: Sequence[Geometries], stepover_mm: float) -> Ints:
     """Level at which the front comes within a stepover of each point: 0 in free ground, `NEVER` where it does not."""
-    level = np.where(shapely.contains_xy(free, *points.T), 0, NEVER)
+    level = np.where(free.hold(*points.T), 0, NEVER)
     asked = np.flatnonzero(level)
     lines, line = chunks(np.concatenate(edges))
     of_line = np.repeat(np.arange(len(edges)), [len(edge) for edge in edges])
@@ -94,7 +96,7 @@ def boxes_of(outline: Outline, chosen: NDArray[np.bool_], around_mm: float) -> F
 
 
 def outline_pieces(
-    outline: Outline, level: Ints, edges: Sequence[Geometries], *, free: shapely.Geometry, near_mm: float
+    outline: Outline, level: Ints, edges: Sequence[Geometries], *, free: Strips, near_mm: float
 ) -> tuple[Geometries, Ints]:
     """Runs of the outline that are reached at one level, and their levels; they meet the front's own ends.
 
@@ -113,18 +115,15 @@ def outline_pieces(
         points[change[begins]], points[change[begins] + 1], partial(_outside, free), forward=~rises[begins]
     )
     meeting[begins] = at_free
-    twice = np.repeat(change + 1, 2)
-    points = np.insert(points, twice, np.repeat(meeting, 2, axis=0), axis=0)
-    level = np.insert(level, twice, np.column_stack([level[change], level[change + 1]]).ravel())
-    ring = np.insert(ring, twice, np.repeat(ring[change], 2))
-    wanted = (level > 0) & (level < NEVER)
-    most = int(level[wanted].max(initial=0)) + 1
-    lines, key = runs(points, np.where(wanted, ring * most + level, -1))
+    most = int(level[level < NEVER].max(initial=0)) + 1
+    key = np.where((level > 0) & (level < NEVER), ring * most + level, -1)
+    meets = np.repeat(meeting, 2, axis=0), np.column_stack([key[change], key[change + 1]]).ravel()
+    lines, key = runs(*inserted(points, key, np.repeat(change + 1, 2), *meets))
     return lines, key % most
 
 
-def _outside(free: shapely.Geometry, points: Floats) -> NDArray[np.bool_]:
-    return ~np.asarray(shapely.contains_xy(free, *points.T), dtype=bool)
+def _outside(free: Strips, points: Floats) -> NDArray[np.bool_]:
+    return ~free.hold(*points.T)
 
 
 def _ends_of(edges: Sequence[Geometries], at: int) -> Floats:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from stampwright.plane import SPECK_MM2, area_of, grown, less, polygons_of, section_of
+from stampwright.plane import SPECK_MM2, area_of, grown, polygons_of, section_of
 
 from .laying import lay_bores, lay_clearing, lay_slots, lay_walls
 from .settings import STOCK_MM
@@ -107,7 +107,7 @@ def _roughed(chosen: Sequence[Ready], ground: Ground) -> list[shapely.MultiPolyg
     for n, (before_mm, this_mm) in enumerate(pairwise(radii_mm)):
         rest = ground.rest(this_mm, STOCK_MM, before_mm)
         for earlier_mm in radii_mm[:n]:
-            rest = less(rest, ground.swept(earlier_mm, STOCK_MM))
+            rest = area_of(section_of(rest) - ground.swept_section(earlier_mm, STOCK_MM), specks_mm2=SPECK_MM2)
         grounds.append(rest)
     return grounds
 

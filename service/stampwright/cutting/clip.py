@@ -29,18 +29,30 @@ def kept(lines: Geometries, test: Callable[[Floats], Bools], step_mm: float) -> 
     passes = test(points)
     change = np.flatnonzero((line[1:] == line[:-1]) & (passes[1:] != passes[:-1]))
     ends = last_passing(points[change], points[change + 1], test, forward=passes[change])
-    points, line = np.insert(points, change + 1, ends, axis=0), np.insert(line, change + 1, line[change])
-    return runs(points, np.where(np.insert(passes, change + 1, values=True), line, -1))
+    points, key = inserted(points, np.where(passes, line, -1), change + 1, ends, line[change])
+    return runs(points, key)
+
+
+def inserted(points: Floats, key: Ints, before: Ints, more: Floats, keys: Ints) -> tuple[Floats, Ints]:
+    """More points with their keys put in before those of these indices, which rise: `np.insert` in one go for both."""
+    at = before + np.arange(len(before))
+    own = np.ones(len(points) + len(at), dtype=bool)
+    own[at] = False
+    all_points, all_keys = np.zeros((len(own), 2)), np.zeros(len(own), dtype=np.int64)
+    all_points[own], all_points[at] = points, more
+    all_keys[own], all_keys[at] = key, keys
+    return all_points, all_keys
 
 
 def runs(points: Floats, key: Ints) -> tuple[Geometries, Ints]:
     """Lines through points in a row that have the same key, two at least, and their keys; none where it is < 0."""
-    run = np.concatenate([[0], np.cumsum(key[1:] != key[:-1])])[: len(key)]
-    taken = (key >= 0) & (np.bincount(run, minlength=1)[run] > 1)
-    which, first, nth = np.unique(run[taken], return_index=True, return_inverse=True)
-    if not len(which):
+    first = np.flatnonzero(np.append([True], key[1:] != key[:-1]))[: len(key)]  # of each run
+    counts = np.append(first[1:], len(key)) - first
+    wanted = (key[first] >= 0) & (counts > 1)
+    if not wanted.any():
         return np.zeros(0, dtype=object), np.zeros(0, dtype=np.int64)
-    return shapely.linestrings(points[taken], indices=nth), key[taken][first]
+    taken, nth = np.repeat(wanted, counts), np.repeat(np.arange(int(wanted.sum())), counts[wanted])
+    return shapely.linestrings(points[taken], indices=nth), key[first[wanted]]
 
 
 def last_passing(start: Floats, end: Floats, test: Callable[[Floats], Bools], *, forward: Bools) -> Floats:

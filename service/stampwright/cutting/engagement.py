@@ -10,6 +10,7 @@ import shapely
 from scipy.spatial import cKDTree
 
 from stampwright.base.counting import counted
+from stampwright.plane import Strips
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -97,14 +98,12 @@ class _Asked:
     """Which places of the rim lie in metal."""
 
     def __init__(self, steps: Steps, radius_mm: float, metal: shapely.Geometry) -> None:
-        self.steps, self.radius_mm, self.metal = steps, radius_mm, metal
-        shapely.prepare(metal)
+        self.steps, self.radius_mm, self.metal = steps, radius_mm, Strips(metal)
 
     def in_metal(self, sample: Ints, spoke: Ints) -> NDArray[np.bool_]:
         ahead, aside = self.radius_mm * np.cos(_THETA[spoke]), self.radius_mm * np.sin(_THETA[spoke])
         (x, y), (u, v) = self.steps.middles[sample].T, self.steps.headings[sample].T
-        x, y = x + ahead * u - aside * v, y + ahead * v + aside * u
-        return np.asarray(shapely.contains_xy(self.metal, x, y), dtype=bool)
+        return self.metal.hold(x + ahead * u - aside * v, y + ahead * v + aside * u)
 
 
 def _down_to_metal(cutting: NDArray[np.bool_], asked: _Asked, wanted_chip: float) -> None:

@@ -16,13 +16,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 import shapely
 from manifold3d import CrossSection, OpType
 
-from stampwright.plane import SPECK_MM2, area_of, polygons_of, quarter_segments, section_of
+from stampwright.plane import SPECK_MM2, Strips, area_of, polygons_of, quarter_segments, section_of
 
 from .arrival import NEVER, Outline, arrivals, boxes_of, chunks, into_tips, outline_pieces
 from .clip import kept
@@ -71,6 +71,13 @@ class Entry:
     radius_mm: float
 
 
+class _Filed(NamedTuple):
+    """Short lines and the tree that finds them."""
+
+    lines: Geometries
+    tree: shapely.STRtree
+
+
 def discs_of(entries: Sequence[Entry]) -> Geometries:
     """Where the centre has been after each entry."""
     circles = np.array([(entry.x_mm, entry.y_mm, entry.radius_mm) for entry in entries]).reshape(-1, 3)
@@ -111,8 +118,9 @@ class _Front:
         self.edges: list[Geometries] = [_lines(first)]
         self.reaches: list[shapely.Geometry] = [free]
         self.recent = [free]
-        self.older: list[shapely.STRtree] = []  # of the edges that reached what is no longer among the recent
-        shapely.prepare([free, target])
+        self.older: list[_Filed] = []  # the edges that reached what is no longer among the recent
+        self.in_target = Strips(target)
+        shapely.prepare(free)
 
     def grown(self) -> list[Level]:
         """All levels there are."""
@@ -120,8 +128,7 @@ class _Front:
             self._step()
         rings = _rings(self.target)
         outline = Outline(*shapely.get_coordinates(shapely.segmentize(rings, self.step_mm), return_index=True))
-        seen = shapely.buffer(self.free, _SEEN_MM, quad_segs=2)
-        shapely.prepare(seen)
+        seen = Strips(shapely.buffer(self.free, _SEEN_MM, quad_segs=2))
         level = into_tips(outline, arrivals(outline.points, seen, self.edges, self.stepover_mm), 2 * self.stepover_mm)
         walls, of_level = outline_pieces(outline, level, self.edges, free=seen, near_mm=2 * self.step_mm)
         self.unmet = boxes_of(outline, level == NEVER, self.stepover_mm)
@@ -142,8 +149,14 @@ class _Front:
         if len(self.recent) > _RECENT:
             gone = len(self.recent) - _LATEST
             last = len(self.reaches) - _LATEST - 1
-            self.older.append(shapely.STRtree(chunks(np.concatenate(self.edges[max(0, last - gone) : last]))[0]))
+            self._file(chunks(np.concatenate(self.edges[max(0, last - gone) : last]))[0])
             self.recent = self.recent[gone:]
+
+    def _file(self, lines: Geometries) -> None:
+        """Put edges into a tree, together with those filed before that are no more: so there are few trees."""
+        while self.older and len(self.older[-1].lines) <= len(lines):
+            lines = np.concatenate([self.older.pop().lines, lines])
+        self.older.append(_Filed(lines, shapely.STRtree(lines)))
 
     def _ahead(self, points: Floats) -> Bools:
         """Which points lie in the target and were not reached by the two levels before.
@@ -151,7 +164,7 @@ class _Front:
         Ground that an older level has reached has neighbours of its own by now: these two lie between.
         """
         asked = np.flatnonzero(~shapely.contains_xy(self.recent[-1], *points.T))
-        asked = asked[shapely.contains_xy(self.target, *points[asked].T)]
+        asked = asked[self.in_target.hold(*points[asked].T)]
         for area in self.recent[-2:-1]:
             asked = asked[~shapely.contains_xy(area, *points[asked].T)]
         ahead = np.zeros(len(points), dtype=bool)
@@ -169,9 +182,10 @@ class _Front:
         asked = np.arange(len(points))
         for area in [*reversed(self.recent[:-2]), self.free]:
             asked = asked[~shapely.contains_xy(area, *points[asked].T)]
-        for tree in self.older:
-            old, _ = tree.query(shapely.points(points[asked]), predicate="dwithin", distance=_TOUCH * self.stepover_mm)
-            asked = np.delete(asked, np.unique(old))
+        for filed in self.older:
+            at = shapely.points(points[asked])
+            old, _ = filed.tree.query(at, predicate="dwithin", distance=_TOUCH * self.stepover_mm)
+            asked = np.delete(asked, old)
         new = np.zeros(len(points), dtype=bool)
         new[asked] = True
         return new
@@ -206,8 +220,8 @@ def _limited(levels: list[Level], touching: shapely.Geometry | None, step_mm: fl
     pieces = np.concatenate([level.pieces for level in levels])
     if touching is None:
         return _tidied(levels, pieces, of_level)
-    shapely.prepare(touching)
-    pieces, piece = kept(pieces, lambda points: shapely.contains_xy(touching, *points.T), step_mm)
+    touched = Strips(touching)
+    pieces, piece = kept(pieces, lambda points: touched.hold(*points.T), step_mm)
     return _tidied(levels, *_joined(pieces, of_level[piece]))
 
 

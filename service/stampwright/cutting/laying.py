@@ -41,7 +41,7 @@ PLUNGE_SHARE = 0.25  # of the feed straight down, 0.25 to 0.5; common practice, 
 
 @dataclass(frozen=True, slots=True)
 class Course:
-    """Pieces of path by level, entries, and the field of the centre: where it may be once everything is cut."""
+    """Pieces of path by level, entries, and where links may run once everything is cut."""
 
     levels: Sequence[Level]
     entries: Sequence[Entry]
@@ -72,9 +72,10 @@ def lay_clearing(
 ) -> Laid:
     """Lay the path of one cutter after a larger one of radius `before_mm`, or on the untouched block."""
     centre, beside = ground.centre(radius_mm, stock_mm), ground.beside(radius_mm, stock_mm)
+    field = ground.field(radius_mm, stock_mm)
     if before_mm is None:
         levels, entries = grow_front(beside, centre, touching=None, radius_mm=radius_mm, stepover_mm=setting.ae_mm)
-        return _run(Course(levels, entries, centre), ground.head, radius_mm, setting)
+        return _run(Course(levels, entries, field), ground.head, radius_mm, setting)
     rest = ground.rest(radius_mm, stock_mm, before_mm)
     touching = grown(rest, radius_mm + COARSE_MM, sagitta_mm=COARSE_MM)
     target = common(centre, grown(touching, OVERLAP_MM, sagitta_mm=COARSE_MM))
@@ -83,7 +84,7 @@ def lay_clearing(
         free = polygons_of(shapely.union(free, beside))
     levels, entries = grow_front(free, target, touching=touching, radius_mm=radius_mm, stepover_mm=setting.ae_mm)
     metal = outside(ground.swept(before_mm, stock_mm), ground.head)
-    return _run(Course(levels, entries, centre), metal, radius_mm, setting)
+    return _run(Course(levels, entries, field), metal, radius_mm, setting)
 
 
 def lay_slots(ground: Ground, radius_mm: float, setting: Setting) -> Laid:
@@ -128,10 +129,10 @@ def lay_bores(bores: Sequence[Bore], diameter_mm: float, setting: Setting, *, re
 def _follow(
     ground: Ground, radius_mm: float, lines: shapely.Geometry, metal: shapely.Geometry | None, setting: Setting
 ) -> Laid:
-    field = ground.centre(radius_mm, 0.0)
-    pieces = directed(lines, field)
-    levels = [Level(pieces, field, ground.centre(radius_mm, STOCK_MM))] if len(pieces) else []
-    return _run(Course(levels, [], field), metal, radius_mm, setting)
+    centre = ground.centre(radius_mm, 0.0)
+    pieces = directed(lines, centre)
+    levels = [Level(pieces, centre, ground.centre(radius_mm, STOCK_MM))] if len(pieces) else []
+    return _run(Course(levels, [], ground.field(radius_mm, 0.0)), metal, radius_mm, setting)
 
 
 def _run(course: Course, metal: shapely.Geometry | None, radius_mm: float, setting: Setting) -> Laid:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 _CANDIDATES = 5  # nearest ready pieces looked at
 _LIFT_WORTH_MM = 6.0  # a link along the ground may be this much longer than a lifted one
-_STRAY_MM = 0.004  # beyond the ground of the centre: the width of a flattened edge
+_GLANCES = np.array([0.5, 0.25, 0.75])  # places on a link, shares of its length, looked at before the whole of it
 _LOOK_SHARE = 0.25  # of the stepover, between the points at which a link is looked at
 _NEIGHBOUR_SHARE = 1.15  # of the stepover: pieces of the level before that a piece needs done
 
@@ -44,7 +44,7 @@ class Way:
 def linked(levels: Sequence[Level], field: shapely.Geometry, *, stepover_mm: float) -> Way:
     """Go to the nearest piece whose neighbours of the level before are done; a ring starts where it is near.
 
-    `field`: where the centre may be at all, once everything is cut.
+    `field`: where the centre may be at all once everything is cut, and a little beyond, as links run along its edge.
     """
     return _Linker(levels, field, stepover_mm).go() if levels else Way((), (), (), 0.0)
 
@@ -69,18 +69,27 @@ class _Linker:
         self.boxes = shapely.bounds(self.pieces)
         self.tree = shapely.STRtree(self.pieces)
         self.undone = np.ones(len(self.pieces), dtype=bool)
-        near = _NEIGHBOUR_SHARE * stepover_mm
-        asking = self.pieces if len(levels) > 1 else self.pieces[:0]
-        this, other = self.tree.query(asking, predicate="dwithin", distance=near)
-        needed = self.level_of[other] == self.level_of[this] - 1
-        order = np.argsort(other[needed], kind="stable")
-        self.after = this[needed][order]  # pieces that wait, by what they wait for
-        self.first = np.searchsorted(other[needed][order], np.arange(len(self.pieces) + 1))
+        this, other = self._neighbours(_NEIGHBOUR_SHARE * stepover_mm)
+        order = np.argsort(other, kind="stable")
+        self.after = this[order]  # pieces that wait, by what they wait for
+        self.first = np.searchsorted(other[order], np.arange(len(self.pieces) + 1))
         self.waiting = np.bincount(self.after, minlength=len(self.pieces))
         self.ready = np.flatnonzero(self.waiting == 0)
-        self.field = shapely.buffer(field, _STRAY_MM, quad_segs=2)
+        self.field = field
         shapely.prepare(self.field)
         self.part = _parts_of(self.starts, self.field)
+
+    def _neighbours(self, near_mm: float) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Pairs of pieces: each, and those of the level before it that are so near."""
+        if len(self.levels) < 2:
+            return (np.zeros(0, dtype=np.int64),) * 2
+        low, high = self.boxes[:, :2] - near_mm, self.boxes[:, 2:] + near_mm
+        this, other = self.tree.query(shapely.box(*low.T, *high.T))
+        of_level_before = self.level_of[other] == self.level_of[this] - 1
+        this, other = this[of_level_before], other[of_level_before]
+        shapely.prepare(self.pieces)
+        near = shapely.dwithin(self.pieces[this], self.pieces[other], near_mm)
+        return this[near], other[near]
 
     def go(self) -> Way:
         order: list[int] = []
@@ -159,30 +168,36 @@ class _Linker:
         if self.part[step.piece] != part or part < 0:
             return None
         start = step.start
+        (x, y), (u, v) = here, start - here
+        if not shapely.contains_xy(self.field, x + _GLANCES * u, y + _GLANCES * v).all():
+            return None
         link = shapely.linestrings([here, start])
         if not shapely.covers(self.field, link):
             return None
         # What is not cut yet lies behind a piece that is not done; a piece itself starts up to a stepover beyond the
         # ground free before it: so far the link may cut, and no further.
-        crossed = self.tree.query(link, predicate="crosses")
-        if self.undone[crossed].any():
+        beside = self.tree.query(link)
+        beside = beside[self.undone[beside]]
+        if len(beside) and shapely.crosses(self.pieces[beside], link).any():
             return None
         is_short = math.dist(here, start) <= self.stepover_mm
         return link if is_short or self._cut_mm(here, start, step.piece) <= self.stepover_mm else None
 
     def _cut_mm(self, here: NDArray[np.float64], start: NDArray[np.float64], index: int) -> float:
         """How much of the way to a piece leads through what its own level frees."""
-        level, length_mm = self.levels[self.level_of[index]], float(np.hypot(*(start - here)))
+        level, length_mm = self.levels[self.level_of[index]], math.dist(here, start)
         count = math.ceil(length_mm / (_LOOK_SHARE * self.stepover_mm)) + 1
-        at = here + ((np.arange(count) + 0.5) / count)[:, None] * (start - here)
-        at = at[shapely.contains_xy(level.reach, *at.T)]
-        return length_mm * float((~shapely.contains_xy(level.before, *at.T)).sum()) / count
+        share = (np.arange(count) + 0.5) / count
+        x, y = here[0] + share * (start[0] - here[0]), here[1] + share * (start[1] - here[1])
+        freed = shapely.contains_xy(level.reach, x, y)
+        freed[freed] = ~shapely.contains_xy(level.before, x[freed], y[freed])
+        return length_mm * np.count_nonzero(freed) / count
 
 
 def _parts_of(points: NDArray[np.float64], area: shapely.Geometry) -> NDArray[np.int64]:
     """In which part of an area each point lies, (n,); -1: in none."""
     found = np.full(len(points), -1)
-    point, part = shapely.STRtree(shapely.get_parts(area)).query(shapely.points(points), predicate="intersects")
+    part, point = shapely.STRtree(shapely.points(points)).query(shapely.get_parts(area), predicate="intersects")
     found[point] = part
     return found
 

@@ -41,6 +41,7 @@ CRUMB_MM, CRUMB_MM2 = 0.01, 0.02
 """Rest ground that an opening by the first removes, or smaller than the second, is no ground: 85 to 96 % of the raw
 parts are slivers between two flattened offsets of the same wall."""
 
+_STRAY_MM = 0.004  # beyond the ground of the centre: the width of a flattened edge
 _THREAD_MM, _THREAD_MM2 = 0.004, 2e-3  # parts of a centre region this thin are claimed by areas and skipped by paths
 
 
@@ -56,14 +57,16 @@ def clean(area: shapely.Geometry) -> shapely.MultiPolygon:
 class Ground:
     """The floor of one face as flat cutters meet it; regions are made once per radius and stock."""
 
-    def __init__(self, closings: Closings, head: shapely.Polygon, axis: Axis) -> None:
+    def __init__(self, closings: Closings, head: shapely.Polygon, axis: Axis, *, least_mm: float) -> None:
         self.closings = closings
+        self.least_mm = least_mm  # radius of the last flat cutter: none that roughs is smaller
         self.axis = axis  # of the outlines, bored counters among them
         self.head = head
         self.floor = outside(closings.ink, head)
         self.floor_section = section_of(self.floor)
         self.margin_mm = float(shapely.distance(head.exterior, closings.ink))
         self.centre = lru_cache(maxsize=64)(self._centre)
+        self.field = lru_cache(maxsize=64)(self._field)
         self.swept = lru_cache(maxsize=64)(self._swept)
         self.swept_section = lru_cache(maxsize=64)(self._swept_section)
         self.walls = lru_cache(maxsize=64)(self._walls)
@@ -73,15 +76,19 @@ class Ground:
 
     def _centre(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """Where the centre may go: the block and its surroundings, less the ink grown by radius and stock."""
-        parts = shapely.get_parts(outside(self.walls(radius_mm, stock_mm), self._field(radius_mm)))
+        parts = shapely.get_parts(outside(self.walls(radius_mm, stock_mm), self._around(radius_mm)))
         # what an edge that comes in by so much wipes out is no larger than a ribbon of its length
         thin = np.flatnonzero(shapely.area(parts) <= np.maximum(_THREAD_MM2, _THREAD_MM * shapely.length(parts)))
         gone = shapely.is_empty(shapely.buffer(parts[thin], -_THREAD_MM)) | (shapely.area(parts[thin]) <= _THREAD_MM2)
         return shapely.multipolygons(np.delete(parts, thin[gone]))
 
-    def _field(self, radius_mm: float) -> shapely.Polygon:
-        (field,) = grown(self.head, radius_mm + OUTSIDE_MM).geoms
-        return field
+    def _field(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
+        """The same and a hair beyond it: a link may run along its edge."""
+        return polygons_of(shapely.buffer(self.centre(radius_mm, stock_mm), _STRAY_MM, quad_segs=2))
+
+    def _around(self, radius_mm: float) -> shapely.Polygon:
+        (around,) = grown(self.head, radius_mm + OUTSIDE_MM).geoms
+        return around
 
     def has_room(self, stock_mm: float) -> bool:
         """Whether a cutter passes beside the block wherever the ink is, so much off it."""
@@ -92,14 +99,16 @@ class Ground:
         if not self.has_room(stock_mm):
             return less(self.centre(radius_mm, stock_mm), grown(self.head, radius_mm))
         (reached,) = grown(self.head, radius_mm).geoms
-        return shapely.MultiPolygon([shapely.Polygon(self._field(radius_mm).exterior, [reached.exterior])])
+        return shapely.MultiPolygon([shapely.Polygon(self._around(radius_mm).exterior, [reached.exterior])])
 
     def _walls(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
-        """The ink grown by radius and stock; in arcs as coarse as the stock allows, which keeps all of itself."""
-        if stock_mm >= STOCK_MM:
-            return grown(self.closings.ink, radius_mm + stock_mm + COARSE_MM + SAFE_MM, sagitta_mm=COARSE_MM)
-        # from what is there already, all of it round: mitred, no arc is broken into finer chords
-        return polygons_of(shapely.buffer(self.closings.grown(radius_mm), stock_mm + SAFE_MM, join_style="mitre"))
+        """The ink grown by radius and stock, from what is grown already: that is round, and less of it folds over.
+
+        Mitred, no arc is broken into finer chords.
+        """
+        inner_mm = min(radius_mm, self.least_mm) if stock_mm else radius_mm
+        further_mm = radius_mm - inner_mm + stock_mm + SAFE_MM
+        return polygons_of(shapely.buffer(self.closings.grown(inner_mm), further_mm, join_style="mitre"))
 
     def _swept(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """Ground of the block under the discs of all those centres."""

@@ -53,7 +53,7 @@ def plan_cutting(  # noqa: PLR0913  the face, the job, and what the pipeline mak
     ready, passed_over = ready_cutters(work)
     finest = finest_needed([each.cutter for each in ready], axis, closings, job.limits)
     bores = bores_for(finest.cutter.diameter_mm, face.ink)
-    ground = _ground_without(bores, closings, face.head, axis)
+    ground = _ground_without(bores, closings, face.head, axis, finest.cutter.diameter_mm / 2)
     used = [each for each in ready if each.cutter.diameter_mm >= finest.cutter.diameter_mm]
     finer = f"finer than this mark asks: of {finest.cutter.key}, {finest.says}"
     passed_over |= {each.cutter.key: finer for each in ready if each not in used}
@@ -117,9 +117,11 @@ def _in_rack_order(reasons: dict[str, str], job: Job) -> dict[str, str]:
     return {cutter.key: reasons[cutter.key] for cutter in job.cutters if cutter.key in reasons}
 
 
-def _ground_without(bores: Sequence[Bore], closings: Closings, head: shapely.Polygon, axis: Axis) -> Ground:
+def _ground_without(
+    bores: Sequence[Bore], closings: Closings, head: shapely.Polygon, axis: Axis, least_mm: float
+) -> Ground:
     """Ground for clearing: round counters that get bored are no floor of it."""
     if not bores:
-        return Ground(closings, head, axis)
+        return Ground(closings, head, axis, least_mm=least_mm)
     filled = shapely.union_all([closings.ink, *(bore.ring for bore in bores)])
-    return Ground(Closings(polygons_of(filled)), head, axis)
+    return Ground(Closings(polygons_of(filled)), head, axis, least_mm=least_mm)

@@ -8,6 +8,7 @@ from .offset import SAGITTA_MM, Closings, grown, quarter_segments
 from .pieces import Pieces, pieces_below, strip_areas
 from .pinches import count_pinches, part_pinches
 from .sections import SPECK_MM2, Rule, area_of, common, less, outside, section_of, section_of_rings, within
+from .strips import Strips
 
 __all__ = [
     "SAGITTA_MM",
@@ -19,6 +20,7 @@ __all__ = [
     "Diagram",
     "Pieces",
     "Rule",
+    "Strips",
     "along",
     "area_of",
     "common",
