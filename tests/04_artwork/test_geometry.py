@@ -181,6 +181,13 @@ def test_what_is_ignored_by_name_is_told_with_its_place(body, code, box):
     assert notice.bounds_mm == pytest.approx(box)
 
 
+@pytest.mark.parametrize("far", ['transform="rotate(1e308)"', 'transform="scale(1e308)" x="1e308"', 'width="1e308in"'])
+def test_what_is_not_drawn_may_lie_beyond_all_numbers_and_has_no_place_then(far):
+    mark = read(f'{SQUARE}<foreignObject height="9" {far}/>', ignore=frozenset({"foreign-object"}))
+    (notice,) = mark.left_out
+    assert notice.bounds_mm is None
+
+
 @pytest.mark.parametrize(
     ("body", "code", "box"),
     [

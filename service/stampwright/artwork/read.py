@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -195,7 +196,8 @@ def _doubts(ink: CrossSection, painter: Painter, log: Log) -> tuple[dict[str, Bo
     shares: dict[str, float | None] = {}
     for code, shapes in log.places().items():
         around = around_px(shapes)
-        bounds[code] = None if around is None else _mm(around)
+        # what is not drawn may lie beyond all numbers: nothing else asks where it is
+        bounds[code] = _mm(around) if around is not None and all(map(math.isfinite, around)) else None
     for code, shapes in log.doubtful().items():
         area = CrossSection.batch_boolean([painter.area(shape) for shape in shapes], OpType.Add)
         if not area.is_empty():
