@@ -57,6 +57,24 @@ def test_a_round_pen_leaves_what_a_disc_sweeps(points, width):
 
 
 ROUND = 'fill="none" stroke="black" stroke-linecap="round" stroke-linejoin="round"'
+TO_AND_FRO = {  # curves on a line, and how far they reach there: to where their derivative is zero
+    "a cubic that turns back twice": ("M10 20C50 20 -10 20 30 20", (10, 30)),
+    "a cubic all but on its line": ("M10 20C50 20 -10 20.00001 30 20", (10, 30)),
+    "a parabola": ("M10 20Q50 20 20 20", (10, 10 + 80 * 4 / 7 - 70 * (4 / 7) ** 2)),
+    "there and back again": ("M10 20C50 20 50 20 10 20", (10, 40)),
+    "an ellipse all but flat": ("M10 20A20 .0001 0 0 1 50 20A20 .0001 0 0 1 10 20z", (10, 50)),
+}
+
+
+@pytest.mark.parametrize("width", [2, 9, 16])
+@pytest.mark.parametrize("curve", TO_AND_FRO)
+def test_a_curve_that_doubles_back_is_its_line_with_rounded_ends(curve, width):
+    data, (first, last) = TO_AND_FRO[curve]
+    found = read(svg(f'<path d="{data}" {ROUND} stroke-width="{width}"/>'), CHORD_MM).ink
+    line = shapely.buffer(shapely.LineString([(first, 20), (last, 20)]), width / 2, quad_segs=200)
+    assert shapely.symmetric_difference(found, line).area <= 2 * CHORD_MM * line.length
+
+
 BENDS = {
     "a wide bend": ("M5 35C5 -10 50 -10 50 35", 9),
     "a bend tighter than the pen": ("M15 35C15-25 25-25 25 35", 12),

@@ -98,6 +98,16 @@ def inner_points(curves: Curves) -> Inner:
     return Inner(*(np.concatenate(pair) for pair in zip(of_cubics, of_arcs, strict=True)))
 
 
+def points_on(curves: Curves, node: NDArray[np.int64], t: NDArray[np.float64]) -> Inner:
+    """Points at parameters `t` of the curves that end in the nodes `node`, in no order; others have none."""
+    found = []
+    for rows, on in ((curves.cubics, _on_cubics), (curves.arcs, _on_arcs)):
+        which = np.searchsorted(rows[:, 0], node)
+        here = np.append(rows[:, 0], -1.0)[which] == node
+        found.append(on(rows, which[here], t[here]))
+    return Inner(*(np.concatenate(pair) for pair in zip(*found, strict=True)))
+
+
 def merged(nodes: NDArray[np.float64], inner: Inner) -> tuple[NDArray[np.float64], NDArray[np.intp], NDArray[np.intp]]:
     """All points in order, the place of each node among them, and the order of (inner points, then nodes)."""
     at = np.concatenate([inner.at, np.arange(len(nodes), dtype=np.float64)])

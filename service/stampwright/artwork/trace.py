@@ -12,7 +12,10 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from .flatten import Curves, curves_of, inner_points, merged
+from stampwright.base.counting import counted
+
+from .flatten import Curves, Inner, curves_of, inner_points, merged, points_on
+from .limits import keep_within
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -23,7 +26,9 @@ if TYPE_CHECKING:
 
 _STILL = 1e-12  # chords shorter than this share of the path's reach have no direction
 _SHARP = 1.0  # rad: a chord that turns more, after refinement, sits on a cusp and is taken as straight
-_FINEST = 64.0  # refinement of a curve at most, for a true cusp never becomes smooth
+_FINEST = 64.0  # parts of a chord at most, and how often: a true cusp never becomes smooth
+_ROUNDS = 6
+_UNEVEN = 0.5  # rad: a chord that turns less is taken to turn evenly, so that its parts need no second look
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +93,7 @@ class Runs:
 
 
 class _Way(NamedTuple):
+    at: NDArray[np.float64]  # place of each point in the order of nodes (node − 1 + parameter)
     points: NDArray[np.float64]
     place: NDArray[np.intp]  # of each node among the points
     of_node: NDArray[np.int64]  # the node that the chord arriving at each point leads to
@@ -101,26 +107,31 @@ def traced(path: Path, *, sagitta: float, half: float) -> Runs:
     still = float(np.ptp(nodes, axis=0).max()) * _STILL if len(nodes) else 0.0
     spans = np.array(path.subpaths, dtype=np.intp).reshape(-1, 3)
     if not path.cubics and not path.arcs:
-        own = np.full_like(nodes, np.nan)
-        return _runs(_Way(nodes, np.arange(len(nodes)), np.arange(len(nodes)), own, own), spans, still)
+        own, at = np.full_like(nodes, np.nan), np.arange(len(nodes))
+        return _runs(_Way(at.astype(np.float64), nodes, at, at, own, own), spans, still)
     curves = curves_of(path, sagitta=sagitta, half=half)
-    way = _way(nodes, curves)
-    factor = _refinement(way, len(nodes), sagitta, half)
-    if (factor > 1).any():
-        way = _way(nodes, curves.finer(factor))
+    inner = inner_points(curves)
+    way = _way(nodes, curves, inner)
+    for _ in range(_ROUNDS):
+        parts, uneven = _parts(way, sagitta, half)
+        if not (parts > 1).any():
+            break
+        inner = _finer(curves, inner, way, parts)
+        way = _way(nodes, curves, inner)
+        if not uneven:
+            break
     return _runs(way, spans, still)
 
 
-def _way(nodes: NDArray[np.float64], curves: Curves) -> _Way:
-    inner = inner_points(curves)
+def _way(nodes: NDArray[np.float64], curves: Curves, inner: Inner) -> _Way:
     points, place, order = merged(nodes, inner)
     ahead = np.concatenate([inner.ahead, np.full_like(nodes, np.nan)])[order]
     arriving, leaving = ahead.copy(), ahead
     for ends, first, last in (_cubic_ends(curves.cubics), _arc_ends(curves.arcs)):
         leaving[place[ends - 1]] = first
         arriving[place[ends]] = last
-    of_node = np.ceil(np.concatenate([inner.at, np.arange(len(nodes))])[order]).astype(np.int64)
-    return _Way(points, place, of_node, _unit(arriving), _unit(leaving))
+    at = np.concatenate([inner.at, np.arange(len(nodes))])[order]
+    return _Way(at, points, place, np.ceil(at).astype(np.int64), _unit(arriving), _unit(leaving))
 
 
 def _cubic_ends(rows: NDArray[np.float64]) -> tuple[NDArray[np.int64], NDArray[np.float64], NDArray[np.float64]]:
@@ -141,15 +152,29 @@ def _arc_ends(rows: NDArray[np.float64]) -> tuple[NDArray[np.int64], NDArray[np.
     return rows[:, 0].astype(np.int64), ahead(rows[:, 7]), ahead(rows[:, 7] + rows[:, 8])
 
 
-def _refinement(way: _Way, count: int, sagitta: float, half: float) -> NDArray[np.float64]:
-    """By node, how much finer the curve that ends there must be cut: a chord L turning by φ strays (L + hφ) φ / 8."""
+def _parts(way: _Way, sagitta: float, half: float) -> tuple[NDArray[np.int64], bool]:
+    """Into how many parts each chord is to be cut, and whether those want another look.
+
+    A chord L that turns by φ strays by (L + hφ) φ / 8 at the distance h.
+    """
     length = np.hypot(*np.diff(way.points, axis=0).T)
     a, b = way.leaving[:-1], way.arriving[1:]
     turn = np.nan_to_num(np.abs(np.arctan2(_cross(a, b), np.einsum("ij,ij->i", a, b))))
     stray = (length + half * turn) * turn / 8
-    factor = np.ones(count)
-    np.maximum.at(factor, way.of_node[1:], np.sqrt(stray / sagitta))
-    return np.minimum(factor, _FINEST)
+    parts = np.ceil(np.clip(np.sqrt(stray / sagitta), 1.0, _FINEST)).astype(np.int64)
+    return parts, bool((turn[parts > 1] > _UNEVEN).any())
+
+
+def _finer(curves: Curves, inner: Inner, way: _Way, parts: NDArray[np.int64]) -> Inner:
+    """The points inside the curves, with those that cut each chord into its parts. Raises `TooComplex`."""
+    more = parts - 1
+    keep_within("points", len(way.points) + float(more.sum()))
+    chord = np.repeat(np.arange(len(more)), more)
+    share = (counted(more) + 1) / parts[chord]
+    at = way.at[chord] + share * (way.at[chord + 1] - way.at[chord])
+    node = way.of_node[chord + 1]
+    added = points_on(curves, node, at - (node - 1))
+    return Inner(*(np.concatenate(pair) for pair in zip(inner, added, strict=True)))
 
 
 def _runs(way: _Way, spans: NDArray[np.intp], still: float) -> Runs:
