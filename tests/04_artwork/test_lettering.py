@@ -239,6 +239,14 @@ def test_what_is_set_otherwise_is_told(body, code, word):
     assert word in said[code].says
 
 
+@pytest.mark.parametrize("empty", ["<text/>", '<text x="9"> </text>', "<text><tspan/></text>"])
+def test_a_text_without_letters_lets_nothing_through_a_clip_path(empty):
+    clip = f'<clipPath id="c">{empty}<path d="M9 9h20v20h-20z"/></clipPath>'
+    assert read(f'{clip}<path d="M0 0h99v99z" transform="scale(2)" clip-path="url(#c)"/>').ink.area == pytest.approx(
+        read('<path d="M18 18h40v40z"/>').ink.area
+    )
+
+
 def test_letters_off_their_path_are_counted():
     body = '<path id="c" d="M9 90h100" fill="none"/><text><textPath href="#c">Beekeepers</textPath></text>'
     (notice,) = read(body).left_out

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from stampwright.artwork.svg.lengths import length
@@ -137,7 +138,7 @@ def _place(letters: Sequence[Letter], cells: Iterable[Cell], tracks: dict[int, T
 def _anchor(letters: Sequence[Letter], cells: Sequence[Cell]) -> None:
     """Shift each chunk so that its start, middle or end is where its first letter was placed."""
     starts = [place for place, cell in enumerate(cells) if letters[cell.first].begins]
-    for start, stop in zip(starts, [*starts[1:], len(cells)], strict=True):
+    for start, stop in pairwise([*starts, len(cells)]):
         chunk = cells[start:stop]
         share = _ANCHORS.get(letters[chunk[0].first].style["text-anchor"], 0.0)
         left = min(cell.x for cell in chunk)
