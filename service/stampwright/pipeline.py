@@ -203,8 +203,6 @@ def solid_as_cut(stamp: Stamp) -> Solid:
 
 
 def _sharpened(plan: CuttingPlan, job: Job) -> Sharpened | None:
-    """Ground that a pointed cutter opened after the flat ones, if the plan has one."""
-    on_face = [operation for operation in plan.operations if operation.side == "face"]
-    pointed = {cutter.key: cutter for cutter in job.cutters if cutter.shape == "pointed"}
-    found = zip(on_face, plan.cleared, strict=True)
-    return next((Sharpened(ground, pointed[step.cutter]) for step, ground in found if step.cutter in pointed), None)
+    """What the flat cutters left to a pointed one, if the plan has one."""
+    pointed = (cutter for cutter in job.cutters if cutter.shape == "pointed" and cutter.key in plan.cutters)
+    return next((Sharpened(plan.left_by_flats, cutter) for cutter in pointed), None)

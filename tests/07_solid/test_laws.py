@@ -33,7 +33,7 @@ def mark(request):
         polygons_of(shapely.difference(laid.closings.closed(radius_mm), laid.face.ink))
         for radius_mm in (FLAT_MM, min(POINTED.radius_at_mm(laid.face.relief_mm), FLAT_MM))
     )
-    sharpened = Sharpened(polygons_of(shapely.difference(by_flat, left)), POINTED)
+    sharpened = Sharpened(by_flat, POINTED)
     as_cut = {"as cut": build(left_uncut=by_flat), "pointed": build(left_uncut=left, sharpened=sharpened)}
     return laid.face, as_cut | {deg: build(draft_deg=deg) for deg in DRAFTS_DEG}
 

@@ -75,15 +75,15 @@ NECKS = {
 POINTED = [key for key, cutter in CUTTERS.items() if cutter.shape == "pointed"]
 
 
-def _as_cut(area, cutter, *, pointed=True):
+def _as_cut(area, cutter, *, pointed=True, flat_mm=None):
     """The solid as a flat cutter and then a pointed one leave it, and the ground no flat one reached."""
     face = face_of(area, head=HEAD, relief_mm=RELIEF_MM)
     closings, face_mm = Closings(face.ink), cutter.radius_at_mm(RELIEF_MM)
     left, before = (
         polygons_of(shapely.difference(closings.closed(radius_mm), face.ink))
-        for radius_mm in (face_mm, max(FLAT_MM, 1.5 * face_mm))
+        for radius_mm in (face_mm, flat_mm or max(FLAT_MM, 1.5 * face_mm))
     )
-    sharpened = Sharpened(polygons_of(shapely.difference(before, left)), cutter) if pointed else None
+    sharpened = Sharpened(before, cutter) if pointed else None
     hole = plan_hole(ThreadChoice(), head=HEAD, relief_mm=RELIEF_MM)
     left = left if pointed else before
     return build_solid(face, head=HEAD, hole=hole, density_kg_m3=8490, left_uncut=left, sharpened=sharpened), before
@@ -131,12 +131,12 @@ def _places(ground, count, *, seed=1):
     return np.concatenate([np.zeros((0, 2)), *found])
 
 
-def _normal_errors(area, cutter, *, within=None, most=500):
+def _normal_errors(area, cutter, *, within=None, most=500, flat_mm=None):
     """Of the surface against the formula, at the middle of triangles and of their sides, at right angles to the wall.
 
     `most` of them, by dice; `within`: only there.
     """
-    solid, before = _as_cut(area, cutter)
+    solid, before = _as_cut(area, cutter, flat_mm=flat_mm)
     assert_closed(solid)
     ground = shapely.buffer(before if within is None else shapely.intersection(before, within), -0.006)
     corners = solid.vertices[solid.triangles]
@@ -162,6 +162,15 @@ def _against_formula(places, ink, cutter):
 @pytest.mark.parametrize("area", GAPS.values(), ids=GAPS)
 def test_every_place_is_as_deep_as_the_deepest_stand_of_the_cutter(area, key):
     errors = _normal_errors(area, CUTTERS[key])
+    assert len(errors) > 50
+    assert np.abs(errors).max() < NORMAL_MM
+
+
+@pytest.mark.parametrize("area", GAPS.values(), ids=GAPS)
+def test_one_wider_than_the_flat_one_before_it_grooves_what_that_left(area):
+    cutter = CUTTERS["pointed-60"]
+    assert cutter.radius_at_mm(RELIEF_MM) > 0.5
+    errors = _normal_errors(area, cutter, flat_mm=0.5)
     assert len(errors) > 50
     assert np.abs(errors).max() < NORMAL_MM
 
@@ -269,7 +278,7 @@ def test_a_diagram_that_is_there_already_gives_the_same_solid(draft_deg):
     face = face_of(GAPS["two discs"], head=HEAD)
     closings, cutter = Closings(face.ink), CUTTERS["pointed-20"]
     left, before = (polygons_of(shapely.difference(closings.closed(r_mm), face.ink)) for r_mm in (0.3, FLAT_MM))
-    as_cut = {"left_uncut": left, "sharpened": Sharpened(polygons_of(shapely.difference(before, left)), cutter)}
+    as_cut = {"left_uncut": left, "sharpened": Sharpened(before, cutter)}
     more = {"draft_deg": draft_deg} if draft_deg else as_cut
     alone, shared = (
         build_solid(face, head=HEAD, hole=None, density_kg_m3=8490, diagram=diagram, **more)

@@ -132,6 +132,13 @@ def test_a_pointed_cutter_grooves_what_it_does_not_enter_at_full_depth():
     assert f"rising, it can groove the ground {deep:.2f} mm deep, else it stays solid" in filled.says
 
 
+def test_one_that_is_not_the_finest_is_named_where_it_grooves():
+    """0.7 mm wide: a cone of 60° is 1.8 mm wide at the face, and goes 0.52 mm deep where flat ones do not enter."""
+    got = reviewed(BLOCK - shapely.box(-0.35, -2, 0.35, 2), job_with("flat-0.794", "pointed-60"), relief_mm=1.5)
+    (filled,) = [finding for finding in got.findings if finding.code == "filled-counter"]
+    assert "rising, pointed-60 can groove the ground 0.52 mm deep, else it stays solid" in filled.says
+
+
 def test_a_pointed_cutter_that_rises_leaves_a_corner_as_its_tip_does():
     """Residuals are as the radii: of 90° at full depth 0.314 (√2 − 1), at the face 0.05 (√2 − 1)."""
     got = reviewed(notched(90), job_with("pointed-20", limits=Limits(deviation_mm=0.05)), relief_mm=1.5)

@@ -246,6 +246,34 @@ def test_a_pointed_cutter_rises_where_a_gap_is_too_narrow_for_full_depth():
     assert "8 mm² of gaps too narrow" in step.why
 
 
+def _bars_apart(gap_mm):
+    """Two bars so far apart, and a slot wide enough for every cutter."""
+    return shapely.union_all([shapely.box(6 + x, -10, 8 + x, 10) for x in (0, 2 + gap_mm, 7)])
+
+
+@pytest.mark.parametrize("rack", [("flat-0.794", "pointed-60"), ("flat-0.794", "pointed-20")], ids=["wide", "fine"])
+def test_a_pointed_cutter_earns_its_change_by_a_groove_where_flat_ones_leave_a_gap_shut(rack):
+    """0.7 mm apart: a flat one of 0.794 mm does not pass, a cone of 60° goes 0.52 mm deep, one of 20° to the floor."""
+    _, plan = plan_of(_bars_apart(0.7), Job(cutters=tuple(CUTTERS[key] for key in rack)))
+    step = next(o for o in plan.operations if o.kind == "corner")
+    assert (step.cutter, plan.cutters) == (rack[1], rack)
+    if rack[1] == "pointed-60":
+        half_deg, tip_mm = CUTTERS[rack[1]].half_angle_deg, CUTTERS[rack[1]].tip_mm
+        section_mm2 = (0.7**2 - tip_mm**2) / (4 * math.tan(math.radians(half_deg)))
+        assert step.removed_mm3 == pytest.approx(20 * section_mm2, rel=0.05)
+        assert step.cleared_area_mm2 == 0
+        assert "14 mm² of gaps too narrow for full depth, so that their walls do not print as one" in step.why
+        assert plan.left_uncut_mm2 == plan.left_by_flats.area
+
+
+def test_a_groove_too_shallow_to_keep_walls_apart_is_not_cut():
+    """0.6 mm apart a cone of 60° goes 0.43 mm deep."""
+    rack = ("flat-0.794", "pointed-60")
+    _, plan = plan_of(_bars_apart(0.6), Job(cutters=tuple(CUTTERS[key] for key in rack)))
+    assert plan.cutters == rack[:1]
+    assert "its cone has a radius of" in plan.passed_over["pointed-60"]
+
+
 def test_sloping_walls_are_said_to_want_a_cutter_that_is_not_planned():
     _, sloping = plan_of(clover(), Job(relief=Relief(draft_deg=10.0)))
     _, upright = plan_of(clover())

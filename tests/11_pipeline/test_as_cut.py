@@ -151,13 +151,8 @@ def test_where_the_review_tells_that_ground_is_left_the_solid_differs(name):
 
 
 def _sharpened(plan):
-    """Ground that only the pointed cutter opened, and that cutter."""
-    on_face = [operation for operation in plan.operations if operation.side == "face"]
-    return next(
-        Sharpened(ground, CUTTERS[step.cutter])
-        for step, ground in zip(on_face, plan.cleared, strict=True)
-        if step.kind == "corner"
-    )
+    """What the flat cutters left to the pointed one, and that cutter."""
+    return Sharpened(plan.left_by_flats, CUTTERS[plan.cutters[-1]])
 
 
 def _off(pieces, ground, told):
@@ -170,10 +165,9 @@ def _off(pieces, ground, told):
 def _assert_told(face, plan, review, *, drawn, cut):
     """Whatever stands on the floor: on ground the last flat cutter leaves; at the face: on what the cone leaves."""
     *_, flat, pointed = plan.cutters
-    left_by_flat = shapely.union(plan.left_uncut, _sharpened(plan).ground)
     differences = _differences(drawn, cut)
     assert len(differences)
-    assert not len(_off(differences, left_by_flat, _told(_reach(review, flat))))
+    assert not len(_off(differences, plan.left_by_flats, _told(_reach(review, flat))))
     at_face = _pieces(shapely.difference(_at_face(cut), face.ink))
     assert not len(_off(at_face, plan.left_uncut, _told(_reach(review, pointed))))
     _assert_grooved(_reach(review, pointed), cut)
@@ -212,6 +206,7 @@ RACKS = {
     "a fine flat one": ("flat-3.175", "flat-0.794"),
     "a pointed one": POINTED,
     "a blunt one": ("flat-1.588", "pointed-60"),
+    "one wider than the last flat one": ("flat-0.794", "pointed-60"),
 }
 
 

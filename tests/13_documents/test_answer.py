@@ -106,7 +106,7 @@ PARTS = [
     (UseSheet, UseSchema, set()),
     (Price, PriceSchema, set()),
     # geometry goes out in the drawings and the solid
-    (CuttingPlan, PlanSchema, {"cleared", "left_uncut", "paths"}),
+    (CuttingPlan, PlanSchema, {"cleared", "left_uncut", "left_by_flats", "paths"}),
     (Solid, SolidSchema, {"vertices", "hole"}),
 ]
 

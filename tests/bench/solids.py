@@ -57,7 +57,7 @@ def makers(ink, *, as_cut=True, in_job=True):
         polygons_of(shapely.difference(closings.closed(radius_mm), ink))
         for radius_mm in (POINTED.radius_at_mm(RELIEF_MM), FLAT_MM)
     )
-    sharpened = Sharpened(polygons_of(shapely.difference(by_flats, left)), POINTED)
+    sharpened = Sharpened(by_flats, POINTED)
     return work | {
         "as cut": partial(build, left_uncut=by_flats),
         "pointed": partial(build, left_uncut=left, sharpened=sharpened),

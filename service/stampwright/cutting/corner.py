@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 
 import shapely
 
+from stampwright.base.tolerances import WIDTH_MM
 from stampwright.plane import polygons_of
 
 from .finest import openings, shares_faithful
 from .minutes import following_min
-from .rising import rising
+from .rising import parted_share, rising
 from .settings import Overload, finishing, settle
 from .steps import Cut, milled
 
@@ -53,7 +54,7 @@ class Corners:
         earned = [each for each in tried.values() if isinstance(each, Sharpening)]
         if not earned:
             return None, passed_over
-        best = min(earned, key=lambda each: each.left_uncut.area)
+        best = min(earned, key=lambda each: (each.left_uncut.area, -(each.cut.operation.removed_mm3 or 0.0)))
         beaten = {each.cutter.key: f"{best.cutter.key} sharpens further" for each in earned if each is not best}
         return best, passed_over | beaten
 
@@ -63,22 +64,34 @@ class Corners:
             return "a ball leaves a rounded floor, and this face has no slope for it to follow"
         if cutter.length_of_cut_mm < relief_mm:
             return f"its length of cut is {cutter.length_of_cut_mm:.3g} mm, the relief {relief_mm:.3g} mm"
-        at_face_mm = cutter.radius_at_mm(relief_mm)
-        if at_face_mm >= flat_mm:
-            cone = f"{relief_mm:.3g} mm deep its cone has a radius of {at_face_mm:.3g} mm at the face"
-            return f"{cone}, {self.finest.cutter.key} has {flat_mm:.3g} mm"
-        opens = self._opens(at_face_mm)
-        if self.finest.holds and not opens:
-            return f"nothing to sharpen: of {self.finest.cutter.key}, {self.finest.says}"
-        share = self._share(at_face_mm)
-        if share - self.finest.faithful_share < EARNS_SHARE and not opens:
-            gain = 100 * (share - self.finest.faithful_share)
-            return f"it would bring {gain:.2f} % more of the outline within the limits"
+        parts = parted_share(
+            cutter,
+            axis=self.ground.axis,
+            below_mm=min(cutter.radius_at_mm(relief_mm), flat_mm) - WIDTH_MM,
+            relief_mm=relief_mm,
+        )
+        if parts < EARNS_SHARE and (reason := self._not_sharper(cutter)):
+            return reason
         # loads are those of a straight cutter as thick as the cone is at half the relief
         thick_mm = 2 * cutter.radius_at_mm(relief_mm / 2)
         stand_in = dataclasses.replace(cutter, shape="flat", diameter_mm=thick_mm, length_of_cut_mm=relief_mm)
         setting = settle(stand_in, finishing(relief_mm), metal=self.work.metal, machine=self.work.machine)
         return setting.says if isinstance(setting, Overload) else self._sharpened(cutter, setting)
+
+    def _not_sharper(self, cutter: Cutter) -> str | None:
+        """Why it is not worth its change at full depth; None if it is."""
+        flat_mm, at_face_mm = self.finest.cutter.diameter_mm / 2, cutter.radius_at_mm(self.work.relief_mm)
+        if at_face_mm >= flat_mm:
+            cone = f"{self.work.relief_mm:.3g} mm deep its cone has a radius of {at_face_mm:.3g} mm at the face"
+            return f"{cone}, {self.finest.cutter.key} has {flat_mm:.3g} mm"
+        if self._opens(at_face_mm):
+            return None
+        if self.finest.holds:
+            return f"nothing to sharpen: of {self.finest.cutter.key}, {self.finest.says}"
+        gain = self._share(at_face_mm) - self.finest.faithful_share
+        return (
+            None if gain >= EARNS_SHARE else f"it would bring {100 * gain:.2f} % more of the outline within the limits"
+        )
 
     def _share(self, radius_mm: float) -> float:
         (share,) = shares_faithful(self.ground.axis, [radius_mm], self.work.job.limits.deviation_mm)
@@ -91,8 +104,8 @@ class Corners:
 
     def _sharpened(self, cutter: Cutter, setting: Setting) -> Sharpening:
         relief_mm, flat_mm = self.work.relief_mm, self.finest.cutter.diameter_mm / 2
-        at_face_mm = cutter.radius_at_mm(relief_mm)
-        left, before = self.ground.uncut(at_face_mm), self.ground.uncut(flat_mm)
+        at_face_mm, before = cutter.radius_at_mm(relief_mm), self.ground.uncut(flat_mm)
+        left = self.ground.uncut(at_face_mm) if at_face_mm < flat_mm else before
         opened = polygons_of(shapely.difference(before, left))
         rise = rising(cutter, axis=self.ground.axis, left=left, relief_mm=relief_mm)
         beside = shapely.intersection(self.ground.wall_path(at_face_mm), shapely.buffer(opened, at_face_mm))
@@ -114,14 +127,16 @@ class Corners:
         return Sharpening(cutter, Cut(operation, opened, lines), left)
 
     def _why(self, cutter: Cutter, rise: Rising) -> str:
+        gaps = f"rising, it grooves {rise.grooved.area:.2g} mm² of gaps too narrow for full depth"
         deviation_mm = self.work.job.limits.deviation_mm
         flat_mm, at_face_mm = self.finest.cutter.diameter_mm / 2, cutter.radius_at_mm(self.work.relief_mm)
+        if at_face_mm >= flat_mm:
+            return f"{gaps}, so that their walls do not print as one; they stay shut behind {self.finest.cutter.key}"
         foot_mm = at_face_mm - cutter.tip_mm / 2
         within = f"{100 * self._share(at_face_mm):.1f} % of the outline is within {deviation_mm:.3g} mm"
         opens = f"; it opens gaps that {self.finest.cutter.key} leaves shut" if self._opens(at_face_mm) else ""
-        gaps = f"; rising, it grooves {rise.grooved.area:.2g} mm² of gaps too narrow for full depth"
         return (
             f"sharpens inside corners from a radius of {flat_mm:.3g} to {at_face_mm:.3g} mm at the face, so that "
             f"{within}; at the floor the wall's foot stays up to {foot_mm:.2g} mm wider"
-            f"{opens}{gaps if rise.grooved.area >= _TOLD_MM2 else ''}"
+            f"{opens}{f'; {gaps}' if rise.grooved.area >= _TOLD_MM2 else ''}"
         )

@@ -102,6 +102,7 @@ class CuttingPlan:
         shapely.MultiPolygon, ...
     ]  # ground each face operation opens, in step order; a floor pass opens none
     left_uncut: shapely.MultiPolygon
+    left_by_flats: shapely.MultiPolygon  # the same before a pointed cutter goes into it
     cutters: tuple[str, ...]  # chosen, in the order of use
     passed_over: dict[str, str]  # cutter of the rack that stays in its drawer → why
     total_min: float

@@ -13,12 +13,14 @@ import numpy as np
 import shapely
 
 from stampwright.base.tolerances import WIDTH_MM
-from stampwright.plane import polygons_of, spaced
+from stampwright.plane import lines_between, polygons_of, spaced
 
 if TYPE_CHECKING:
     from stampwright.catalogue import Cutter
     from stampwright.plane import Axis
 
+_DEEP_MM, _DEEP_SHARE = 0.5, 0.5  # or of a lower relief; common practice, no source
+_FACING_DEG = 160.0  # walls that lean by more than 20 degrees towards each other make a corner, and no gap
 _SPACING_MM = 0.05  # of points along the middle line; between them it is taken as straight
 
 
@@ -28,6 +30,22 @@ class Rising(NamedTuple):
     lines: shapely.Geometry
     grooved: shapely.MultiPolygon
     removed_mm3: float
+
+
+def parted_share(cutter: Cutter, *, axis: Axis, below_mm: float, relief_mm: float) -> float:
+    """Share of the outline beside gaps narrower than a radius `below_mm` that the cutter keeps apart [0 to 1].
+
+    That is where its groove is half a millimetre deep, or half of a relief below a millimetre: walls that far apart at
+    the face, and so deep, press their own lines into wood and leather, and no blot.
+    """
+    slope = math.tan(math.radians(cutter.half_angle_deg))
+    least_mm = cutter.tip_mm / 2 + min(_DEEP_MM, _DEEP_SHARE * relief_mm) * slope
+    faces = ~axis.in_ink & (axis.separation_low_deg >= _FACING_DEG)
+    row = np.flatnonzero(faces & (axis.low_mm < below_mm) & (axis.high_mm > least_mm))
+    if least_mm >= below_mm or not len(row):
+        return 0.0
+    _, _, lines = lines_between(axis, row, least_mm, below_mm, _SPACING_MM)
+    return 2 * float(shapely.length(lines).sum() / np.hypot(*(axis.walls[:, 1] - axis.walls[:, 0]).T).sum())
 
 
 def rising(cutter: Cutter, *, axis: Axis, left: shapely.MultiPolygon, relief_mm: float) -> Rising:

@@ -59,6 +59,7 @@ def plan_cutting(  # noqa: PLR0913  the face, the job, and what the pipeline mak
     passed_over |= {each.cutter.key: finer for each in ready if each not in used}
     clearings = Clearings(ground)
     chosen, dear = choose_cutters(used, clearings, work)
+    by_flats = ground.uncut(finest.cutter.diameter_mm / 2)
     pointed, others = Corners(ground, finest, work).sharpened()
     clock = Clock(float(shapely.area(ground.floor)), bores, finest, work)
     stages = stages_of(chosen, clearings, bores, work)
@@ -70,7 +71,8 @@ def plan_cutting(  # noqa: PLR0913  the face, the job, and what the pipeline mak
     return CuttingPlan(
         operations=operations,
         cleared=tuple(cut.ground for cut in front),
-        left_uncut=pointed.left_uncut if pointed else ground.uncut(finest.cutter.diameter_mm / 2),
+        left_uncut=pointed.left_uncut if pointed else by_flats,
+        left_by_flats=by_flats,
         cutters=tuple(cutter.key for cutter in [*cutters, *([pointed.cutter] if pointed else [])]),
         passed_over=_in_rack_order(passed_over | dear | others, job),
         total_min=total_min(operations, job.machine),

@@ -109,10 +109,12 @@ def _valley(subject: Subject, width_mm: float) -> str:
 
 def _grooved(subject: Subject, width_mm: float) -> str:
     """How deep a pointed cutter can go, put to that, into a gap or counter that is too narrow for full depth."""
-    deep_mm = subject.rack.finest.grooved_mm(width_mm)
+    deepest = subject.rack.grooves_deepest(width_mm)
+    deep_mm = deepest.grooved_mm(width_mm)
     if not 0.0 < deep_mm < subject.face.relief_mm or subject.rack.foot_mm > 0.0:
         return ":"
-    return f" for full depth: rising, it can groove the ground {mm(deep_mm)} deep, else"
+    who = "it" if deepest is subject.rack.finest else deepest.cutter.key
+    return f" for full depth: rising, {who} can groove the ground {mm(deep_mm)} deep, else"
 
 
 def _deep(subject: Subject, gap: Stretch) -> Found:

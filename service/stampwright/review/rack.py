@@ -68,6 +68,10 @@ class Rack:
         """Finer cutters that do not reach the floor, in the job's order."""
         return tuple(j for j in self.judged if not j.is_deep and j.face_mm < self.finest.face_mm)
 
+    def grooves_deepest(self, width_mm: float) -> Judged:
+        """The cutter that rises the deepest where two walls are so far apart; the finest where none does."""
+        return max((self.finest, *self.judged), key=lambda judged: judged.grooved_mm(width_mm))
+
     @property
     def any_is_deep(self) -> bool:
         """Whether a cutter reaches the floor at all."""

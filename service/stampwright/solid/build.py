@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import functools
 import math
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -11,7 +10,7 @@ import shapely
 
 from stampwright.base import JobError
 from stampwright.base.tolerances import CHORD_MM
-from stampwright.plane import diagram_of, on_grid, part_pinches, polygons_of
+from stampwright.plane import diagram_of, on_grid, part_pinches
 
 from .bore import bore_of
 from .drafted import drafted_front
@@ -61,9 +60,8 @@ def build_solid(  # noqa: PLR0913  each a separate fact of the job
     """Build the relief of a face with its hole; with `left_uncut`, as the cutters leave it.
 
     Walls slope outwards by `draft_deg` from the vertical, the lands keep their outline at the top; what is round keeps
-    `chord_mm`. `sharpened` is
-    ground that a pointed cutter opened: beside straight walls its foot is modelled. `diagram`: that of the face's
-    outlines, where it has been made already.
+    `chord_mm`. `sharpened` is what a pointed cutter came to: beside straight walls its flank and its grooves are
+    modelled. `diagram`: that of the face's outlines, where it has been made already.
 
     Raises `DoesNotFit` when the foot of a wall leaves the head, `JobError` for a draft that is none, and
     `InternalFault` (open-solid) when the result is not one closed, oriented surface of the right volume.
@@ -114,10 +112,11 @@ def _front(  # noqa: PLR0913  each a separate fact of the job
             chord_mm=chord_mm,
         )
         return Front([slope], face.head)
-    if not sharpened or sharpened.ground.is_empty or face.ink.is_empty:
-        return straight_front(_with(face, left_uncut), face.head, relief_mm=face.relief_mm)
+    lands = _with(face, sharpened.ground if sharpened else left_uncut)
+    if not sharpened or lands is face.ink:
+        return straight_front(lands, face.head, relief_mm=face.relief_mm)
     surface, plate = sharpened_front(
-        _with(face, left_uncut, sharpened.ground),
+        lands,
         face.head,
         diagram=diagram or diagram_of(face.ink),
         cutter=sharpened.cutter,
@@ -127,19 +126,17 @@ def _front(  # noqa: PLR0913  each a separate fact of the job
     return Front([surface], plate)
 
 
-def _with(face: Face, *left: shapely.MultiPolygon | None) -> shapely.MultiPolygon:
-    """The lands with what is left beside them, but for crumbs."""
-    beside = [ground for ground in left if ground is not None]
-    # in pairs: half the time of a union of all, whose pieces meet along their whole outlines
-    ground = _without_crumbs(functools.reduce(shapely.union, beside, shapely.MultiPolygon()))
-    if ground.is_empty:
+def _with(face: Face, beside: shapely.MultiPolygon | None) -> shapely.MultiPolygon:
+    """The lands with what is left beside them, but for crumbs; they themselves if there is nothing."""
+    ground = _without_crumbs(beside) if beside else None
+    if not ground:
         return face.ink
     return part_pinches(on_grid(shapely.intersection(shapely.union(ground, face.ink), face.head)))
 
 
-def _without_crumbs(ground: shapely.Geometry) -> shapely.MultiPolygon:
+def _without_crumbs(ground: shapely.MultiPolygon) -> shapely.MultiPolygon:
     """Leave out parts that are nowhere as wide as a crumb: what round cutters leave between the chords of a curve."""
-    parts = shapely.get_parts(polygons_of(ground))
+    parts = shapely.get_parts(ground)
     thin = np.flatnonzero(2 * shapely.area(parts) < _CRUMB_MM * shapely.length(parts))  # on the average
     gone = shapely.is_empty(shapely.buffer(parts[thin], -_CRUMB_MM / 2, join_style="mitre"))
     return shapely.multipolygons(np.delete(parts, thin[gone]))

@@ -43,7 +43,7 @@ _LEAST_TIP_MM = 2 * GRID_MM
 
 
 class Sharpened(NamedTuple):
-    """Ground that only a pointed cutter opened, at the height of the face, and that cutter."""
+    """Ground that flat cutters left, and the pointed cutter that went into it after them."""
 
     ground: shapely.MultiPolygon
     cutter: Cutter
