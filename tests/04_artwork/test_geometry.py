@@ -52,6 +52,11 @@ def test_dashes_begin_at_their_offset_and_an_odd_list_is_repeated():
     assert starts == [10.0, 16.0, 24.0, 32.0]
 
 
+def test_a_line_that_lies_in_a_gap_of_its_dashes_is_not_there():
+    in_a_gap = line("M10 20H40", "stroke-width:2;stroke-dasharray:5 99;stroke-dashoffset:9")
+    assert read(SQUARE + in_a_gap).ink.equals(read(SQUARE).ink)
+
+
 def test_a_stroke_that_does_not_scale_keeps_its_width_on_the_page():  # SVG 2, 8.12
     body = '<g transform="scale(4 1)">' + line("M3 10V30", "stroke-width:4px;vector-effect:non-scaling-stroke") + "</g>"
     ink = read(body, head='width="60" height="40" viewBox="0 0 60 40"').ink

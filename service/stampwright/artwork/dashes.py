@@ -8,18 +8,20 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from .limits import keep_within
-from .trace import Run, Runs
+from .trace import Run
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from .trace import Runs
 
-def dashed(runs: Runs, pattern: tuple[float, ...], offset: float) -> Runs:
-    """Cut runs into their dashes, each run by the pattern from its start.
+
+def dashed(runs: Runs, pattern: tuple[float, ...], offset: float) -> list[Run]:
+    """Cut runs into their dashes, each run by the pattern from its start; none where all lies in a gap of it.
 
     Raises `TooComplex` before cutting when the dashes of a run would be too many.
     """
-    return Runs.of([piece for run in runs for piece in _cut(run, pattern, offset)])
+    return [piece for run in runs for piece in _cut(run, pattern, offset)]
 
 
 def _cut(run: Run, pattern: tuple[float, ...], offset: float) -> list[Run]:

@@ -18,12 +18,12 @@ import numpy as np
 from stampwright.base.counting import counted
 
 from .dashes import dashed
+from .trace import Runs
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from .display import Pen
-    from .trace import Runs
 
 _LONGEST = 1e6  # widths: a longer mitre has no tip on any page
 _TO_THE_LEFT = np.array([-1.0, 1.0])  # of (y, x)
@@ -38,7 +38,10 @@ def outline(runs: Runs, pen: Pen, *, sagitta: float) -> list[NDArray[np.float64]
     if not len(runs.points):
         return []
     if pen.dashes:
-        runs = dashed(runs, pen.dashes, pen.dash_offset)
+        pieces = dashed(runs, pen.dashes, pen.dash_offset)
+        if not pieces:
+            return []
+        runs = Runs.of(pieces)
     line = _Line.along(runs)
     return [*_bodies(line, pen, half, step), *_dots(runs, pen, half, step)]
 
