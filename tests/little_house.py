@@ -66,8 +66,10 @@ class LittleHouse:
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text, encoding="utf-8")
 
-    def moved_to(self, root: Path) -> LittleHouse:
-        shutil.move(self.root, root)
+    def copied_to(self, root: Path) -> LittleHouse:
+        """Copy it with its environment."""
+        shutil.copytree(self.root, root, symlinks=True)
+        shutil.copytree(self.wheels, root.parent / self.wheels.name)
         return LittleHouse(root)
 
     def start(self, *arguments: str, cwd: Path | None = None, **environment: str) -> subprocess.Popen[str]:

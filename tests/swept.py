@@ -17,8 +17,9 @@ def cuts_of(plan):
 def uncovered_mm2(operation, ground, path, cutters):
     if ground.is_empty:
         return 0.0
-    discs = shapely.buffer(path, cutters[operation.cutter].diameter_mm / 2 + EDGE_MM, quad_segs=32)
-    return shapely.area(shapely.difference(ground, discs))
+    radius_mm = cutters[operation.cutter].diameter_mm / 2 + EDGE_MM
+    swept = shapely.union_all(shapely.buffer(shapely.get_parts(path), radius_mm, quad_segs=32))  # each way by itself
+    return shapely.area(shapely.difference(ground, swept))
 
 
 def gouge_mm(face, operation, path, cutters):

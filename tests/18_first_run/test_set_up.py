@@ -68,9 +68,8 @@ def test_a_changed_list_of_packages_is_set_up_again(furnished):
     assert SETTING_UP in furnished.run("service").stderr
 
 
-def test_a_moved_folder_is_set_up_again_for_an_environment_knows_its_own_place(bare, tmp_path):
-    told(bare.run("service"))
-    moved = bare.moved_to(tmp_path / "elsewhere")
+def test_a_folder_at_another_place_is_set_up_again_for_an_environment_knows_its_own(furnished, tmp_path):
+    moved = furnished.copied_to(tmp_path / "elsewhere" / "house")
     after = moved.run("service")
     assert SETTING_UP in after.stderr
     assert told(after).prefix == str(moved.root / ".venv")
