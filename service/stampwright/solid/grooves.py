@@ -18,6 +18,7 @@ import numpy as np
 import shapely
 
 from stampwright.base.counting import counted
+from stampwright.base.tolerances import GRID_MM
 
 from .cells import cross, floor_lines
 from .necks import necks_of
@@ -40,6 +41,7 @@ if TYPE_CHECKING:
 _SHOWS = 0.25  # of the chord error: a tip that rounds a valley by less leaves no strip
 _LEVEL = 1e-3  # of a run: the sides of a gap are taken as parallel, and its bottom as level
 _CLEAR_MM = 1e-6
+_AT_WALL_MM = 2 * GRID_MM  # places this near to a wall are on it: rounding moves each by less
 
 
 class Point(NamedTuple):
@@ -88,12 +90,16 @@ class Grooves:
         """Depth at places (n, 2)."""
         tip_mm = self.point.tip_mm
         away, distance = self._nearest(places)
-        widest = distance + tip_mm  # where no axis is near, the way up from the ink is free
-        beside, on_axis = self._along_ridges(places)
-        there = places[beside] + tip_mm * (away / np.maximum(distance, _CLEAR_MM)[:, None])[beside]
-        widest[beside] = np.maximum(on_axis, np.maximum(distance[beside], self._nearest(there)[1]))
+        off = np.flatnonzero(distance > _AT_WALL_MM)
+        widest = distance + tip_mm  # where no axis is near, the way up from the ink is free; nowhere is more
+        beside, on_axis = self._along_ridges(places[off])
+        beside = off[beside]
+        free, widest[beside] = widest[beside], np.maximum(on_axis, distance[beside])
+        lower = beside[widest[beside] < free - _CLEAR_MM]
+        there = places[lower] + tip_mm * away[lower] / distance[lower, None]
+        widest[lower] = np.maximum(widest[lower], self._nearest(there)[1])
         depth: Floats = np.clip(widest - tip_mm, 0.0, self.point.reach_mm)
-        return np.where(distance <= _CLEAR_MM, 0.0, depth)
+        return np.where(distance <= _AT_WALL_MM, 0.0, depth)
 
     def _nearest(self, places: Floats) -> tuple[Floats, Floats]:
         """Vectors from the nearest place of the ink's outline, and their lengths."""
