@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import math
 
 import pytest
 
@@ -35,6 +36,13 @@ def test_an_insert_of_no_size_is_as_large_as_its_block():
         model.add_blockref("A", (0, 0), dxfattribs={"xscale": 0, "yscale": 0})
 
     assert read(dxf(draw)).ink.area == pytest.approx(100)
+
+
+@pytest.mark.parametrize("widths", [(0, math.inf), (math.inf, 0), (math.nan, 1)])
+def test_a_line_as_wide_as_no_number_is_refused_by_its_place(widths):
+    assert read_or_refused(dxf(lambda model: model.add_lwpolyline([(0, 0, *widths), (9, 0), (9, 9)]))) == [
+        "coordinate-range"
+    ]
 
 
 def test_more_corners_than_are_let_in_are_counted_while_they_are_loaded():

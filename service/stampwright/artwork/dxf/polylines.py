@@ -62,7 +62,7 @@ def _add_flat(scene: Scene, placed: Placed, rows: NDArray[np.float64], plane: Af
     if len(rows) < 2 or not widths.any():
         scene.add(placed, path.moved(plane))
     elif np.ptp(widths) <= 1e-9 * widths.max():
-        scene.wide.append(Wide(placed, path, plane, float(widths[0, 0])))
+        scene.wide.append(Wide(placed, path, plane, float(widths.max())))
     else:
         _add_tapered(scene, placed, rows, plane, closed=closed)
 
