@@ -77,6 +77,13 @@ def test_the_thermal_values_of_a_species_fit_together(species):
     assert rebuilt == pytest.approx(species.conductivity_w_mk)
 
 
+@every_wood
+def test_the_density_behind_them_is_that_of_specific_gravity_and_moisture(species):
+    """Wood Handbook 2010, chapter 4, from memory: 1000 G (1 + M / 100) kg/m³; k = α ρ c."""
+    density_kg_m3 = species.conductivity_w_mk / (species.diffusivity_mm2_s * 1e-6 * wood.specific_heat_j_kgk())
+    assert density_kg_m3 == pytest.approx(1120 * GRAVITY[species.key], rel=1e-9)
+
+
 @pytest.mark.parametrize(("key", "lbf"), JANKA_LBF.items())
 def test_the_hardness_is_the_published_one(key, lbf):
     assert SUBSTRATES[key].janka_n == pytest.approx(lbf * LBF, rel=0.005)

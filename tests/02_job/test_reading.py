@@ -126,6 +126,12 @@ def test_an_unknown_metal_is_told_what_there_is():
         read_job({"metal": "Brass"})
 
 
+@pytest.mark.parametrize("name", OWN_CUTTER)
+def test_a_cutter_of_ones_own_needs_every_measure(name):
+    cutter = {field: value for field, value in OWN_CUTTER.items() if field != name}
+    assert faults({"cutters": [cutter]}) == {(f"/job/cutters/0/{name}", "missing")}
+
+
 CONTRADICTIONS = [
     ({"head": {"shape": "round"}}, "/job/head/diameter", "missing"),
     ({"head": {"shape": "round", "diameter": 40, "width": 40}}, "/job/head/width", "contradiction"),

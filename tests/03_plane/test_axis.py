@@ -12,7 +12,7 @@ from shapely.affinity import rotate, scale, translate
 
 from stampwright.base import InternalFault, TooComplex
 from stampwright.base.tolerances import GRID_MM, WIDTH_MM
-from stampwright.plane import medial_axis, on_grid, pieces_below, strip_areas
+from stampwright.plane import along, medial_axis, on_grid, pieces_below, strip_areas
 
 ANGLES = st.floats(0, 360)
 PLACES = st.tuples(st.floats(-15, 15), st.floats(-15, 15))
@@ -56,6 +56,18 @@ def test_every_radius_is_the_distance_to_the_outline(ink):
     used = np.unique([axis.low, axis.high])
     away = shapely.distance(shapely.points(axis.vertices[used]), ink.boundary)  # GEOS is the judge
     assert np.abs(away - axis.radius_mm[used]).max() < 1e-6
+
+
+def test_between_the_ends_of_a_row_a_disc_touches_the_outline_at_both_feet_too(ink):
+    axis = medial_axis(ink)
+    row = np.repeat(np.flatnonzero(axis.low_mm > 0.01), 3)
+    points = along(axis, row, np.tile((0.25, 0.5, 0.8), len(row) // 3))
+    away = shapely.distance(shapely.points(points.at), ink.boundary)  # GEOS is the judge
+    assert np.abs(away - points.radius_mm).max() < 1e-6
+    assert shapely.distance(shapely.points(points.feet), ink.boundary).max() < 1e-6
+    assert (
+        np.abs(np.hypot(*np.moveaxis(points.feet - points.at[:, None], -1, 0)) - points.radius_mm[:, None]).max() < 1e-5
+    )
 
 
 def test_every_row_lies_on_its_side_and_rises(ink):

@@ -48,6 +48,12 @@ def test_leaders_of_neighbours_do_not_cross(shift):
     assert not any(a.crosses(b) for a, b in itertools.combinations(leaders, 2))
 
 
+def test_leaders_out_of_a_clump_do_not_cross():
+    clump = stands([(28 + 1.5 * (n % 4), 22 + 1.5 * (n // 4)) for n in range(16)])
+    leaders = [shapely.LineString([badge.at, badge.stands]) for badge in clump]
+    assert not any(a.crosses(b) for a, b in itertools.combinations(leaders, 2))
+
+
 def test_a_badge_keeps_off_the_ink_where_it_can():
     (badge,) = stands([(30.0, 13.0)])
     assert INK.distance(shapely.Point(badge.stands)) >= badges.RADIUS_MM

@@ -41,6 +41,8 @@ from stampwright.documents.plan_shapes import (
     UseSchema,
 )
 from stampwright.heat import RodPlan, UseSheet
+from stampwright.job import read_job
+from stampwright.pipeline import make_stamp
 from stampwright.review import Corner, CutterReach, Review
 from stampwright.review.report import WidthBin
 from stampwright.solid import Solid
@@ -71,6 +73,13 @@ def validator(name, schema):
 
 def test_an_answer_has_the_shape_it_publishes(stamp):
     assert list(validator("Stamp", StampSchema).iter_errors(answer(stamp))) == []
+
+
+def test_an_answer_about_a_mark_without_gap_or_counter_has_it_too():
+    bar = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 30 8"><path d="M0 0h30v8H0z"/></svg>'
+    told = answer(make_stamp(bar, read_job({"thread": None})))
+    assert told["face"]["gap_min_mm"] is None
+    assert list(validator("Stamp", StampSchema).iter_errors(told)) == []
 
 
 def test_the_quick_answer_has_the_shape_it_publishes(stamp):
