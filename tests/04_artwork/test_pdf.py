@@ -3,6 +3,7 @@
 import pytest
 
 from paper import codes, judge, read
+from paper_mutants import lettered
 from pdf_features import FEATURES, REFUSED, TOLD
 from stampwright.base import StampwrightError
 
@@ -12,6 +13,14 @@ def test_a_feature_is_read_as_it_is_drawn(name):
     found = judge(FEATURES[name])
     assert (found.refused, found.notices, found.faults) == (None, (), ())
     assert found.matches(0.002), f"{found.mismatch_px} px differ of {found.ink_px}"
+
+
+@pytest.mark.parametrize("page", lettered().values(), ids=lettered())
+def test_letters_in_fonts_that_the_file_brings_along_are_read_as_they_are_drawn(page):
+    """TrueType and Type 1, by code and by character."""
+    found = judge(page)
+    assert (found.refused, found.notices, found.faults) == (None, (), ())
+    assert found.matches(), f"{found.mismatch_px} px differ of {found.ink_px}"
 
 
 @pytest.mark.parametrize("name", TOLD)
