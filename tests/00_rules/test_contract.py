@@ -73,3 +73,13 @@ def test_every_field_says_what_it_holds(schema):
 
 def test_no_answer_is_described_by_a_default():  # it would make every undocumented status a documented one
     assert not any("default" in operation["responses"] for operation in OPERATIONS.values())
+
+
+@pytest.mark.parametrize("operation", OPERATIONS.values(), ids=lambda operation: operation["operationId"])
+def test_who_is_turned_away_for_a_while_is_told_when_to_come_back(operation):
+    """RFC 9110, 10.2.3, for 503; RFC 6585, 4, for 429."""
+    for status in operation["responses"].keys() & {"429", "503"}:
+        response = operation["responses"][status]
+        if "$ref" in response:
+            response = CONTRACT["components"]["responses"][response["$ref"].rpartition("/")[2]]
+        assert "Retry-After" in response["headers"]
