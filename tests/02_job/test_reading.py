@@ -90,6 +90,11 @@ def test_a_head_has_a_size_that_a_mill_can_hold(value):
     assert faults({"head": {"width": value}}) == {("/job/head/width", "out-of-range")}
 
 
+def test_the_largest_that_is_allowed_is_allowed():
+    job = read_job({"head": {"width": 500}, "use": {"rod": {"material": "s" * 64}}})
+    assert (job.head.width_mm, job.use.rod.material) == (500.0, "s" * 64)
+
+
 def test_a_count_is_whole_however_it_is_written():
     assert read_job({"cutters": [OWN_CUTTER | {"flutes": 3.0}]}).cutters[0].flutes == 3
     assert faults({"cutters": [OWN_CUTTER | {"flutes": 2.5}]}) == {("/job/cutters/0/flutes", "not-whole")}
