@@ -150,6 +150,7 @@ CONTRADICTIONS = [
     ({"placement": {"fit": "fill"}}, "/job/placement/fit", "not-offered"),
     ({"placement": {"margin": 14}}, "/job/placement/margin", "contradiction"),
     ({"relief": {"height": 19}}, "/job/relief/height", "contradiction"),
+    ({"relief": {"height": 0.009}}, "/job/relief/height", "out-of-range"),
     ({"cutters": []}, "/job/cutters", "out-of-range"),
     ({"cutters": ["flat-3.175", "flat-3.175"]}, "/job/cutters/1", "duplicate-cutter"),
     ({"cutters": [OWN_CUTTER | {"overhang": 3}]}, "/job/cutters/0/overhang", "contradiction"),

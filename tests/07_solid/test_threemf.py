@@ -50,6 +50,17 @@ def test_the_mesh_is_the_solid(model, solid):
     assert len(np.unique(vertices, axis=0)) == len(vertices)
 
 
+@pytest.mark.parametrize("draft_deg", [0.0, 45.0])
+def test_at_the_least_relief_face_and_floor_are_still_two(draft_deg):
+    face = face_of(scattered(5), relief_mm=0.01)
+    low = build_solid(face, head=Head(), hole=None, density_kg_m3=8490, draft_deg=draft_deg)
+    with zipfile.ZipFile(io.BytesIO(threemf_bytes(low, digest=DIGEST))) as parts:
+        (name,) = [name for name in parts.namelist() if name.endswith(".model")]
+        tree = ET.fromstring(parts.read(name))  # noqa: S314  our own bytes
+    vertices = np.array([[float(v.get(axis)) for axis in "xyz"] for v in tree.iter(f"{CORE}vertex")])
+    assert len(np.unique(vertices, axis=0)) == len(vertices) == len(low.vertices)
+
+
 def test_the_object_is_built_once_and_carries_its_job(model):
     (item,) = model.iter(f"{CORE}item")
     (part,) = model.iter(f"{CORE}object")

@@ -11,6 +11,7 @@ from .fields import COMMON, Choice, Flag, Length, Number, Reason, Text, WordOrOb
 from .record import ArtworkChoice, Head, Limits, Placement, Relief
 
 LEAST_BREAK_MM = 0.05  # what a few strokes of a fine file take off; common practice, no source
+LEAST_RELIEF_MM = 0.01  # no mill holds less; files that tell six decimals still part face and floor
 LARGEST_HEAD_MM = 500.0  # beyond any mill this is meant for; keeps areas and times within what was tested
 
 
@@ -202,6 +203,7 @@ class JobReliefSchema(Section):
     height = Length(
         "height of the lands above the floor; null: chosen from the substrate",
         attribute="height_mm",
+        least=LEAST_RELIEF_MM,
         most=50,
         allow_none=True,
     )
