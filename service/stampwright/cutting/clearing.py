@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import shapely
+from manifold3d import CrossSection, OpType
 
 from stampwright.plane import SPECK_MM2, area_of, grown, polygons_of, section_of
 
@@ -82,8 +83,9 @@ def stages_of(chosen: Sequence[Ready], clearings: Clearings, bores: Sequence[Bor
         level = levelled(laid, ready), work.relief_mm - roughed_mm
         stages.append(Stage(kind, ready, ready.rough, STOCK_MM, taken, laid, roughed_mm))
         stages.append(Stage("floor", ready, ready.floor, STOCK_MM, taken, *level))
-    left = ground.floor_section - ground.closed_section(last.radius_mm)
-    left -= section_of(shapely.multipolygons(shapely.get_parts(grounds)))
+    roughed = section_of(shapely.multipolygons(shapely.get_parts(grounds)))
+    closed = ground.closed_section(last.radius_mm)
+    left = CrossSection.batch_boolean([ground.floor_section, closed, roughed], OpType.Subtract)
 
     def add(kind: OperationKind, setting: Setting, laid: Laid, area: shapely.MultiPolygon) -> None:
         stages.append(Stage(kind, last, setting, 0.0, area, laid, work.relief_mm))

@@ -78,7 +78,8 @@ def lay_clearing(
         return _run(Course(levels, entries, field), ground.head, radius_mm, setting)
     rest = ground.rest(radius_mm, stock_mm, before_mm)
     touching = grown(rest, radius_mm + COARSE_MM, sagitta_mm=COARSE_MM)
-    target = common(centre, grown(touching, OVERLAP_MM, sagitta_mm=COARSE_MM))
+    around = polygons_of(shapely.buffer(touching, OVERLAP_MM, join_style="mitre"))
+    target = common(centre, around)
     free = grown(ground.centre(before_mm, stock_mm), before_mm - radius_mm, sagitta_mm=COARSE_MM)
     if not ground.has_room(stock_mm):
         free = polygons_of(shapely.union(free, beside))

@@ -67,6 +67,9 @@ class _Linker:
         self.closed = shapely.is_closed(self.pieces)
         self.rings = {int(k): shapely.get_coordinates(self.pieces[k]) for k in np.flatnonzero(self.closed)}
         self.boxes = shapely.bounds(self.pieces)
+        closed = self.closed[:, None]
+        self.begin_low = np.where(closed, self.boxes[:, :2], self.starts)  # a piece begins between these
+        self.begin_high = np.where(closed, self.boxes[:, 2:], self.starts)
         self.tree = shapely.STRtree(self.pieces)
         self.undone = np.ones(len(self.pieces), dtype=bool)
         this, other = self._neighbours(_NEIGHBOUR_SHARE * stepover_mm)
@@ -118,9 +121,11 @@ class _Linker:
     def _do(self, index: int) -> None:
         """Tick a piece off; what waited for it alone is ready."""
         self.undone[index] = False
+        self.ready = self.ready[self.ready != index]
         after = self.after[self.first[index] : self.first[index + 1]]
-        self.waiting[after] -= 1
-        self.ready = np.concatenate([self.ready[self.ready != index], after[self.waiting[after] == 0]])
+        if len(after):
+            self.waiting[after] -= 1
+            self.ready = np.concatenate([self.ready, after[self.waiting[after] == 0]])
 
     def _next(self, here: NDArray[np.float64], part: int, *, lifted: bool) -> _Step:
         """The cheapest of the nearest ready pieces; farther ones are looked at while they may still win."""
@@ -146,14 +151,11 @@ class _Linker:
 
     def _nearest(self, here: NDArray[np.float64]) -> tuple[list[float], list[int]]:
         """The nearest ready pieces, and how near they are at least: a ring is no nearer than its box."""
-        ready = self.ready
-        away = np.hypot(*(self.starts[ready] - here).T)
-        rings = np.flatnonzero(self.closed[ready])
-        if len(rings):
-            boxes = self.boxes[ready[rings]]
-            away[rings] = np.hypot(*(here - np.clip(here, boxes[:, :2], boxes[:, 2:])).T)
-        nearest = _first(away, _CANDIDATES * (4 if len(rings) else 1))
-        return away[nearest].tolist(), ready[nearest].tolist()
+        low, high = self.begin_low[self.ready], self.begin_high[self.ready]
+        aside = np.maximum(np.maximum(low - here, here - high), 0.0)
+        away = np.hypot(aside[:, 0], aside[:, 1])
+        nearest = _first(away, _CANDIDATES * (4 if self.rings else 1))
+        return away[nearest].tolist(), self.ready[nearest].tolist()
 
     def _to(self, here: NDArray[np.float64], index: int) -> _Step:
         """Where a piece begins: a ring at its vertex nearest to `here`."""
