@@ -164,6 +164,10 @@ SHAPES = {
         '<polyline points="10,10" stroke="#000" stroke-width="10" stroke-linecap="square"/>' + K,
         100,
     ),
+    "an arc to where it begins has caps": (
+        '<path d="M10 10A5 5 0 0 1 10 10" stroke="#000" stroke-width="10" stroke-linecap="square"/>',
+        100,
+    ),
     "blanks are those of ASCII": ('<path d="M0&#160;0h10v10h-10z"/>' + K, 100),
     "an empty list of extensions does not hold": (S.format(' requiredExtensions=""') + K, 100),
     "a clip child of another language": (
@@ -306,6 +310,8 @@ TOLD = {
     "programs-differ: a use sized by its style": '<symbol id="s"><path d="M0 0h9v9z"/></symbol>'
     '<use href="#s" style="width:20px"/>',
     "programs-differ: blanks around a reference": '<defs><rect id="r" width="9" height="9"/></defs><use href=" #r"/>',
+    "programs-differ: dashes of a line without length": '<path d="M9 9h0" stroke="#000" stroke-linecap="round" stroke-dasharray="2 1"/>',
+    "programs-differ: a marker on a point": '<marker id="m"><path d="M0 0h9v9z"/></marker><path d="M9 9" marker-end="url(#m)"/>',
     "programs-differ: points after numbers of a transform": S.format(' transform="translate(5. 3.)"'),
     "programs-differ: a reference point as a word": '<marker id="m" viewBox="0 0 10 10" refX="right" refY="center">'
     + S.format("")

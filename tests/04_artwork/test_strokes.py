@@ -43,6 +43,27 @@ def test_a_ring_wider_than_its_radius_is_a_disc(radius):
     assert found.ink.area == pytest.approx(math.pi * ((radius + 8) ** 2 - hole**2), rel=2e-4)
 
 
+ROUND_AND_WIDE = {  # drawings of a pen of 14 mm, and whether programs leave a hole in them
+    "a circle": ('<circle cx="30" cy="20" r="4" fill="none"/>', True),
+    "a circle as wide as the pen": ('<circle cx="30" cy="20" r="7" fill="none"/>', False),
+    "a filled circle": ('<circle cx="30" cy="20" r="4"/>', False),
+    "a filled circle smaller than the hole": ('<circle cx="30" cy="20" r="2"/>', True),
+    "an ellipse": ('<ellipse cx="30" cy="20" rx="5" ry="4" fill="none"/>', True),
+    "a flat ellipse": ('<ellipse cx="30" cy="20" rx="12" ry="3" fill="none"/>', False),
+    "three quarters of a circle": ('<path d="M26 20A4 4 0 1 1 30 24" fill="none"/>', True),
+    "half a circle": ('<path d="M26 20A4 4 0 0 1 34 20" fill="none"/>', False),
+    "a square": ('<rect x="28" y="18" width="4" height="4" fill="none"/>', False),
+    "dashes of a circle": ('<circle cx="30" cy="20" r="4" fill="none" stroke-dasharray="20 5"/>', True),
+}
+
+
+@pytest.mark.parametrize("what", ROUND_AND_WIDE)
+def test_a_curve_filled_by_its_pen_is_told_where_programs_leave_a_hole(what):  # seen in Chromium 156 and resvg 0.48
+    body, told = ROUND_AND_WIDE[what]
+    mark = read(svg(f'<g stroke="#000" stroke-width="14">{body}</g>'), CHORD_MM)
+    assert [notice.code for notice in mark.repaired] == ["programs-differ"] * told
+
+
 @given(st.lists(PLACE, min_size=4, max_size=4, unique=True), st.integers(1, 14))
 @settings(max_examples=40, deadline=None)
 def test_a_round_pen_leaves_what_a_disc_sweeps(points, width):

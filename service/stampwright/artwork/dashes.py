@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 def dashed(runs: Runs, pattern: tuple[float, ...], offset: float) -> list[Run]:
     """Cut runs into their dashes, each run by the pattern from its start; none where all lies in a gap of it.
 
+    A run without length has no dash (SVG 2, 13.5.6).
     Raises `TooComplex` before cutting when the dashes of a run would be too many.
     """
     return [piece for run in runs for piece in _cut(run, pattern, offset)]
@@ -30,7 +31,7 @@ def _cut(run: Run, pattern: tuple[float, ...], offset: float) -> list[Run]:
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
     whole = float(along[-1])
     if whole == 0:
-        return [run]
+        return []
     keep_within("dashes", whole / sum(pattern) * len(pattern) / 2)
     spans = _spans(np.array(pattern), whole, offset % sum(pattern))
     if spans == [(0.0, whole)]:

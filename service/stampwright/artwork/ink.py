@@ -19,7 +19,7 @@ from .affine import IDENTITY, moved_rings, stretch
 from .display import drawn_alike
 from .flatten import flatten
 from .limits import LIMITS, keep_within
-from .outline import outline
+from .outline import outline, winds_within
 from .paths import Path
 from .reach import unclipped_px
 from .tangle import keep_untangled
@@ -45,6 +45,8 @@ class Painter:
 
     def __init__(self, *, sagitta_px: float, tips: Tips | None = None, budget: float = 1.0) -> None:
         self._sagitta_px, self._tips = sagitta_px, tips
+        self.filled: list[tuple[Shape, float]] = []  # strokes, and the largest hole [px²] many programs leave in each
+        self._fills: dict[int, CrossSection] = {}  # ink by identity of the path, which a stroke shares with its fill
         self._points = (1 - budget) * LIMITS["points"].most
         self._spent = (1 - budget) * LIMITS["beside"].most  # for sweeps, by the drawing's shapes one by one
         self._rings: dict[
@@ -75,7 +77,10 @@ class Painter:
 
     def _fill(self, shape: Shape) -> CrossSection:
         lines = flatten(shape.path, sagitta=self._sagitta(shape), factor_at=self._factors(shape))
-        return self._section(shape, moved_rings([points for points, _ in lines], shape.to_page), shape.rule)
+        area = self._section(shape, moved_rings([points for points, _ in lines], shape.to_page), shape.rule)
+        if shape.adds:
+            self._fills[id(shape.path)] = area
+        return area
 
     def _stroke(self, shape: Shape) -> CrossSection:
         pen = shape.pen
@@ -87,7 +92,13 @@ class Painter:
             path, last, sagitta = path.moved(last), IDENTITY, asked_px
         runs = traced(path, sagitta=sagitta, half=pen.width / 2)
         rings = outline(runs, pen, sagitta=sagitta)
-        return self._section(shape, moved_rings(rings, last), "nonzero")
+        area = self._section(shape, moved_rings(rings, last), "nonzero")
+        if len(rings) > len(runs.closed) + runs.closed.sum() and winds_within(runs, pen.width / 2):
+            plain = moved_rings(outline(runs, pen, sagitta=sagitta, folding=False), last)
+            hole = area - section_of_rings(plain, "nonzero")
+            parts = (hole - self._fills.get(id(shape.path), CrossSection())).decompose()
+            self.filled.append((shape, max((part.area() for part in parts), default=0.0)))
+        return area
 
     def _sagitta(self, shape: Shape) -> float:
         return self._sagitta_px / max(stretch(shape.to_page), 1e-12)

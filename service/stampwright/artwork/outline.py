@@ -28,11 +28,15 @@ if TYPE_CHECKING:
 _LONGEST = 1e6  # widths: a longer mitre has no tip on any page
 _TO_THE_LEFT = np.array([-1.0, 1.0])  # of (y, x)
 _TIGHT = 1e-9  # a curve of just half the width as its radius does not fold, whatever the last digits say
+_MORE_THAN_HALF = 1.1 * math.pi
 _STRAIGHT = 1e-7  # rad: a corner that turns less is none; half a width of 10 mm is then off by 1e-6 mm
 
 
-def outline(runs: Runs, pen: Pen, *, sagitta: float) -> list[NDArray[np.float64]]:
-    """Rings of a stroke, all winding the same way, each (n, 2). `sagitta`: of round joins and caps."""
+def outline(runs: Runs, pen: Pen, *, sagitta: float, folding: bool = True) -> list[NDArray[np.float64]]:
+    """Rings of a stroke, all winding the same way, each (n, 2). `sagitta`: of round joins and caps.
+
+    Not `folding`: both sides at half the width throughout, as many programs take a stroke; then rings are missing.
+    """
     half = pen.width / 2
     step = 2 * math.acos(max(1 - sagitta / half, math.cos(math.pi / 8)))
     if not len(runs.points):
@@ -43,7 +47,20 @@ def outline(runs: Runs, pen: Pen, *, sagitta: float) -> list[NDArray[np.float64]
             return []
         runs = Runs.of(pieces)
     line = _Line.along(runs)
-    return [*_bodies(line, pen, half, step), *_dots(runs, pen, half, step)]
+    return [*_bodies(line, pen, half, step, folding=folding), *_dots(runs, pen, half, step)]
+
+
+def winds_within(runs: Runs, half: float) -> bool:
+    """Whether a run turns to one side by more than half a circle where it is tighter than the pen.
+
+    Both sides of a stroke then go about the same ground, one against the other: many programs leave a hole there.
+    """
+    line = _Line.along(runs)
+    if not len(line.closed):
+        return False
+    folds, _ = _folds(line, line.points[line.after], half)
+    turn = np.abs(np.arctan2(_cross(line.start, line.end), np.einsum("ij,ij->i", line.start, line.end)))
+    return bool((np.add.reduceat(np.where(folds, turn, 0.0), line.bounds[:-1], axis=1) > _MORE_THAN_HALF).any())
 
 
 class _Line(NamedTuple):
@@ -78,11 +95,11 @@ class _Line(NamedTuple):
         )
 
 
-def _bodies(line: _Line, pen: Pen, half: float, step: float) -> list[NDArray[np.float64]]:
+def _bodies(line: _Line, pen: Pen, half: float, step: float, *, folding: bool) -> list[NDArray[np.float64]]:
     """Rings of all runs with length: left sides on, right sides back, caps at open ends; then what folds over."""
     if not len(line.closed):
         return []
-    left, right, folded = _sides(line, pen, half, step)
+    left, right, folded = _sides(line, pen, half, step, folding=folding)
     open_first, open_last = line.bounds[:-1][~line.closed], line.bounds[1:][~line.closed] - 1
     firsts = iter(_caps(line.points[open_first], -line.start[open_first], pen.cap, half, step))
     lasts = iter(_caps(line.points[open_last], line.end[line.before[open_last]], pen.cap, half, step))
@@ -151,12 +168,13 @@ def _corners(line: _Line, pen: Pen, half: float, step: float) -> _Corners:
 
 
 def _sides(
-    line: _Line, pen: Pen, half: float, step: float
+    line: _Line, pen: Pen, half: float, step: float, *, folding: bool
 ) -> tuple[list[NDArray[np.float64]], list[NDArray[np.float64]], list[NDArray[np.float64]]]:
     """Left and right side of every run from its first point to its last, and the rings of what folds over."""
     corners = _corners(line, pen, half, step)
     ahead = line.points[line.after]
     folds, centres = _folds(line, ahead, half)
+    folds &= folding
     counts = np.zeros((2, len(line.points), 2), dtype=np.int64)  # of corners, and of the chords that follow them
     shows = ~_amid(folds, corners.smooth, line)
     counts[:, :, 0] = np.where(corners.smooth, shows, 2 + corners.extra)

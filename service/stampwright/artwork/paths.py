@@ -60,10 +60,8 @@ class Path:
     def arc(self, rx: float, ry: float, turn_deg: float, large: bool, sweep: bool, x: float, y: float) -> None:  # noqa: FBT001, PLR0913, PLR0917
         """Go by an arc of an ellipse, converted from end points to centre (SVG 1.1, F.6.5 and F.6.6)."""
         x0, y0 = self.nodes[-1]
-        if (x0, y0) == (x, y):
-            return  # F.6.2: such an arc is left out
-        if rx == 0 or ry == 0:
-            self.line(x, y)
+        if (x0, y0) == (x, y) or rx == 0 or ry == 0:
+            self.line(x, y)  # F.6.2 leaves out an arc to where it begins; every program has its caps all the same
             return
         if not math.isfinite(turn_deg):  # a number beyond all bounds: as a coordinate the range check will name it
             self.line(turn_deg, turn_deg)

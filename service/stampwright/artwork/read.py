@@ -37,6 +37,7 @@ if TYPE_CHECKING:
 _COARSE = 1e-3  # of the drawing's size: enough to know whether another rule would give ink
 _MARGIN = 1.02  # finer than the scale asks, so that a box which moves by a chord does not ask for painting once more
 _BLEED = 0.01  # of the ink: paint that runs over the page's edge by less is how drawings are made, no loss
+_HOLE_MM2 = 0.1  # on the face: no cutter of 0.3 mm enters a smaller one
 _RULES: tuple[InkRule, ...] = ("dark", "painted", "light")
 
 
@@ -84,6 +85,10 @@ def _read(source: Source, choice: ArtworkChoice, scale_of: Callable[[Bounds], fl
         if true_scale <= scale:
             break
         scale = true_scale * _MARGIN
+    for shape, hole_px2 in painter.filled if source.kind == "svg" else ():
+        if hole_px2 * (MM_PER_CSS_PX * true_scale) ** 2 > _HOLE_MM2:
+            says = "a pen so wide that it fills the curve it follows"
+            log.note("programs-differ", shape.element, what=says, shape=shape)
     _tell_of_the_cut(ink, inside, log, sliver_px2=SLIVER_MM2 / (true_scale * MM_PER_CSS_PX) ** 2)
     mark = _mark(inside, page, painter, log, kind=source.kind, true_scale=true_scale, slack_px=slack_px)
     return replace(mark, hints=tuple(_hints(mark, drawing, source, choice)))

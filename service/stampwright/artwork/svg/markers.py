@@ -51,6 +51,8 @@ def marked(walk: Walk, element: Element, path: Path, style: Style, at: Here) -> 
     if local_name(element) not in MARKABLE:
         walk.log.note("marker-ignored", element)
         return []
+    if all(stop - first == 1 and not closed for first, stop, closed in path.subpaths):
+        walk.log.note("programs-differ", element, what="a marker on a point that no line leaves")
     found = {part: _marker(walk, element, value, at) for part, value in wanted.items()}
     pen_px = px_of(style["stroke-width"], "other", view=at.view, style=style)
     inner = replace(at, context=context_of(style))

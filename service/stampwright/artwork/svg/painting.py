@@ -109,6 +109,8 @@ def _pen(walk: Walk, element: Element, path: Path, style: Style, at: Here) -> Pe
         dashes *= 2  # SVG: an odd list is repeated
     effect = style["vector-effect"]
     stretch = 1.0
+    if dashes and _has_dot(path):
+        walk.log.note("programs-differ", element, what="dashes of a line without length")
     if dashes and "pathLength" in element.attrib:
         stretch = _stretch_of_dashes(walk, element, path.moved(at.to_page) if effect == "non-scaling-stroke" else path)
     if effect not in ("none", "non-scaling-stroke"):
@@ -121,6 +123,13 @@ def _pen(walk: Walk, element: Element, path: Path, style: Style, at: Here) -> Pe
         dashes=tuple(part * stretch for part in dashes) if 0 < sum(dashes) * stretch < math.inf else (),
         dash_offset=offset * stretch if math.isfinite(stretch) else 0.0,
         non_scaling=effect == "non-scaling-stroke",
+    )
+
+
+def _has_dot(path: Path) -> bool:
+    """Whether a subpath stays on the spot."""
+    return any(
+        len(set(path.nodes[first:stop])) == 1 and (closed or stop - first > 1) for first, stop, closed in path.subpaths
     )
 
 
