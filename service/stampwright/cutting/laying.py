@@ -106,6 +106,7 @@ def lay_walls(ground: Ground, radius_mm: float, left: shapely.MultiPolygon, sett
     notches = notches_of(ground, radius_mm)
     shapely.prepare(left)
     missed = shapely.dwithin(left, notches, TIGHT_MM)
+    shapely.destroy_prepared(left)
     lines = shapely.geometrycollections([ground.wall_path(radius_mm), *notches[missed]])
     return _follow(ground, radius_mm, lines, left, setting)
 

@@ -46,7 +46,11 @@ def linked(levels: Sequence[Level], field: shapely.Geometry, *, stepover_mm: flo
 
     `field`: where the centre may be at all once everything is cut, and a little beyond, as links run along its edge.
     """
-    return _Linker(levels, field, stepover_mm).go() if levels else Way((), (), (), 0.0)
+    if not levels:
+        return Way((), (), (), 0.0)
+    way = _Linker(levels, field, stepover_mm).go()
+    shapely.destroy_prepared(field)  # whoever keeps it need not keep its index, which is ten times as large
+    return way
 
 
 class _Step(NamedTuple):
@@ -92,6 +96,7 @@ class _Linker:
         this, other = this[of_level_before], other[of_level_before]
         shapely.prepare(self.pieces)
         near = shapely.dwithin(self.pieces[this], self.pieces[other], near_mm)
+        shapely.destroy_prepared(self.pieces)
         return this[near], other[near]
 
     def go(self) -> Way:
