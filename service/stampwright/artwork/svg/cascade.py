@@ -130,7 +130,7 @@ class Cascade:
         self, name: str, text: str, parent: Style, element: Element, known: dict[str, Any], *, in_css: bool
     ) -> Any:  # noqa: ANN401  each property has its own type
         """A value as it is computed; None when its declaration does not count."""
-        if "var(" not in text and "var(" not in text.lower():
+        if "var(" not in text.lower():
             return self._read(name, text, parent, element, in_css=in_css)
         written = self._variables.written(text, known.get)
         if written is None:
