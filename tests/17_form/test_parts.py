@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gzip
+import html
 import json
 import re
 
@@ -31,7 +32,7 @@ def test_the_whole_page_with_all_its_parts_is_small(app):
 
 
 def test_every_file_of_the_form_is_a_part_and_every_part_a_file():
-    assert {path.name for path in PARTS.iterdir()} - {"index.html"} == set(FORM_PARTS) - {"defaults.json"}
+    assert {path.name for path in PARTS.iterdir()} == set(FORM_PARTS) - {"defaults.json"}
 
 
 @pytest.mark.parametrize("name", FORM_PARTS)
@@ -68,9 +69,9 @@ def test_the_policy_of_the_form_can_be_set():
     assert client.get("/healthz").headers["Content-Security-Policy"] != "default-src 'self'"
 
 
-@pytest.mark.parametrize("name", ["index.html", "shop.html"])
-def test_a_page_has_no_script_and_no_style_in_its_text(name):
-    page = (PARTS / name).read_text(encoding="utf-8")
+@pytest.mark.parametrize("path", ["/", "/form/shop.html", "/docs", "/problems/busy"])
+def test_a_page_has_no_script_and_no_style_in_its_text(app, path):
+    page = asked(app, path).get_data(as_text=True)
     assert not re.search(r"<script(?![^>]* src=)|<style|\sstyle=|\son\w+=", page)
 
 
@@ -95,6 +96,11 @@ def said():
     for text in SCRIPTS.values():
         yield from re.findall(r"(?:say|sayOr)\(\"([a-z][\w.]+)\"", text)
         yield from (f"{name}.{form}" for name in re.findall(r"count\(\"([\w.]+)\"", text) for form in ("one", "many"))
+
+
+def test_every_text_of_the_page_stands_on_it(app):
+    page = html.unescape(asked(app, "/").get_data(as_text=True))
+    assert [text for name, text in WORDS.items() if name.startswith("page.") and text not in page] == []
 
 
 def test_every_text_of_the_form_stands_in_the_table():

@@ -1,4 +1,4 @@
-"""Pages for people: the contract at `/docs`, and one page for each kind of problem."""
+"""Pages for people: the order form, the contract at `/docs`, and one page for each kind of problem."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from flask import render_template
 
 from .contract import contract
+from .form import page_words
 from .operations import OPERATIONS
 from .problems import PROBLEMS
 
@@ -59,6 +60,11 @@ def reference_page() -> str:
         tables=[_table(name, schemas[name]) for name in _reached(schemas)],
         problems=PROBLEMS,
     )
+
+
+def form_page() -> str:
+    """The page around the order form. Needs the application."""
+    return render_template("form.html", words=page_words())
 
 
 def problem_page(problem: Problem) -> str:

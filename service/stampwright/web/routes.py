@@ -16,10 +16,10 @@ from stampwright.pipeline import digest_of
 
 from .bodies import JSON, read_body
 from .contract import contract_text
-from .form import FORM_PARTS, PAGE, form_part
+from .form import FORM_PARTS, form_part
 from .many import read_many
 from .operations import BY_NAME, HTML, METRICS, YAML
-from .pages import problem_page, reference_page
+from .pages import form_page, problem_page, reference_page
 from .problems import PROBLEMS
 from .strict_json import Malformed
 from .validators import validated
@@ -128,14 +128,16 @@ def show_reference() -> Response:
 
 def show_form() -> Response:
     """The page of the order form."""
-    return _form(PAGE)
+    return _page(form_page())
 
 
 def get_form_part(part: str) -> Response:
     """A script, the looks or the texts of the order form."""
     if part not in FORM_PARTS:
         raise NotFound(f"the form has no such part; it has {', '.join(FORM_PARTS)}")
-    return _form(part)
+    found, packs = form_part(part), request.accept_encodings.quality("gzip") > 0
+    headers = {"Vary": "Accept-Encoding"} | ({"Content-Encoding": "gzip"} if packs else {})
+    return _shown(Response(found.packed if packs else found.plain, content_type=found.media, headers=headers))
 
 
 VIEWS: Mapping[str, Callable[..., Response]] = {
@@ -161,12 +163,6 @@ VIEWS: Mapping[str, Callable[..., Response]] = {
         get_form_part,
     )
 }
-
-
-def _form(name: str) -> Response:
-    part, packs = form_part(name), request.accept_encodings.quality("gzip") > 0
-    headers = {"Vary": "Accept-Encoding"} | ({"Content-Encoding": "gzip"} if packs else {})
-    return _shown(Response(part.packed if packs else part.plain, content_type=part.media, headers=headers))
 
 
 def _page(page: str) -> Response:

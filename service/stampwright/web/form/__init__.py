@@ -1,5 +1,5 @@
-"""The order form: the page at `/` and its parts below `/form/`, which run in the customer's browser."""
+"""The order form: its parts below `/form/`, which run in the customer's browser, and the texts of its page."""
 
-from .files import FORM_PARTS, PAGE, Part, form_part
+from .files import FORM_PARTS, Part, form_part, page_words
 
-__all__ = ["FORM_PARTS", "PAGE", "Part", "form_part"]
+__all__ = ["FORM_PARTS", "Part", "form_part", "page_words"]

@@ -5,7 +5,6 @@ from __future__ import annotations
 import functools
 import gzip
 import json
-import re
 from dataclasses import dataclass
 from importlib import resources
 from typing import TYPE_CHECKING, Any
@@ -17,7 +16,6 @@ from stampwright.job import JobSchema, read_job
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-PAGE = "index.html"
 WORDS = "words.en.json"
 DEFAULTS = "defaults.json"  # written by the code, so that the form never disagrees with the job
 
@@ -70,8 +68,8 @@ class Part:
 
 @functools.cache
 def form_part(name: str) -> Part:
-    """The part of this name, or the page. Raises KeyError for any other name."""
-    if name not in {PAGE, *FORM_PARTS}:
+    """The part of this name. Raises KeyError for any other name."""
+    if name not in FORM_PARTS:
         raise KeyError(name)
     plain = _written(name).encode()
     return Part(_TYPES[name[name.rindex(".") :]], plain, gzip.compress(plain, 9, mtime=0))
@@ -80,14 +78,13 @@ def form_part(name: str) -> Part:
 def _written(name: str) -> str:
     if name == DEFAULTS:
         return json.dumps(_default_job(), indent=1) + "\n"
-    text = resources.files(__package__ or "").joinpath("parts", name).read_text(encoding="utf-8")
-    return _worded(text) if name == PAGE else text
+    return resources.files(__package__ or "").joinpath("parts", name).read_text(encoding="utf-8")
 
 
-def _worded(page: str) -> str:
-    """The page with the texts of the form's own file filled in: they stand in one place only."""
-    words: dict[str, str] = json.loads(_written(WORDS))
-    return re.sub(r"\{([a-z.]+)\}", lambda place: words[place[1]], page)
+def page_words() -> dict[str, str]:
+    """The form's texts by name: those of its page stand in the same file."""
+    words: dict[str, str] = json.loads(form_part(WORDS).plain)
+    return words
 
 
 def _default_job() -> dict[str, Any]:
