@@ -22,11 +22,11 @@ MISDEEDS = {"loop": "too-complex", "stuck": "too-complex", "hog": "too-complex",
 
 
 class Siege(NamedTuple):
-    """Of one attack: answers to the hostile as (status, kind, seconds), good ones lost, worst health [ms]."""
+    """Of one attack: answers to the hostile as (status, kind, seconds), good ones lost, the health meanwhile."""
 
     hostile: list[tuple[int, str, float]]
     lost: int
-    worst_ms: float
+    pulse: Pulse
 
 
 def misbehave(service, *, neighbours, clients=8):
@@ -42,7 +42,7 @@ def misbehave(service, *, neighbours, clients=8):
             good += [pool.submit(_good, client) for _ in range(share)]
             hostile.append(attack.result())
         lost = sum(not neighbour.result() for neighbour in good)
-    return Siege(hostile, lost, pulse.worst_ms)
+    return Siege(hostile, lost, pulse)
 
 
 def _misdeed(service, name, began):
@@ -92,7 +92,7 @@ def _dribble(ends, over):
 
 
 def health_beside_slow(url, kind, *, count, seconds):
-    """Worst /healthz [ms] beside `count` slow connections of a kind."""
+    """The health beside `count` slow connections of a kind."""
     slow = slow_connections(url, kind, count)
     time.sleep(1.0)  # that so many have come in one moment is a crowd, measured elsewhere
     try:
@@ -102,7 +102,7 @@ def health_beside_slow(url, kind, *, count, seconds):
         slow.over.set()
         for end in slow.ends:
             end.close()
-    return pulse.worst_ms
+    return pulse
 
 
 def crowd(service, *, clients):

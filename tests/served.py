@@ -170,10 +170,13 @@ def is_there(pid):
 
 
 class Pulse:
-    """Asks /healthz all the time, each time on a connection of its own, and keeps how long the answers took [ms]."""
+    """Asks /healthz all the time, each time on a connection of its own, and keeps how long the answers took [ms].
+
+    `lost` counts those that did not come within a minute, or were none.
+    """
 
     def __init__(self, url):
-        self.url, self.took_ms = url, []
+        self.url, self.took_ms, self.lost = url, [], 0
         self._over = threading.Event()
         self._thread = threading.Thread(target=self._feel, daemon=True)
 
@@ -188,7 +191,10 @@ class Pulse:
     def _feel(self):
         while not self._over.wait(0.02):
             began = time.perf_counter()
-            requests.get(f"{self.url}/healthz", timeout=60).raise_for_status()
+            try:
+                requests.get(f"{self.url}/healthz", timeout=60).raise_for_status()
+            except requests.RequestException:
+                self.lost += 1
             self.took_ms.append((time.perf_counter() - began) * 1000)
 
     @property

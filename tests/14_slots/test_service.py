@@ -44,7 +44,10 @@ def test_a_stop_signal_lets_all_work_be_answered_and_leaves_no_process_behind(mo
     answers = [clients.submit(mortal.solid, held.mark) for _ in range(8)]
     processes = at_work(mortal)
     until(lambda: mortal.metric("stampwright_jobs_waiting") == 6)
-    mortal.process.send_signal(signal.SIGTERM)
+    with requests.Session() as open_before:  # its connection outlives the door
+        open_before.get(f"{mortal.url}/healthz", timeout=20)
+        mortal.process.send_signal(signal.SIGTERM)
+        until(lambda: open_before.get(f"{mortal.url}/readyz", timeout=20).status_code == 503)
     held.let_go()
     assert [answer.result().status_code for answer in answers] == [200] * 8
     assert mortal.process.wait(timeout=30) == 0

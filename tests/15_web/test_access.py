@@ -139,7 +139,7 @@ def test_the_time_of_each_stage_is_told(app):
         spent
     )
     total = float(spent.pop("total"))
-    assert total / 2 < sum(map(float, spent.values())) <= total + 1  # rounded to 0.1 ms each
+    assert 0 < sum(map(float, spent.values())) <= total + 1  # one after the other; rounded to 0.1 ms each
 
 
 TRACE = "4bf92f3577b34da6a3ce929d0e0e4736"  # the example of W3C Trace Context, section 3.2.3

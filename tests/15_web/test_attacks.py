@@ -1,4 +1,4 @@
-"""Attacks and crowds on the real server, with wide bars: `python3 tests siege` measures against the promised ones."""
+"""Attacks and crowds on the real server: who is answered, and what. `python3 tests siege` measures how quickly."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from attacks import MISDEEDS, crowd, health_beside_slow, misbehave, patient_crow
 from served import HOSTILE, served
 
 DEADLINE_S = 1.5
-BUSY_MS = 10_000  # a hung service never answers; a busy machine of the tests may take its time
 
 
 @pytest.fixture(scope="module")
@@ -20,14 +19,16 @@ def service():
 def test_misdeeds_cost_their_neighbours_nothing(service):
     siege = misbehave(service, neighbours=24)
     assert [kind for _, kind, _ in siege.hostile] == list(MISDEEDS.values())
-    assert max(seconds for _, _, seconds in siege.hostile) < DEADLINE_S * 6
     assert siege.lost == 0
-    assert siege.worst_ms < BUSY_MS
+    assert siege.pulse.took_ms
+    assert siege.pulse.lost == 0
 
 
 @pytest.mark.parametrize("kind", ["idle", "headers", "body"])
 def test_slow_connections_do_not_touch_the_health(service, kind):
-    assert health_beside_slow(service.url, kind, count=300, seconds=1.5) < BUSY_MS
+    pulse = health_beside_slow(service.url, kind, count=300, seconds=1.5)
+    assert pulse.took_ms
+    assert pulse.lost == 0
 
 
 def test_a_crowd_is_served_or_told_when_to_come_back(service):
