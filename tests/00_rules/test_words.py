@@ -70,6 +70,14 @@ def test_the_readme_tells_unit_and_reason_of_every_setting(setting):
     assert f"| {setting.metadata['unit']} | {setting.metadata['why']} |" in plain
 
 
+def test_the_lead_in_the_brass_is_told_alike_everywhere():
+    said = re.findall(r"([\d.]+ to [\d.]+) % lead", README)
+    for path in SERVICE.rglob("cautions.csv"):
+        said += re.findall(r"([\d.]+ to [\d.]+) % lead", path.read_text(encoding="utf-8"))
+    assert len(said) == 3
+    assert len(set(said)) == 1
+
+
 def section(title):
     """Text of the README's section of this title."""
     return README.split(f"## {title}\n", 1)[1].split("\n## ", 1)[0]

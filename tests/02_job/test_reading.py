@@ -95,6 +95,17 @@ def test_the_largest_that_is_allowed_is_allowed():
     assert (job.head.width_mm, job.use.rod.material) == (500.0, "s" * 64)
 
 
+def test_corners_may_be_as_round_as_half_the_head():
+    assert read_job({"head": {"width": 10, "height": 12, "corner_radius": 5}}).head.corner_radius_mm == 5.0
+    assert faults({"head": {"width": 10, "height": 12, "corner_radius": 5.01}}) == {
+        ("/job/head/corner_radius", "contradiction")
+    }
+
+
+def test_straight_walls_may_be_asked_for():
+    assert read_job({"relief": {"draft_deg": 0}}).relief.draft_deg == 0.0
+
+
 def test_a_count_is_whole_however_it_is_written():
     assert read_job({"cutters": [OWN_CUTTER | {"flutes": 3.0}]}).cutters[0].flutes == 3
     assert faults({"cutters": [OWN_CUTTER | {"flutes": 2.5}]}) == {("/job/cutters/0/flutes", "not-whole")}

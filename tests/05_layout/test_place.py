@@ -74,6 +74,7 @@ def test_ink_over_the_margin_is_cut_off_and_its_place_in_the_drawing_is_said():
     (notice,) = face.left_out
     assert notice.code == "outside-margin"
     assert notice.ink_share == pytest.approx(6 / 40, abs=2e-4)
+    assert "cut off: 15 % of the mark, 24 mm²." in notice.says
     assert notice.bounds_mm == pytest.approx((100, 50, 140, 54), abs=1e-3)
     assert face.ink.bounds == pytest.approx((-17, -2, 17, 2), abs=0.003)
 

@@ -120,7 +120,39 @@ def test_a_rounded_corner_alone_is_a_note_with_its_residual():
 def test_corners_are_a_warning_when_too_little_of_the_outline_is_faithful():
     corners = found(reviewed(window(6.0), job_with(limits=Limits(faithful=0.999))), "rounded-corner")
     assert {c.severity for c in corners} == {"warning"}
-    assert "of the outline prints" in corners[0].says
+    told, asked = re.search(r"only ([\d.]+) % of the outline prints .*, ([\d.]+) % is asked", corners[0].says).groups()
+    assert float(asked) == 99.9
+    # eight sides of a corner stray by more than 0.1 mm, each over r - sqrt((r + 0.1)² - r²), r 0.397; by hand
+    strays = 8 * (0.397 - math.sqrt(0.497**2 - 0.397**2))
+    assert float(told) == pytest.approx(100 - 100 * strays / (4 * 12 + 4 * 6), abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("asked", "remedy"),
+    [
+        (0.1, "A flat cutter of 0.48 mm keeps it within 0.10 mm"),
+        (0.05, "No flat cutter that cuts this deep keeps it within 0.050 mm: draw the corner round."),
+    ],
+)
+def test_no_cutter_is_advised_that_nobody_sells(asked, remedy):
+    """0.24 mm would have to cut 1.5 mm deep, six diameters; up to five are sold: common practice, no source."""
+    corners = found(reviewed(window(6.0), job_with(limits=Limits(deviation_mm=asked))), "rounded-corner")
+    assert remedy in corners[-1].remedy
+
+
+@pytest.mark.parametrize(("gap", "is_advised"), [(0.25, False), (0.35, True)])
+def test_a_gap_is_opened_by_a_cutter_that_is_sold_or_not_at_all(gap, is_advised):
+    narrow = one(channel(gap), "narrow-gap", relief_mm=1.5)  # 6 and 4.3 times as deep as wide
+    assert ("use a cutter of at most" in narrow.remedy) == is_advised
+
+
+def test_walls_that_nearly_touch_meet_at_less_than_a_degree():
+    ink = shapely.box(-72, -6, 70, 6) - shapely.Polygon([(-70, 0), (71, -0.7), (71, 0.7)])  # 0.57° wide
+    (corner,) = [
+        each for each in found(reviewed(ink, job_with(head_mm=160.0), head_mm=160.0), "rounded-corner") if each.at_mm
+    ]
+    assert corner.angle_deg == pytest.approx(math.degrees(2 * math.atan(0.7 / 141)), abs=0.01)
+    assert "an inside corner of less than 1° with" in corner.says
 
 
 def test_a_corner_within_the_deviation_is_no_finding():
@@ -171,6 +203,13 @@ def test_a_gap_that_chars_shut_is_told_as_a_band():
     assert bridge.severity == "note"
     assert bridge.measured_mm == pytest.approx(1.0)
     assert 1.1 < bridge.limit_mm < 1.5
+
+
+def test_a_gap_that_even_the_least_char_closes_is_a_warning():
+    """Char creeps 0.15 mm at least past each edge of oak, and smoke asks for a little more: 0.45 mm is too narrow."""
+    bridge = one(channel(0.45), "char-bridge", job_with("flat-0.4"), relief_mm=1.2)
+    assert bridge.severity == "warning"
+    assert "will char shut" in bridge.says
 
 
 def test_a_gap_no_cutter_opens_needs_no_word_about_char():
@@ -254,6 +293,13 @@ def test_a_fine_cutter_too_short_for_the_relief_is_named():
     deep = one(BLOCK, "deep-gap", job_with("flat-0.794", "flat-0.4"))
     assert (deep.severity, deep.measured_mm, deep.limit_mm) == ("note", 1.2, 1.5)
     assert deep.says.startswith("flat-0.4 cuts 1.20 mm deep")
+
+
+def test_a_coarse_cutter_too_short_for_the_relief_is_not_missed():
+    stub = Cutter("stub", "flat", 3.0, 2, 1.0, 3.175, 12.0)
+    job = job_with()
+    job = type(job)(head=job.head, cutters=(*job.cutters, stub))
+    assert not found(reviewed(BLOCK, job), "deep-gap")
 
 
 def test_lands_that_meet_in_a_point_as_drawn_have_no_gap_between_them():

@@ -17,6 +17,14 @@ def mark_of(name, *, job):
     return review_mark(MARKS[name].svg, read_job(job))
 
 
+def test_a_wider_mark_a_finer_cutter_and_growth_are_offered_at_all():
+    """Without offers the tests below would hold of anything."""
+    offers = [f.would_mend for name in NAMES for f in mark_of(name, job=MARKS[name].job).review.findings if f.at_mm]
+    assert sum(offer.mark_width_mm is not None for offer in offers) > 100
+    assert sum(offer.cutter is not None for offer in offers) > 5
+    assert sum(bool(offer.thicken) for offer in offers) > 5
+
+
 def firm(name):
     """The job of a mark on a head that leaves room, at the relief that its own head asks for."""
     job, found = MARKS[name].job, mark_of(name, job=MARKS[name].job)

@@ -49,7 +49,7 @@ def test_facing_passes_over_all_of_the_sawn_side(plan):
 
 def test_the_checklist_does_the_back_before_the_front(plan):
     text = " / ".join(plan.blank.checklist)
-    assert text.index("drill 5.105 mm") < text.index("Turn the block over") < text.index("rough to 1.5 mm")
+    assert text.index("drill #7 (5.105 mm)") < text.index("Turn the block over") < text.index("rough to 1.5 mm")
 
 
 def test_the_checklist_writes_a_size_with_the_sign_of_multiplication(plan):

@@ -13,7 +13,7 @@ from branded import BRASS, used
 from stampwright.base import JobError
 from stampwright.catalogue import METALS, THREADS
 from stampwright.heat.fin import BRIGHT, Fin, arrival_s
-from stampwright.heat.rod import RODS, loosening_mm, safe_length_mm
+from stampwright.heat.rod import RODS, loosening_mm, plan_rod, safe_length_mm
 from stampwright.job import Rod
 
 STAINLESS = Fin(6.35, 16.2)
@@ -113,6 +113,16 @@ def test_a_rod_that_is_too_short_is_told_so_with_the_length_that_would_do():
 
 def test_a_rod_thinner_than_its_thread_is_told_so():
     assert "5 mm is too thin for the thread 1/4-20 UNC" in used(rod=Rod(diameter_mm=5.0)).rod.says
+    assert "too thin" not in used(rod=Rod(diameter_mm=6.35)).rod.says
+    free = plan_rod(Rod(diameter_mm=5.0), thread=None, hole=None, hot_c=425.0)
+    assert "too thin" not in free.says
+    assert free.engagement_mm is None
+
+
+def test_the_rod_says_how_long_the_grip_stays_cold():
+    """Half space, 4 sqrt(α t) as above: (200 / 4)² / 14.06 mm²/s are 178 s; α = 52 / (7870 x 470), by hand."""
+    says = used(rod=Rod(bare_length_mm=200.0)).rod.says
+    assert "stays at room temperature for the first 3.0 min" in says
 
 
 def test_a_rod_of_wood_is_refused_with_what_rods_are_made_of():

@@ -104,6 +104,7 @@ def test_a_large_head_gets_a_larger_torch_when_none_is_given():
 def test_a_press_is_advised_beyond_200_newtons_only():
     """Common practice, no source."""
     assert "arbor press" in " ".join(used(land_mm=20.0).steps)
+    assert "arbor press" in " ".join(used(land_mm=14.2).steps)  # 1.0 MPa on 14.2² mm² is 202 N, on 14² 196 N
     assert "arbor press" not in " ".join(used(land_mm=14.0).steps)
 
 

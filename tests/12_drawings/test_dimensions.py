@@ -4,7 +4,7 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from stampwright.drawings.dimensions import across, upright
+from stampwright.drawings.dimensions import across, figure_of, upright
 from stampwright.drawings.words import width_of
 
 SIZE_MM = 2.3
@@ -46,3 +46,11 @@ def test_the_figure_is_the_length_between_the_extension_lines(draw, length):
     _, lines, figure = dimensioned(draw, length, 6.0)
     ends = sorted(x0 for x0, _, x1, _ in lines if x0 == x1)
     assert float(figure.text) == pytest.approx(ends[1] - ends[0])
+
+
+@pytest.mark.parametrize(
+    ("length", "figure"), [(1.625 * 25.4, "41.28"), (0.125, "0.13"), (2.0, "2.00"), (7.994, "7.99")]
+)
+def test_halves_of_a_hundredth_are_rounded_up(length, figure):
+    """ISO 80000-1:2009, annex B, rule B: the greater of two that are as near."""
+    assert figure_of(length) == figure

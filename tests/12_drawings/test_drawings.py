@@ -16,6 +16,8 @@ from odd_heads import HEADS, odd_stamp
 from stamped import NAMES, stamp_of
 from stampwright.base import Finding
 from stampwright.drawings import VIEWS, draw_face, draw_print, svg_of
+from stampwright.job import read_job
+from stampwright.pipeline import make_stamp
 from stampwright.plane import grown
 
 PX_PER_MM = 8
@@ -210,3 +212,10 @@ def test_hostile_words_stay_words(view):
 @pytest.mark.parametrize("view", VIEWS)
 def test_the_same_stamp_is_drawn_the_same(view):
     assert len({svg_of(VIEWS[view](stamp_of("comb"))) for _ in range(2)}) == 1
+
+
+def test_the_print_says_what_of_the_drawing_it_lacks():
+    over = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 9"><path d="M-4 2h16v5h-16z"/></svg>'
+    texts = [text.text for text in tree(svg_of(draw_print(make_stamp(over, read_job({}))))).iter(f"{SVG}text")]
+    assert any(text.startswith("Will not print: Ink outside the page") for text in texts)
+    assert not any("Will not print" in text.text for text in tree(drawn("print", "skep")).iter(f"{SVG}text"))

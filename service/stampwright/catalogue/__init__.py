@@ -13,7 +13,7 @@ from .load import (
     tap_named,
     thread_named,
 )
-from .records import Cutter, Kind, Metal, Shape, Substrate, Tap, Thread
+from .records import Cutter, Kind, Metal, Shape, Substrate, Tap, Thread, drill_says
 
 __all__ = [
     "CUTTERS",
@@ -30,6 +30,7 @@ __all__ = [
     "Tap",
     "Thread",
     "cutter_named",
+    "drill_says",
     "metal_named",
     "substrate_named",
     "tap_named",

@@ -122,6 +122,11 @@ class Thread:
         return 100.0 * (self.major_mm - self.drill_mm) / (1.299038 * self.pitch_mm)
 
 
+def drill_says(name: str, diameter_mm: float) -> str:
+    """A drill for a sentence: its name in the shop and its diameter, or the one where it is the other."""
+    return name if name.endswith(" mm") else f"{name} ({diameter_mm:.3f} mm)"
+
+
 @dataclass(frozen=True, slots=True)
 class Tap:
     """A tap by its lead: how many threads at its end do not cut full."""

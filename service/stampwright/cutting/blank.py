@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from stampwright.catalogue import drill_says
+
 from .plan import Blank
 from .settings import Duty, Setting, settle
 from .steps import Cut, milled
@@ -97,11 +99,9 @@ def _holding(head: Head, relief_mm: float) -> str:
 
 
 def _checklist(head: Head, relief_mm: float, hole: Hole | None) -> tuple[str, ...]:
-    across = (
-        f"{head.width_mm:.4g} mm across" if head.shape == "round" else f"{head.width_mm:.4g} × {head.height_mm:.4g} mm"
-    )
+    across = f"{head.width_mm:g} mm across" if head.shape == "round" else f"{head.width_mm:g} × {head.height_mm:g} mm"
     bring = "turn" if head.shape == "round" else "dress the sides square"
-    drill = f"drill {hole.drill_mm:.3f} mm ({hole.drill_name}) to {hole.drilled_mm:.2f} mm" if hole else ""
+    drill = f"drill {drill_says(hole.drill_name, hole.drill_mm)} to {hole.drilled_mm:.2f} mm" if hole else ""
     back = f"From the back: {drill}, countersink, tap {hole.thread}" if hole else "The back keeps no hole"
     return (
         f"Saw the block with {ALLOWANCE_MM:.2g} mm to spare on every measure",
@@ -114,7 +114,7 @@ def _checklist(head: Head, relief_mm: float, hole: Hole | None) -> tuple[str, ..
             else []
         ),
         "Turn the block over on clean parallels, seat it with a soft blow, side stop in place",
-        f"Face the front to {head.thickness_mm:.4g} mm, set Z to zero on it, X and Y to the middle",
+        f"Face the front to {head.thickness_mm:g} mm, set Z to zero on it, X and Y to the middle",
         f"Front: rough to {relief_mm:.3g} mm from the largest cutter to the smallest, then the walls, then the bores",
         "Break all edges, wipe clean" + (", try the thread on the rod" if hole else ""),
     )

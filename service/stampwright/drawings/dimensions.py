@@ -32,12 +32,17 @@ def upright(  # noqa: PLR0913  likewise
     _dimension(parent, y1 - y0, turn=f"translate({num(x)} {num(y1)}) rotate(-90)", rise=from_x - x, figure=figure)
 
 
+def figure_of(length_mm: float) -> str:
+    """A length to the hundredth, halves up as in a shop, though as a float a half may be a little less."""
+    return f"{length_mm + 1e-6:.2f}"
+
+
 def _dimension(parent: ET.Element, length: float, *, turn: str, rise: float, figure: str) -> None:
     group = add(parent, "g", transform=turn, stroke=INK, stroke_width=_LINE_MM, fill="none")
     side = 1.0 if rise > 0 else -1.0
     for x in (0.0, length):
         add(group, "line", x1=x, y1=rise - side * _OFF_MM, x2=x, y2=-side * _BEYOND_MM)
-    figure = figure or f"{length:.2f}"
+    figure = figure or figure_of(length)
     wide = width_of(figure, size_mm=_SIZE_MM) + 1.2
     inside = length > wide + 2 * _ARROW_MM
     outer = 0.0 if inside else _ARROW_MM + 1.6  # a short length has its arrows outside, pointing inwards

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from stampwright.catalogue import substrate_named
+from stampwright.catalogue import drill_says, substrate_named
 
 from . import badges, board, frame, svg
-from .dimensions import across, upright
+from .dimensions import across, figure_of, upright
 from .kinds import kinds_of
 from .section import HEIGHT_MM as SECTION_HIGH_MM
 from .section import WIDTH_MM as SECTION_WIDE_MM
@@ -152,7 +152,7 @@ def _dimensions(root: ET.Element, stamp: Stamp, *, view: View) -> None:
     ink_left, ink_top = view.point((ix0, iy1))
     ink_right, ink_bottom = view.point((ix1, iy0))
     is_round = stamp.job.head.shape == "round"
-    across(root, left, right, y=bottom + 9, from_y=bottom, figure=f"Ø {right - left:.2f}" if is_round else "")
+    across(root, left, right, y=bottom + 9, from_y=bottom, figure=f"Ø {figure_of(right - left)}" if is_round else "")
     across(root, ink_left, ink_right, y=top - 8, from_y=ink_top)
     if not is_round:
         upright(root, top, bottom, x=right + 9, from_x=right)
@@ -166,6 +166,7 @@ def _size(stamp: Stamp) -> str:
 
 def _print_facts(stamp: Stamp) -> list[str]:
     facts = ["Broken line: the edge of the head, which does not print."]
+    facts += [f"Will not print: {notice.says}" for notice in stamp.mark.left_out]  # what the head cut off is a finding
     if stamp.plan.left_uncut_mm2 >= _SHOWN_MM2:
         facts.append(
             f"Paler brown: {stamp.plan.left_uncut_mm2:.2f} mm² of ground that no chosen cutter reaches "
@@ -193,7 +194,8 @@ def _face_facts(stamp: Stamp) -> list[str]:
     facts += _grown_fact(stamp, "Paler land")
     if hole:
         facts.append(
-            f"Broken circle: hole in the back for {hole.thread}, drill {hole.drill_name} ({hole.drill_mm:.3f}) to "
+            f"Broken circle: hole in the back for {hole.thread}, drill "
+            f"{drill_says(hole.drill_name, hole.drill_mm)} to "
             f"{hole.drilled_mm:.1f}, full thread {hole.full_thread_mm:.1f}, {hole.wall_mm:.1f} of metal to the floor."
         )
     if stamp.plan.left_uncut_mm2 >= _SHOWN_MM2:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from stampwright import __version__
-from stampwright.catalogue import metal_named, substrate_named
+from stampwright.catalogue import drill_says, metal_named, substrate_named
 
 from . import frame, svg
 from .kinds import kinds_of, unlisted
@@ -245,7 +245,9 @@ def _sections(stamp: Stamp) -> Iterator[tuple[str, list[str]]]:
     saw = f"Saw {across} × {blank.saw_thickness_mm:.1f} mm, {blank.mass_g:.0f} g."
     yield "Blank and set-up", [saw, blank.holding, blank.zero, *(f"☐ {step}" for step in blank.checklist)]
     if thread := plan.thread:
-        depth = f"Drill {thread.drill_name} ({thread.drill_mm:.3f} mm) {thread.drilled_mm:.1f} mm deep to the shoulder"
+        depth = (
+            f"Drill {drill_says(thread.drill_name, thread.drill_mm)} {thread.drilled_mm:.1f} mm deep to the shoulder"
+        )
         wall = f"{thread.wall_mm:.1f} mm of metal stay below its point."
         full = (
             f"{thread.full_thread_mm:.1f} mm of full thread, {thread.percent_of_thread:.0f} %, with a {thread.tap} tap"

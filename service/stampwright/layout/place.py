@@ -222,7 +222,8 @@ def _cut_off(beyond: shapely.MultiPolygon, cut: AsCut, move: _Move, job: Job) ->
         raise DoesNotFit.at("mark-off-head", detail, pointer="/job/placement/fit")
     seen = printed(AsCut(beyond)) if job.placement.reverse else AsSeen(beyond)
     drawn = as_drawn(AsSeen(shapely.transform(seen.area, move.back)))
-    says = f"Ink beyond the margin of {job.placement.margin_mm:g} mm was cut off: {beyond.area:.3g} mm² of the face."
+    lost = f"{100 * share:.3g} % of the mark, {beyond.area:.3g} mm²"
+    says = f"Ink beyond the margin of {job.placement.margin_mm:g} mm was cut off: {lost}."
     remedy = "Ask for a smaller mark, a larger head or a smaller margin, or fit it by `contain`."
     count, bounds = len(beyond.geoms), tuple(float(v) for v in drawn.bounds)
     x0, y0, x1, y1 = bounds

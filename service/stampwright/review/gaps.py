@@ -9,7 +9,7 @@ from stampwright.base.tolerances import WIDTH_MM
 
 from . import rules
 from .found import Found, mm, too_narrow
-from .rack import flat_that_passes
+from .rack import flat_that_passes, is_sold
 from .widths import Below
 
 if TYPE_CHECKING:
@@ -52,9 +52,13 @@ def _opened(gaps: Stretches, limit: Below) -> Stretches:
 
 
 def _cutter_for(subject: Subject, width_mm: float) -> str:
-    """What would open a gap so wide: a cutter of the catalogue, or its diameter when there is none."""
-    key = flat_that_passes(width_mm, relief_mm=subject.face.relief_mm)
-    return f"cut it with {key}" if key else f"use a cutter of at most {mm(width_mm)} that reaches the floor"
+    """What would open a gap so wide: a cutter of the catalogue, or the diameter of one that is sold; else nothing."""
+    relief_mm = subject.face.relief_mm
+    if key := flat_that_passes(width_mm, relief_mm=relief_mm):
+        return f" cut it with {key},"
+    if is_sold(width_mm, relief_mm=relief_mm):
+        return f" use a cutter of at most {mm(width_mm)} that reaches the floor,"
+    return ""
 
 
 def _filled(subject: Subject, counter: Stretch) -> Found:
@@ -66,7 +70,7 @@ def _filled(subject: Subject, counter: Stretch) -> Found:
         "warning",
         says=f"A counter of {counter.area_mm2:.2f} mm² takes a disc of {mm(width_mm)} at most, and "
         f"{subject.rack.finest_says} needs {mm(passes_mm)}{stays}.",
-        remedy=f"Open the counter to {mm(passes_mm)}, {_cutter_for(subject, width_mm)}, or",
+        remedy=f"Open the counter to {mm(passes_mm)},{_cutter_for(subject, width_mm)} or",
         width_mm=width_mm,
         limit_mm=passes_mm,
         at=counter.at,
@@ -89,7 +93,7 @@ def _narrow(subject: Subject, gap: Stretch) -> Found:
         "narrow-gap",
         "warning",
         says=f"A gap is only {mm(width_mm)} wide over {mm(gap.length_mm)}, and {reason}.{_valley(subject, width_mm)}",
-        remedy=f"Widen it to {mm(heals_mm)}," + (f" {_cutter_for(subject, width_mm)}," if closed else "") + " or",
+        remedy=f"Widen it to {mm(heals_mm)},{_cutter_for(subject, width_mm) if closed else ''} or",
         width_mm=width_mm,
         limit_mm=least_mm if below_limit else passes_mm,
         heals_mm=heals_mm,

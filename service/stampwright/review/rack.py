@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 from stampwright.base import JobError
 from stampwright.catalogue import CUTTERS
 
+from . import rules
+
 if TYPE_CHECKING:
     from stampwright.catalogue import Cutter
     from stampwright.job import Head
@@ -89,6 +91,11 @@ def rack_of(cutters: tuple[Cutter, ...], *, relief_mm: float, draft_deg: float, 
         detail = f"even the finest cutter, {finest.cutter.key}, is wider than the head; name a smaller one"
         raise JobError.at("cutter-too-large", detail, pointer="/job/cutters")
     return Rack(judged, finest, relief_mm, relief_mm * math.tan(math.radians(draft_deg)))
+
+
+def is_sold(diameter_mm: float, *, relief_mm: float) -> bool:
+    """Whether shops sell a flat cutter so fine that cuts so deep."""
+    return diameter_mm >= max(rules.FINEST_SOLD_MM, relief_mm / rules.LONGEST_CUT_DIAMETERS)
 
 
 @lru_cache(maxsize=64)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,7 +15,7 @@ from stampwright.plane import grown
 from . import rules
 from .faithful import faithful_shares
 from .found import Found, mm, place
-from .rack import flat_that_passes, flats_below
+from .rack import flat_that_passes, flats_below, is_sold
 from .report import Corner, CutterReach, Shut
 from .uncut import areas_mm2, uncut_by
 
@@ -128,7 +129,7 @@ def corner_findings(subject: Subject, reach: CutterReach) -> Iterator[Found]:
         finding = Finding(
             code="rounded-corner",
             severity=severity,
-            says=f"{reach.cutter} rounds an inside corner of {corner.angle_deg:.0f}° with radius "
+            says=f"{reach.cutter} rounds an inside corner of {_degrees(corner.angle_deg)} with radius "
             f"{mm(corner.radius_mm)}: the print stands out {mm(corner.residual_mm)} there{_risen(subject, corner)}.",
             remedy=_sharper(subject, corner),
             would_mend=Mend(cutter=flat_that_passes(_sharp_mm(subject, corner), relief_mm=subject.face.relief_mm)),
@@ -139,6 +140,15 @@ def corner_findings(subject: Subject, reach: CutterReach) -> Iterator[Found]:
             angle_deg=corner.angle_deg,
         )
         yield Found(limits.deviation_mm / corner.residual_mm, finding)
+
+
+def _degrees(angle_deg: float) -> str:
+    return f"{angle_deg:.0f}°" if angle_deg >= 1.0 else "less than 1°"
+
+
+def _percent(share: float) -> str:
+    """A share for a sentence, rounded down: what falls short of its limit is not told as the limit itself."""
+    return f"{math.floor(1000 * share + 1e-6) / 10:g} %"
 
 
 def _risen(subject: Subject, corner: Corner) -> str:
@@ -153,12 +163,12 @@ def _risen(subject: Subject, corner: Corner) -> str:
 def _unfaithful(subject: Subject, reach: CutterReach) -> Found:
     """All roundings together: too little of the outline prints where it was drawn."""
     limits, finer = subject.job.limits, _finer(subject)
-    percent = f"{100 * reach.faithful_share:.0f} %"
     finding = Finding(
         code="rounded-corner",
         severity="warning",
-        says=f"With {reach.cutter} only {percent} of the outline prints within {mm(limits.deviation_mm)} of where it "
-        f"was drawn, {100 * limits.faithful:.0f} % is asked; {reach.uncut_area_mm2:.2f} mm² of ground stay uncut.",
+        says=f"With {reach.cutter} only {_percent(reach.faithful_share)} of the outline prints within "
+        f"{mm(limits.deviation_mm)} of where it was drawn, {_percent(limits.faithful)} is asked; "
+        f"{reach.uncut_area_mm2:.2f} mm² of ground stay uncut.",
         remedy=_finer_rack(*finer),
         would_mend=Mend(cutter=finer[0]),
         area_mm2=reach.uncut_area_mm2,
@@ -168,7 +178,7 @@ def _unfaithful(subject: Subject, reach: CutterReach) -> Found:
 
 def _finer_rack(key: str | None, share: float) -> str:
     if key:
-        return f"Add {key} to the rack: it keeps {100 * share:.0f} %."
+        return f"Add {key} to the rack: it keeps {_percent(share)}."
     return "No flat cutter of the catalogue that cuts this deep is enough: make the mark larger, or simplify it."
 
 
@@ -190,5 +200,7 @@ def _sharp_mm(subject: Subject, corner: Corner) -> float:
 def _sharper(subject: Subject, corner: Corner) -> str:
     limit_mm, diameter_mm = subject.job.limits.deviation_mm, _sharp_mm(subject, corner)
     key = flat_that_passes(diameter_mm, relief_mm=subject.face.relief_mm)
+    if not key and not is_sold(diameter_mm, relief_mm=subject.face.relief_mm):
+        return f"No flat cutter that cuts this deep keeps it within {mm(limit_mm)}: draw the corner round."
     cutter = f"{key} does" if key else "the catalogue has none so fine that cuts this deep"
     return f"A flat cutter of {mm(diameter_mm)} keeps it within {mm(limit_mm)} ({cutter}); or draw the corner round."
