@@ -57,6 +57,15 @@ def test_every_font_is_embedded(name, paper):
     assert all(fonts)
 
 
+def test_a_font_that_is_cut_down_says_so_by_its_name():
+    """ISO 32000-1, 9.6.4: a tag of exactly six capitals and a plus sign."""
+    with pikepdf.open(io.BytesIO(sheet_pdf(stamp_of("skep")))) as pdf:
+        fonts = [font for page in pdf.pages for font in page.Resources.Font.values()]
+        names = {str(part.BaseFont) for font in fonts for part in (font, *font.DescendantFonts)}
+    assert names
+    assert all(re.fullmatch(r"/[A-Z]{6}\+[\w-]+", name) for name in names)
+
+
 def test_letters_are_set_as_wide_as_they_are_in_the_font():
     font = TTFont(font_file())  # read by fontTools; a PDF counts in thousandths of the size (ISO 32000-1, 9.2.4)
     order, per_em = font.getGlyphOrder(), font["head"].unitsPerEm

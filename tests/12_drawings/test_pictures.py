@@ -1,6 +1,7 @@
 """PNG of drawings and of the solid: size, resolution, and what they show, judged by resvg."""
 
 import io
+import re
 
 import numpy as np
 import pytest
@@ -134,6 +135,19 @@ def test_the_section_shows_both_walls_of_its_land_and_the_floor_beside_them(made
     )
     assert shapely.contains_xy(section.metal, inside).all()
     assert not shapely.contains_xy(section.metal, outside).any()
+
+
+def test_the_outline_of_a_section_is_drawn_where_its_metal_is(name):
+    drawn = list(plain_tree(svg_of(VIEWS["face"](stamp_of(name)))).iter("path"))
+    at = next(place for place, path in enumerate(drawn) if path.get("id") == "section")
+    metal = places_in(drawn[at])
+    outline = places_in(next(path for path in drawn[at + 1 :] if path.get("stroke-width") == "0.25"))
+    assert outline[:, 1].min() == pytest.approx(metal[:, 1].min(), abs=0.002)
+    assert set(map(tuple, outline.round(2))) <= set(map(tuple, metal.round(2)))
+
+
+def places_in(path):
+    return np.array(re.findall(r"-?[\d.]+", path.get("d")), float).reshape(-1, 2)
 
 
 def test_the_section_shows_as_much_metal_as_the_line_has_ink(name):
