@@ -6,6 +6,7 @@ import json
 import os
 import signal
 import sys
+from collections import Counter
 
 import pytest
 
@@ -66,6 +67,26 @@ def test_the_exit_code_is_the_verdict(url, tmp_path, mark):
     (tmp_path / "mark.svg").write_text(mark)
     done = run(COMMAND, "review", tmp_path / "mark.svg", "--json", "--url", url)
     assert done.returncode == EXIT[json.loads(done.stdout)["verdict"]]
+
+
+def test_of_many_findings_alike_the_worst_are_told_and_the_others_counted(url, tmp_path):
+    dots = "".join(f"M{x} {y}h.3v.3h-.3z" for x in range(2, 38, 2) for y in range(2, 30, 2))  # 18 by 14
+    (tmp_path / "mark.svg").write_text(
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 32" width="40mm"><path d="{dots}"/></svg>'
+    )
+    (tmp_path / "job.json").write_text('{"placement": {"fit": "actual_size"}, "head": {"width": 44, "height": 36}}')
+    asked = ("review", tmp_path / "mark.svg", "--job", tmp_path / "job.json", "--url", url)
+    review = json.loads(run(COMMAND, *asked, "--json").stdout)["review"]
+    listed = Counter((finding["severity"], finding["code"]) for finding in review["findings"])
+    printed = run(COMMAND, *asked).stdout.splitlines()
+    assert max(listed.values()) > 100
+    for (severity, code), count in listed.items():
+        told = [line for line in printed if line.split()[:2] == [severity, code]]
+        assert len(told) == min(count, 4)
+        assert count <= 3 or f"{count - 3} more like these" in told[3]
+    for code, count in review["findings_left_out"].items():
+        assert any(line.split()[:2] == [code, str(count)] for line in printed)
+    assert listed["warning", "speck"] + review["findings_left_out"]["speck"] == 18 * 14
 
 
 @pytest.mark.parametrize(("name", "begins"), [("hive.svg", b"<?xml"), ("hive.png", b"\x89PNG")])

@@ -78,6 +78,7 @@ def test_the_rows_tell_what_came_of_each_mark(url, tmp_path):
         if row["error"] is None:
             assert row["verdict"] in {"ready", "compromised"}
             assert row["minutes"] > 0
+            assert told["minutes"] == f"{row['minutes']:.1f}"
             assert f"{row['verdict']}, {row['minutes']:.0f} min" in done.stderr
             assert row["price"] > 8
             ((name, digest),) = row["outputs"].items()

@@ -137,6 +137,7 @@ def _table(rows: Iterable[Row]) -> bytes:
     for row in rows:
         told = asdict(row) | {
             "findings": " ".join(f"{code}:{count}" for code, count in row.findings.items()),
+            "minutes": row.minutes if row.minutes is None else round(row.minutes, 1),
             "outputs": " ".join(row.outputs),
             "error": row.error and f"{row.error['code']}: {row.error['says']}",
         }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from collections import Counter
 from typing import TYPE_CHECKING, Any
 
 from rich.console import Console
@@ -14,9 +15,10 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from stampwright_sdk.answers import ReviewedMark, Stamp
-    from stampwright_sdk.parts import Finding, Notice
+    from stampwright_sdk.parts import Notice, Review
     from stampwright_sdk.work import Plan, Range, Use
 
+MOST_ALIKE = 3  # findings of one kind that are printed, as in the drawings
 PLAIN_WIDTH = 120  # where there is no terminal to ask
 STYLE = {
     "ready": "green",
@@ -61,7 +63,7 @@ def show_review(name: str, answer: ReviewedMark | Stamp) -> None:
         if notices:
             out.print(_notices(title, notices))
     if answer.review.findings:
-        out.print(_findings(answer.review.findings))
+        out.print(_findings(answer.review))
 
 
 def show_work(stamp: Stamp) -> None:
@@ -72,8 +74,8 @@ def show_work(stamp: Stamp) -> None:
     out.print(_use(stamp.use))
     if stamp.price is not None:
         out.print(f"Price {stamp.price.total:.2f} {stamp.price.currency}")
-    for caution in (*stamp.plan.cautions, *stamp.use.cautions):
-        out.print(f"! {caution.says}")
+    for says in dict.fromkeys(caution.says for caution in (*stamp.plan.cautions, *stamp.use.cautions)):
+        out.print(f"! {says}")
 
 
 def show_saved(paths: Iterable[Path]) -> None:
@@ -91,12 +93,22 @@ def show_catalogue(name: str, rows: Sequence[Any]) -> None:
     console().print(table)
 
 
-def _findings(findings: Sequence[Finding]) -> Table:
+def _findings(review: Review) -> Table:
+    """The worst findings of each kind; the others are counted, as `--json` has them all."""
     table = _table("Findings", "", "code", "at mm", "what", "what mends it")
-    for finding in findings:
-        at = f"{finding.at_mm[0]:.1f}, {finding.at_mm[1]:.1f}" if finding.at_mm else ""
-        severity = Text(finding.severity, STYLE[finding.severity])
-        table.add_row(severity, finding.code, at, finding.says, finding.remedy)
+    alike: Counter[tuple[str, str]] = Counter()
+    for finding in review.findings:
+        alike[finding.severity, finding.code] += 1
+        if alike[finding.severity, finding.code] <= MOST_ALIKE:
+            at = f"{finding.at_mm[0]:.1f}, {finding.at_mm[1]:.1f}" if finding.at_mm else ""
+            severity = Text(finding.severity, STYLE[finding.severity])
+            table.add_row(severity, finding.code, at, finding.says, finding.remedy)
+    for (severity_name, code), count in alike.items():
+        if count > MOST_ALIKE:
+            severity = Text(severity_name, STYLE[severity_name])
+            table.add_row(severity, code, "", f"{count - MOST_ALIKE} more like these; --json tells each.", "")
+    for code, count in review.findings_left_out.items():
+        table.add_row("", code, "", f"{count} more, which are counted only.", "")
     return table
 
 
