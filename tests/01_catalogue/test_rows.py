@@ -84,6 +84,45 @@ def test_the_diffusivity_is_the_one_worked_out_by_hand(metal):
     )
 
 
+# Data sheets of others than those named in the table (copper development associations, ASM, Machinery's Handbook), all
+# from memory: density [kg/m³], heat [J/(kg K)], conductivity [W/(m K)], expansion [µm/(m K)], solidus [°C].
+PUBLISHED = {
+    "brass-c36000": (8500, 380, 115, 20.5, 888),
+    "copper-c11000": (8910, 385, 388, 17.0, 1065),
+    "copper-c14500": (8940, 385, 355, 17.5, 1051),
+    "aluminium-6061": (2700, 896, 167, 23.6, 582),
+    "steel-1018": (7870, 486, 51.9, 11.9, 1430),
+    "stainless-304": (8000, 500, 16.2, 17.3, 1400),
+}
+APART = (0.01, 0.04, 0.02, 0.03, 0.01)  # shares by which published values of one metal differ
+
+
+@every_metal
+def test_a_metal_has_the_values_that_others_publish(metal):
+    told = (
+        *(metal.density_kg_m3, metal.specific_heat_j_kgk, metal.conductivity_w_mk),
+        *(metal.expansion_um_mk, metal.melting_from_c),
+    )
+    for value, published, apart in zip(told, PUBLISHED[metal.key], APART, strict=True):
+        assert value == pytest.approx(published, rel=apart)
+
+
+# ISO 513 and VDI 3323, material groups 22, 26 to 28, 1 and 14: kc1.1 [N/mm²] and mc, by a tool maker's catalogue page.
+VDI_3323 = {
+    "brass-c36000": (700, 0.27),
+    "copper-c11000": (700, 0.27),
+    "copper-c14500": (700, 0.27),
+    "aluminium-6061": (800, 0.25),
+    "steel-1018": (1350, 0.21),
+    "stainless-304": (2150, 0.20),
+}
+
+
+@every_metal
+def test_the_cutting_force_is_that_of_the_material_group(metal):
+    assert (metal.kc11_n_mm2, metal.mc) == VDI_3323[metal.key]
+
+
 @every_substrate
 @pytest.mark.parametrize(("field", "family"), SUBSTRATE.items())
 def test_a_substrate_looks_like_wood_or_leather(substrate, field, family):
@@ -144,6 +183,11 @@ def test_a_ball_cutter_at_a_shallow_depth():
     ball = dataclasses.replace(CUTTERS["ball-3.175"], diameter_mm=3.0)
     assert 2 * ball.radius_at_mm(0.1) == pytest.approx(1.0770, abs=1e-4)
     assert ball.radius_at_mm(2.5) == 1.5
+
+
+@pytest.mark.parametrize("height_mm", [0.0, 0.7, 4.0])
+def test_a_flat_cutter_is_as_wide_at_any_height(height_mm):
+    assert CUTTERS["flat-1.588"].radius_at_mm(height_mm) == 0.794
 
 
 @pytest.mark.parametrize("table", [CUTTERS, METALS, SUBSTRATES, TAPS, THREADS])

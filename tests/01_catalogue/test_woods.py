@@ -94,6 +94,34 @@ def test_the_crush_limit_is_the_published_one(key, psi):
     assert SUBSTRATES[key].crush_mpa == pytest.approx(psi * 0.00689476, rel=0.005)
 
 
+# Wood Handbook 2010, table 5-3a, 12 %: specific gravity, compression across the grain [kPa, rounded to hundreds]; from
+# memory.
+HANDBOOK = {
+    "oak-white": (0.68, 7400),
+    "oak-red": (0.63, 7000),
+    "maple-hard": (0.63, 10100),
+    "ash-white": (0.60, 8000),
+    "beech": (0.64, 7000),
+    "birch-yellow": (0.62, 6700),
+    "walnut-black": (0.55, 7000),
+    "cherry-black": (0.50, 4800),
+    "douglas-fir": (0.48, 5500),
+    "alder-red": (0.41, 3000),
+    "poplar-yellow": (0.42, 3400),
+    "basswood": (0.37, 2600),
+    "pine-white": (0.35, 3000),
+    "cedar-western-red": (0.32, 3200),
+    "hickory": (0.72, 12100),
+}
+
+
+@every_wood
+def test_gravity_and_crush_limit_are_those_of_the_handbook(species):
+    gravity, crush_kpa = HANDBOOK[species.key]
+    assert GRAVITY[species.key] == gravity
+    assert species.crush_mpa * 1000 == pytest.approx(crush_kpa, abs=51)
+
+
 # Wood Handbook 2010, chapter 5, side hardness at 12 % as a function of specific gravity [N], from memory.
 HARDNESS_OF_GRAVITY = {"hardwood": (15300, 2.09), "softwood": (8590, 1.49)}
 

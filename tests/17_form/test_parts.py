@@ -9,7 +9,7 @@ import re
 
 import pytest
 
-from house import SERVICE
+from house import ROOT, SERVICE
 from stampwright.artwork.limits import LIMITS
 from stampwright.web import Settings, create_app
 from stampwright.web.form import FORM_PARTS, form_part
@@ -29,6 +29,9 @@ def test_the_whole_page_with_all_its_parts_is_small(app):
     paths = ["/", *(f"/form/{name}" for name in FORM_PARTS), *(f"/v1/{name}" for name in LISTS)]
     sizes = {path: len(asked(app, path, **{"Accept-Encoding": "gzip"}).data) for path in paths}
     assert sum(sizes.values()) < MOST_BYTES, sizes
+    of_form = sum(size for path, size in sizes.items() if not path.startswith("/v1/"))
+    told = re.search(r"(\d+) kB packed, the example of a shop", (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8"))
+    assert of_form / 1000 == pytest.approx(float(told[1]), rel=0.1)
 
 
 def test_every_file_of_the_form_is_a_part_and_every_part_a_file():
