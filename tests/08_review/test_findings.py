@@ -40,6 +40,7 @@ def hole(full_thread_mm):
 
 @pytest.mark.parametrize(("width", "severity"), [(0.15, "stop"), (0.3, "warning"), (0.48, "warning")])
 def test_a_thin_land_is_worse_the_thinner_it_is(width, severity):
+    """A stop below 0.2 mm, the least line of hot-stamping dies by an engraving shop's rules for artwork."""
     thin = one(shapely.box(-8, -width / 2, 8, width / 2), "thin-land")
     assert (thin.severity, thin.limit_mm) == (severity, 0.5)
     assert f"make the mark at least {16 * 0.5 / thin.measured_mm:.1f} mm wide" in thin.remedy
@@ -163,6 +164,7 @@ def test_a_corner_within_the_deviation_is_no_finding():
 
 @pytest.mark.parametrize(("relief", "severity"), [(3.2, "note"), (4.2, "warning")])
 def test_a_gap_is_deep_from_three_times_its_width(relief, severity):
+    """A note from 3 times on, a warning beyond 4: common practice, no source."""
     long = Cutter("flat-x", "flat", 0.8, 2, 9.0, 3.175, 15.0)
     job = job_with()
     job = type(job)(head=job.head, cutters=(long,))
@@ -238,6 +240,16 @@ def test_a_relief_below_that_of_the_substrate_is_shallow():
     assert (shallow.severity, shallow.measured_mm) == ("warning", 1.0)
 
 
+def test_the_relief_asked_for_grows_with_the_floor():
+    """The largest disc between a square's corner at (6, 6) and the edges of a head of 40 mm has r = √2 (14 − r).
+
+    From 1.5 mm on 6 mm of floor to 2.0 mm on 18 mm (common practice, no source), on 16.40 mm 1.933; by hand.
+    """
+    shallow = one(BLOCK, "shallow-relief", job_with(head_mm=40.0), head_mm=40.0)
+    assert "a floor open 16.40 mm wide" in shallow.says
+    assert shallow.would_mend.relief_mm == pytest.approx(1.933, abs=0.003)
+
+
 def test_a_wide_floor_asks_for_more_relief():
     assert one(BLOCK, "shallow-relief").severity == "note"
     assert not found(reviewed(BLOCK, job_with(head_mm=14.0), head_mm=14.0), "shallow-relief")
@@ -245,6 +257,7 @@ def test_a_wide_floor_asks_for_more_relief():
 
 @pytest.mark.parametrize(("share", "severity"), [(0.01, "warning"), (0.2, "stop")])
 def test_ink_cut_off_at_the_margin_is_told(share, severity):
+    """A stop from a twentieth of the ink on, which is a letter or a stroke: our choice."""
     notice = Notice("outside-margin", "Some ink lies outside.", "Make it smaller.", ink_share=share)
     outside = one(BLOCK, "outside-margin", left_out=(notice,))
     assert (outside.severity, outside.says) == (severity, "Some ink lies outside.")
@@ -252,6 +265,7 @@ def test_ink_cut_off_at_the_margin_is_told(share, severity):
 
 @pytest.mark.parametrize(("thread", "severity"), [(6.35, None), (5.53, "warning"), (2.36, "stop"), (-1.0, "stop")])
 def test_a_head_too_thin_for_one_diameter_of_thread_is_told(thread, severity):
+    """A warning below one diameter, a stop below half of one: common practice, no source."""
     told = found(reviewed(BLOCK, hole=hole(thread)), "hole-too-deep")
     assert [f.severity for f in told] == ([severity] if severity else [])
 

@@ -25,8 +25,7 @@ Beyond 5 the wall bends under the cutter and under the press."""
 DRAFT_THAT_STIFFENS_DEG = 10.0
 
 LONGEST_CUT_DIAMETERS, FINEST_SOLD_MM = 5.0, 0.1
-"""Flat cutters are sold with edges of up to five diameters, and down to a tenth of a millimetre: common practice, no
-source."""
+"""Flat cutters are sold with edges of up to five diameters, and down to a tenth of a millimetre [common-practice]."""
 
 DEEP_NOTE, DEEP_WARNING = 3.0, 4.0
 """Depth of a gap over its width: 3 to 4 [common-practice]; a small cutter reaches no deeper without chatter."""
