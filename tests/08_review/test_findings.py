@@ -338,7 +338,9 @@ def test_a_hairline_however_fine_is_told():
 def test_a_metal_that_must_stay_too_cool_for_the_work_is_told(metal, code, severity):
     cool = one(BLOCK, code, job_with(metal=metal))
     assert cool.severity == severity
-    assert "Take another metal, as" in cool.remedy
+    assert f"Take another metal, as {cool.would_mend.metal}." in cool.remedy
+    told = {f.code for f in reviewed(BLOCK, job_with(metal=cool.would_mend.metal)).findings}
+    assert not told & {"metal-too-cool", "metal-runs-cool"}  # the other one does not disappoint in its turn
 
 
 def test_brass_is_hot_enough_for_oak_and_aluminium_for_leather():

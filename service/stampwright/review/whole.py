@@ -41,8 +41,8 @@ def _metal(subject: Subject) -> Iterator[Found]:
             code="metal-too-cool",
             severity="stop",
             says=f"{limit}; {substrate.name} takes a print from {substrate.char_c:.0f} °C on.",
-            remedy=_hotter(substrate.char_c),
-            would_mend=Mend(metal=_hotter_metal(substrate.char_c)),
+            remedy=_hotter(substrate.face_low_c),
+            would_mend=Mend(metal=_hotter_metal(substrate.face_low_c)),
         )
         yield Found(metal.not_above_c / substrate.face_high_c, cannot)
     elif metal.not_above_c < substrate.face_low_c:
