@@ -69,6 +69,29 @@ def test_see_through_ink_is_so_in_every_picture():
     assert np.allclose(*middles, atol=2)
 
 
+def dark_mm2(root):
+    """Dark area of a drawing's picture: shares of pixels, so that edges count by how much of them is covered."""
+    image = opened(png_of(root))
+    return float(np.sum(1 - np.asarray(image.convert("L"), float) / 255)) * (25.4 / DPI) ** 2
+
+
+def test_a_circle_in_a_picture_is_round():
+    """π r², and r by its widest places; by hand."""
+    white, root = page(20, 20, title="", says=""), page(20, 20, title="", says="")
+    add(root, "circle", cx=10, cy=10, r=8, fill="#000000")
+    assert dark_mm2(root) - dark_mm2(white) == pytest.approx(np.pi * 64, rel=0.02)
+    dark = np.asarray(opened(png_of(root)).convert("L")) < 128
+    sides = [np.ptp(np.flatnonzero(dark.any(axis=axis))) * 25.4 / DPI for axis in (0, 1)]
+    assert sides == pytest.approx([16, 16], abs=0.3)
+
+
+def test_the_corners_of_a_rectangle_in_a_picture_are_round():
+    """A b − (4 − π) r²; by hand."""
+    white, root = page(20, 20, title="", says=""), page(20, 20, title="", says="")
+    add(root, "rect", x=2, y=4, width=16, height=12, rx=5, fill="#000000")
+    assert dark_mm2(root) - dark_mm2(white) == pytest.approx(16 * 12 - (4 - np.pi) * 25, rel=0.02)
+
+
 def chunks(png):
     """Names of the parts of a PNG (ISO/IEC 15948, 5.3)."""
     at = 8

@@ -91,6 +91,18 @@ def test_text_and_sheet_tell_the_heat_that_the_answer_holds(name):
     assert force in sheet_of(name)
 
 
+def test_the_text_counts_what_the_report_lists_no_more():
+    dots = "".join(f"M{x} {y}h.3v.3h-.3z" for x in range(2, 38, 2) for y in range(2, 30, 2)).encode()
+    mark = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 32" width="40mm"><path d="%b"/></svg>' % dots
+    job = read_job({"placement": {"fit": "actual_size"}, "head": {"width": 44, "height": 36}})
+    stamp = make_stamp(mark, job)
+    text = " ".join(readme_text(stamp).split())
+    assert stamp.review.findings_left_out
+    for code, count in stamp.review.findings_left_out.items():
+        assert f"{count} × {code.replace('-', ' ')}" in text.split("Beyond the listed ones: ")[1]
+    assert "Beyond the listed ones" not in text_of("skep")
+
+
 @pytest.mark.parametrize(
     ("size", "told"), [("M8x1.25", "6.8 mm"), ("1/4-20 UNC", "#7 (5.105 mm)"), ("3/8-16 UNC", "5/16 in (7.938 mm)")]
 )
