@@ -178,7 +178,7 @@ def test_a_pointed_cutter_is_as_wide_as_its_cone(depth_mm, half_deg, width_mm):
     assert 2 * cutter.radius_at_mm(depth_mm) == pytest.approx(width_mm, abs=1e-5)
 
 
-def test_a_ball_cutter_at_a_shallow_depth():
+def test_a_ball_cutter_is_narrow_at_a_shallow_depth():
     """2 sqrt(a (D − a)) for D 3, a 0.1: 1.0770 mm, by hand."""
     ball = dataclasses.replace(CUTTERS["ball-3.175"], diameter_mm=3.0)
     assert 2 * ball.radius_at_mm(0.1) == pytest.approx(1.0770, abs=1e-4)

@@ -78,14 +78,14 @@ def test_the_drill_leaves_about_three_quarters_of_the_thread_and_clears_its_root
     assert thread.internal_minor_mm < thread.drill_mm < thread.major_mm
 
 
-def test_a_quarter_inch_coarse_thread_and_its_number_7_drill():
+def test_a_number_7_drill_leaves_three_quarters_of_a_quarter_inch_coarse_thread():
     """Trade arithmetic: minor 4.975 mm, 75.4 % by the 1.299 P of Machinery's Handbook, 31st ed., p. 2155."""
     thread = thread_named("1/4-20 UNC")
     assert thread.internal_minor_mm == pytest.approx(4.975, abs=0.002)
     assert thread.percent_of_thread == pytest.approx(75.4, abs=0.1)
 
 
-def test_the_75_percent_drill_by_the_inch_formula():
+def test_our_percentage_turns_the_inch_formula_round():
     """Tapping formulas: drill = D − 0.01299 × % / N, 0.2013 in for 75 %; our percentage turns it round."""
     thread = thread_named("1/4-20 UNC")
     wanted = dataclasses.replace(thread, drill_mm=0.2013 * MM_PER_INCH)
@@ -94,13 +94,13 @@ def test_the_75_percent_drill_by_the_inch_formula():
     assert drill_in * MM_PER_INCH == pytest.approx(thread.drill_mm, abs=0.001)
 
 
-def test_an_m8_thread_and_its_drill_of_6_8():
+def test_a_drill_of_6_8_leaves_74_percent_of_an_m8_thread():
     thread = thread_named("M8x1.25")
     assert thread.internal_minor_mm == pytest.approx(6.647, abs=0.002)
     assert thread.percent_of_thread == pytest.approx(73.9, abs=0.1)
 
 
-def test_the_blind_hole_of_a_quarter_inch_thread_one_and_a_half_diameters_deep():
+def test_a_quarter_inch_thread_one_and_a_half_diameters_deep_needs_a_head_of_20_mm():
     """Trade arithmetic: 9.525 of thread, 2 + 1 pitches of lead and chip room, the 118° point, wall 3 and relief 2."""
     thread, tap = thread_named("1/4-20 UNC"), TAPS["bottoming"]
     shoulder_mm = 9.525 + (tap.incomplete_threads + 1) * thread.pitch_mm

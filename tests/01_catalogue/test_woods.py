@@ -48,12 +48,12 @@ def test_the_equation_gives_the_listed_conductivity(key, listed):
     assert SUBSTRATES[key].conductivity_w_mk == pytest.approx(listed, rel=0.08)
 
 
-def test_conductivity_of_wood_of_specific_gravity_one_half():
+def test_wood_of_specific_gravity_one_half_conducts_0_14_watts_a_metre_kelvin():
     """Wood Handbook 2010, eq. 4-15, by hand: 0.1401 W/(m K)."""
     assert wood.conductivity_w_mk(0.50, moisture_pct=12) == pytest.approx(0.1401, abs=5e-5)
 
 
-def test_heat_capacity_of_the_handbook_example():
+def test_damp_wood_holds_as_much_heat_as_in_the_handbook_s_example():
     """Wood Handbook 2010, chapter 4, 12 % and 340 K: 1.91 kJ/(kg K); 1.915 with all figures."""
     assert wood.specific_heat_j_kgk(moisture_pct=12, at_k=340) == pytest.approx(1915, abs=1)
 

@@ -19,7 +19,7 @@ WALNUT = SUBSTRATES["walnut-black"]
 TYPICAL = dataclasses.replace(WALNUT, effusivity_w_sqrts_m2k=390.0, crush_mpa=None)  # the wood of the worked figures
 
 
-def test_the_effusivity_of_brass():
+def test_the_effusivity_of_brass_is_the_root_of_its_three_values():
     """sqrt(115 x 8490 x 380), by hand: 19 262."""
     assert BRASS.effusivity_w_sqrts_m2k == pytest.approx(19262, abs=1)
 
@@ -37,7 +37,7 @@ SCORCH = {350: (0.220, 0.382, 0.493, 0.697), 400: (0.292, 0.506, 0.654, 0.925), 
 
 
 @pytest.mark.parametrize("surface_c", SCORCH)
-def test_the_table_of_scorch_depths(surface_c):
+def test_wood_scorches_as_deep_as_the_table_says(surface_c):
     depths = [
         scorch_depth_mm(s, surface_c=surface_c, char_c=250.0, work_c=20.0, diffusivity_mm2_s=0.16)
         for s in (1, 3, 5, 10)
@@ -70,7 +70,7 @@ def test_a_face_cooler_than_charring_leaves_no_char():
     assert scorch_depth_mm(5, surface_c=200.0, char_c=250.0, work_c=20.0, diffusivity_mm2_s=0.16) == 0.0
 
 
-def test_the_heat_of_one_impression_and_what_the_head_loses_by_it():
+def test_one_impression_takes_its_heat_and_cools_the_head_by_three_kelvin():
     """By hand: 2 x 390 x 380 sqrt(3 / π) = 0.290 J/mm²; 400 mm² take 115.9 J, 3.02 K from the block of 38.31 J/K."""
     drawn = impression_j_mm2(3.0, effusivity=390.0, warmed_by_k=380.0)
     assert drawn == pytest.approx(0.2896, abs=5e-5)

@@ -39,19 +39,19 @@ def _linear_mm(fin, tip_share):
 
 
 @pytest.mark.parametrize(("conductivity", "m", "share"), [(51.9, 15.580, 0.018667), (52.0, 15.565, 0.018751)])
-def test_a_mild_steel_rod_of_a_quarter_inch(conductivity, m, share):
+def test_a_mild_steel_rod_cools_along_its_length_like_the_textbook_fin(conductivity, m, share):
     """Incropera and DeWitt, chapter 3.6, by hand: h 20, 0.3 m, tip over base 1/cosh(m L)."""
     fin = Fin(6.35, conductivity)
     assert fin.parameter_per_m == pytest.approx(m, abs=0.001)
     assert _linear_mm(fin, share) == pytest.approx(300.0, abs=0.05)
 
 
-def test_the_heat_that_rod_draws():
+def test_that_rod_draws_ten_watts_from_a_hot_head():
     """By hand for a root of 400 °C: 9.73 W."""
     assert Fin(6.35, 51.9).drawn_w(400.0, length_mm=300.0) == pytest.approx(9.73, abs=0.01)
 
 
-def test_a_stainless_rod_of_a_quarter_inch():
+def test_a_stainless_rod_is_cool_within_a_hand_s_breadth():
     """By hand: m 27.887 /m, tip over base 4.653e-4 after 0.3 m, 48 °C after 93.5 mm of a long rod."""
     assert STAINLESS.parameter_per_m == pytest.approx(27.887, abs=0.003)
     assert _linear_mm(STAINLESS, 4.653e-4) == pytest.approx(300.0, abs=0.05)
@@ -63,7 +63,7 @@ REACH = {"stainless-304": (93.5, 114.5), "steel-1018": (167.6, 205.2), "brass-c3
 
 
 @pytest.mark.parametrize("material", REACH)
-def test_the_reach_of_heat_along_a_long_rod(material):
+def test_heat_reaches_as_far_along_a_long_rod_as_worked_out_by_hand(material):
     reach = [Fin(d, METALS[material].conductivity_w_mk).endless_reach_mm(400.0, limit_c=48.0) for d in (6.35, 9.525)]
     assert reach == pytest.approx(REACH[material], rel=2e-3)
 

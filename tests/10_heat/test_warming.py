@@ -37,7 +37,7 @@ def test_with_film_and_radiation_heat_up_takes_50_8_seconds():
     assert WORKED.heat_up_s(300.0, to_c=400.0) == pytest.approx(50.8, abs=0.2)
 
 
-def test_losses_at_400_degrees():
+def test_a_block_at_400_degrees_loses_33_watts():
     """By hand: 10 x 3.15e-3 x 380 = 11.97 W and 0.6 σ 3.15e-3 (673.15⁴ − 293.15⁴) = 21.21 W."""
     assert convection_w(3.15e-3, at_c=400.0, film_w_m2k=10.0) == pytest.approx(11.97, abs=0.005)
     assert radiation_w(3.15e-3, at_c=400.0, emissivity=0.6) == pytest.approx(21.21, abs=0.005)
