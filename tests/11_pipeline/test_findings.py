@@ -1,5 +1,7 @@
 """The register's marks show, among them, every way in which a branding iron disappoints."""
 
+import re
+
 import pytest
 
 from stamped import NAMES, stamp_of
@@ -69,3 +71,13 @@ def test_one_mark_cannot_be_made_and_its_plan_says_where_it_fails():
     assert {f.code for f in stamp.review.findings if f.severity == "stop"} == {"thin-land", "metal-too-cool"}
     assert stamp.plan.operations[stamp.plan.fails_at_step - 1].kind == "wall"  # a strand of 0.18 mm will not stand it
     assert "A land is only" in stamp.plan.fails_because
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_char_creeps_as_far_in_the_findings_as_on_the_sheet_of_heat_and_use(name):
+    """Sideways 0.28 to 1 of the depth; review and heat reckon the depth each on its own."""
+    stamp = stamp_of(name)
+    bridges = [finding for finding in stamp.review.findings if finding.code == "char-bridge"]
+    for finding in bridges:
+        told = [float(mm) for mm in re.search(r"creeps ([\d.]+) mm to ([\d.]+) mm", finding.says).groups()]
+        assert told == pytest.approx(stamp.use.char_spread_mm, abs=0.006)

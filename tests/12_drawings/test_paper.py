@@ -15,7 +15,7 @@ from odd_heads import HEADS, odd_stamp
 from pdf_fonts import fonts_of, without_glyph
 from stamped import NAMES, stamp_of
 from stampwright.base import Finding
-from stampwright.drawings import PAPERS, font_file, sheet_pdf
+from stampwright.drawings import PAPERS, font_file, sheet_pdf, short_name
 from stampwright.drawings.sheet import sheet_pages
 
 MM_PER_POINT = 25.4 / 72  # ISO 32000-1, 8.3.2.3: default user space has 72 units an inch
@@ -118,6 +118,13 @@ def test_letters_that_the_font_lacks_are_replaced_by_one_sign():
 @pytest.mark.parametrize("words", ["דבורה", "العسل"])
 def test_words_from_right_to_left_come_out_whole(words):
     assert words in unicodedata.normalize("NFKC", text_of(sheet_pdf(named(words))))
+
+
+@pytest.mark.parametrize(("letters", "shown"), [(9, 9), (10, 10), (11, 10)])
+def test_a_name_is_whole_as_long_as_it_may_be(letters, shown):
+    name = short_name("m" * letters, letters=10)
+    assert len(name) == shown
+    assert name.endswith("…") == (letters > 10)
 
 
 @pytest.mark.parametrize("letter", "mW畑")
