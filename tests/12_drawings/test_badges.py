@@ -21,8 +21,10 @@ def stands(points):
 
 @given(places)
 def test_no_badge_lies_on_another(points):
-    pairs = itertools.combinations(stands(points), 2)
+    placed = stands(points)
+    pairs = itertools.combinations(placed, 2)
     assert all(math.dist(a.stands, b.stands) >= 2 * badges.RADIUS_MM for a, b in pairs)
+    assert sorted(badge.number for badge in placed) == list(range(1, len(points) + 1))  # and none is left away
 
 
 @given(places)
