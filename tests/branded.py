@@ -73,6 +73,7 @@ def used(
     substrate: str = "oak-white",
     land_mm: float = 20.0,
     head: Head | None = None,
+    with_hole: bool = True,
     **use: object,
 ):
     """The use sheet of a block with a square land of `land_mm`; the rest goes into the job's `use`."""
@@ -80,5 +81,8 @@ def used(
     land = shapely.MultiPolygon([shapely.box(-land_mm / 2, -land_mm / 2, land_mm / 2, land_mm / 2)])
     outline = shapely.box(-head.width_mm / 2, -head.height_mm / 2, head.width_mm / 2, head.height_mm / 2)
     face = Face(land, outline, relief_mm=1.5, scale=1.0, reversed=True, mirror_symmetric=True)
-    job = Job(head=head, metal=metal, substrate=substrate, use=UseChoice(**use))
-    return plan_use(face, block(head, metal=metal), job, metal=METALS[metal], substrate=SUBSTRATES[substrate])
+    thread = ThreadChoice() if with_hole else None
+    job = Job(head=head, metal=metal, substrate=substrate, thread=thread, use=UseChoice(**use))
+    solid = block(head, metal=metal)
+    solid = solid if with_hole else dataclasses.replace(solid, hole=None)
+    return plan_use(face, solid, job, metal=METALS[metal], substrate=SUBSTRATES[substrate])

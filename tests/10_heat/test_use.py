@@ -99,6 +99,8 @@ def test_a_large_head_gets_a_larger_torch_when_none_is_given():
     watts = float(re.search(r"Heat with (\d+) W", " ".join(large.steps))[1])
     assert watts > 1916
     assert large.heat_up_range_s[1] < 3600
+    with pytest.raises(JobError, match="torch-too-weak"):  # and no larger than it must be, in steps of 100 W
+        used(head=Head(width_mm=150.0, height_mm=100.0), land_mm=70.0, torch_w=watts - 100)
 
 
 def test_a_press_is_advised_beyond_200_newtons_only():
@@ -116,6 +118,12 @@ def test_the_step_for_the_joint_says_by_how_much_the_hole_outgrows_the_rod():
     """By hand: (20.5 − 12) µm/(m K) x 405 K x 6.35 mm = 0.022 mm; brass on brass opens by nothing."""
     assert "hot, the hole grows 0.022 mm wider than the rod" in used().steps[0]
     assert "grows" not in used(rod=Rod(material="brass-c36000")).steps[0]
+
+
+def test_a_head_without_a_hole_has_no_rod_to_screw_home():
+    sheet = used(with_hole=False)
+    assert sheet.rod.engagement_mm is None
+    assert not any("Screw the rod home" in step for step in sheet.steps)
 
 
 def test_the_rod_is_held_by_the_full_thread_of_the_hole():
