@@ -112,6 +112,15 @@ def test_a_narrow_moat_around_an_island_is_a_closed_gap_and_no_counter():
     assert got.uncut_area_mm2 == pytest.approx(moat.area, rel=1e-3)
 
 
+def test_a_slot_without_an_end_is_a_closed_gap_and_a_notch_a_corner():
+    """Both have one mouth; between the walls of the slot no corner is rounded, it stays shut over all its length."""
+    slot = reach(BLOCK - shapely.box(-0.25, 0, 0.25, 20), 0.794)
+    assert (slot.closed_gaps, slot.filled_counters, slot.corners) == (1, 0, ())
+    assert slot.uncut_area_mm2 == pytest.approx(0.5 * 20, rel=0.02)
+    notch = reach(BLOCK - shapely.Polygon([(0, 0), (2, 20), (-2, 20)]), 0.794)
+    assert (notch.closed_gaps, notch.filled_counters, len(notch.corners)) == (0, 0, 1)
+
+
 def test_what_stays_shut_is_told_by_its_place_and_width():
     slot = rotate(shapely.box(-0.3, -2, 0.3, 2), 30, origin=(0, 0))
     moat = shapely.box(3, -3, 9, 3) - shapely.box(3.5, -2.5, 8.4, 2.5)  # narrowest on its left and above and below
