@@ -143,7 +143,7 @@ def make_stamp(artwork: bytes, job: Job, *, fonts: Sequence[bytes] = ()) -> Stam
     """Do the whole job. Raises a `StampwrightError` that names place and remedy when it cannot be done."""
     laid = lay(artwork, job, fonts=fonts)
     review = _review(laid, job)
-    plan = with_failure(_plan(laid, job), review.findings)
+    plan = with_failure(_plan(laid, job, review), review.findings)
     solid = _solid(laid, job, plan)
     with stage("heat"):
         use = plan_use(laid.face, solid, job, metal=metal_named(job.metal), substrate=substrate_named(job.substrate))
@@ -166,10 +166,12 @@ def _review(laid: Laid, job: Job) -> Review:
         )
 
 
-def _plan(laid: Laid, job: Job) -> CuttingPlan:
+def _plan(laid: Laid, job: Job, review: Review | None = None) -> CuttingPlan:
     axis, metal = laid.axis, metal_named(job.metal)
     with stage("cutting"):
-        return plan_cutting(laid.face, job, hole=laid.hole, metal=metal, axis=axis, closings=laid.closings)
+        return plan_cutting(
+            laid.face, job, hole=laid.hole, metal=metal, axis=axis, closings=laid.closings, review=review
+        )
 
 
 @stage("solid")

@@ -6,7 +6,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stampwright.plane import area_of, outside, polygons_of, section_of, section_of_rings, within
+from stampwright.plane import area_of, outside, polygons_of, section_of, section_of_rings
 
 PLACE = st.tuples(st.integers(0, 20), st.integers(0, 20))
 RING = st.lists(PLACE, min_size=3, max_size=9).map(lambda points: np.array(points, dtype=float))
@@ -84,14 +84,11 @@ def rounds(places):
 
 
 @given(st.lists(PLACE, min_size=0, max_size=6), st.sampled_from([-4, -2, 1, 3]), st.booleans())
-def test_what_lies_outside_and_within_is_what_geos_says(places, inset, turned):
+def test_what_lies_outside_is_what_geos_says(places, inset, turned):
     """Rings well inside their field, over its edge, and around it: turned over or cut, the answer is one."""
     area, field = polygons_of(rounds(places)), box(inset)
     if turned:
         area = polygons_of(shapely.difference(box(inset - 1), area))
-    for found, told in (
-        (outside(area, field), shapely.difference(field, area)),
-        (within(area, field), shapely.intersection(area, field)),
-    ):
-        assert found.is_valid
-        assert shapely.area(shapely.symmetric_difference(found, told)) < 1e-4
+    found = outside(area, field)
+    assert found.is_valid
+    assert shapely.area(shapely.symmetric_difference(found, shapely.difference(field, area))) < 1e-4

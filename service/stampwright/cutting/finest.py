@@ -13,7 +13,7 @@ from stampwright.plane import counters_of
 from stampwright.review import faithful_shares, uncut_by
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from stampwright.catalogue import Cutter
     from stampwright.job import Limits
@@ -46,14 +46,21 @@ def openings(closings: Closings, radius_mm: float) -> tuple[int, int]:
     return len(closed.geoms), len(np.unique(at))
 
 
-def finest_needed(rack: Sequence[Cutter], axis: Axis, closings: Closings, limits: Limits) -> Finest:
+def finest_needed(
+    rack: Sequence[Cutter], axis: Axis, closings: Closings, limits: Limits, *, known: Mapping[str, float] | None = None
+) -> Finest:
     """Choose from flat cutters, largest first; the smallest when none holds the limits.
+
+    `known`: shares of the outline that are reckoned already, by the key of their cutter.
 
     To hold means: the share of the outline within the deviation is enough, and no gap closes and no counter fills
     that the smallest cutter of the rack would open.
     """
     radii_mm = [cutter.diameter_mm / 2 for cutter in rack]
-    shares = shares_faithful(axis, radii_mm, limits.deviation_mm)
+    known = known or {}
+    asked = [cutter.diameter_mm / 2 for cutter in rack if cutter.key not in known]
+    found = iter(shares_faithful(axis, asked, limits.deviation_mm) if asked else ())
+    shares = [known[cutter.key] if cutter.key in known else next(found) for cutter in rack]
     within = [f"{100 * share:.1f} % of the outline within {limits.deviation_mm:.3g} mm" for share in shares]
     for cutter, radius_mm, share, reached in zip(rack, radii_mm, shares, within, strict=True):
         if share < limits.faithful:  # asked first: it needs no areas
@@ -61,6 +68,5 @@ def finest_needed(rack: Sequence[Cutter], axis: Axis, closings: Closings, limits
         if cutter is rack[-1] or openings(closings, radius_mm) == openings(closings, radii_mm[-1]):
             open_still = "every gap and counter open that a flat one opens"
             return Finest(cutter, holds=True, faithful_share=share, says=f"it leaves {reached}, {open_still}")
-    asked = f"{within[-1]} where {100 * limits.faithful:.3g} % is asked"
-    says = f"the smallest of the rack, and it leaves {asked}"
+    says = f"the smallest of the rack, and it leaves {within[-1]} where {100 * limits.faithful:.3g} % is asked"
     return Finest(rack[-1], holds=False, faithful_share=shares[-1], says=says)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from stampwright.plane import common, grown, outside, polygons_of
+from stampwright.plane import common, grown, polygons_of
 
 from .engagement import SLOT_RAD, feed_share, rim_in_metal, samples_along
 from .front import Entry, Level, directed, discs_of, grow_front
@@ -80,12 +80,11 @@ def lay_clearing(
     touching = grown(rest, radius_mm + COARSE_MM, sagitta_mm=COARSE_MM)
     around = polygons_of(shapely.buffer(touching, OVERLAP_MM, join_style="mitre"))
     target = common(centre, around)
-    free = grown(ground.centre(before_mm, stock_mm), before_mm - radius_mm, sagitta_mm=COARSE_MM)
+    free = ground.freed(before_mm, radius_mm, stock_mm)
     if not ground.has_room(stock_mm):
         free = polygons_of(shapely.union(free, beside))
     levels, entries = grow_front(free, target, touching=touching, radius_mm=radius_mm, stepover_mm=setting.ae_mm)
-    metal = outside(ground.swept(before_mm, stock_mm), ground.head)
-    return _run(Course(levels, entries, field), metal, radius_mm, setting)
+    return _run(Course(levels, entries, field), ground.unswept(before_mm, stock_mm), radius_mm, setting)
 
 
 def lay_slots(ground: Ground, radius_mm: float, setting: Setting) -> Laid:

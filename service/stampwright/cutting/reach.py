@@ -17,7 +17,6 @@ from stampwright.plane import (
     outside,
     polygons_of,
     section_of,
-    within,
 )
 
 from .settings import STOCK_MM
@@ -46,9 +45,9 @@ _THREAD_MM, _THREAD_MM2 = 0.004, 2e-3  # parts of a centre region this thin are 
 
 
 def clean(area: shapely.Geometry) -> shapely.MultiPolygon:
-    """Drop crumbs."""
+    """Drop crumbs. Each part is opened by itself: together, GEOS looks through all edges for each of the parts."""
     parts = shapely.get_parts(area)
-    large = shapely.multipolygons(parts[shapely.area(parts) > CRUMB_MM2])  # opening makes none larger
+    large = parts[shapely.area(parts) > CRUMB_MM2]  # opening makes none larger
     mitred = {"join_style": "mitre", "mitre_limit": 2.0}  # no corner gains vertices
     opened = shapely.get_parts(shapely.buffer(shapely.buffer(large, -CRUMB_MM, **mitred), CRUMB_MM, **mitred))
     return shapely.multipolygons(opened[shapely.area(opened) > CRUMB_MM2])
@@ -67,6 +66,8 @@ class Ground:
         self.margin_mm = float(shapely.distance(head.exterior, closings.ink))
         self.centre = lru_cache(maxsize=64)(self._centre)
         self.field = lru_cache(maxsize=64)(self._field)
+        self.blocked = lru_cache(maxsize=64)(self._blocked)
+        self.unswept = lru_cache(maxsize=64)(self._unswept)
         self.swept = lru_cache(maxsize=64)(self._swept)
         self.swept_section = lru_cache(maxsize=64)(self._swept_section)
         self.walls = lru_cache(maxsize=64)(self._walls)
@@ -84,11 +85,29 @@ class Ground:
 
     def _field(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """The same and a hair beyond it: a link may run along its edge."""
-        return polygons_of(shapely.buffer(self.centre(radius_mm, stock_mm), _STRAY_MM, quad_segs=2))
+        shut = shapely.buffer(shapely.get_parts(self.blocked(radius_mm, stock_mm)), -_STRAY_MM, quad_segs=2)
+        return outside(polygons_of(shut), self._around(radius_mm + _STRAY_MM))
 
     def _around(self, radius_mm: float) -> shapely.Polygon:
         (around,) = grown(self.head, radius_mm + OUTSIDE_MM).geoms
         return around
+
+    def _blocked(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
+        """Where the centre may not go, in the block and its surroundings."""
+        return outside(self.centre(radius_mm, stock_mm), self._around(radius_mm))
+
+    def _unswept(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
+        """Ground under none of the discs of all centres: what they may not reach, less as much as they reach out.
+
+        The parts of that shrink each by itself; grown, where the centre may go would be one part of many holes.
+        """
+        sagitta_mm = SAGITTA_MM if stock_mm < STOCK_MM else COARSE_MM
+        return grown(self.blocked(radius_mm, stock_mm), -radius_mm, sagitta_mm=sagitta_mm)
+
+    def freed(self, before_mm: float, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
+        """Where a centre touches nothing behind a larger cutter of radius `before_mm`."""
+        shut = grown(self.blocked(before_mm, stock_mm), radius_mm - before_mm, sagitta_mm=COARSE_MM)
+        return outside(shut, self._around(before_mm))
 
     def has_room(self, stock_mm: float) -> bool:
         """Whether a cutter passes beside the block wherever the ink is, so much off it."""
@@ -112,8 +131,7 @@ class Ground:
 
     def _swept(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """Ground of the block under the discs of all those centres."""
-        sagitta_mm = SAGITTA_MM if stock_mm < STOCK_MM else COARSE_MM
-        return within(grown(self.centre(radius_mm, stock_mm), radius_mm, sagitta_mm=sagitta_mm), self.head)
+        return outside(self.unswept(radius_mm, stock_mm), self.head)
 
     def _swept_section(self, radius_mm: float, stock_mm: float) -> CrossSection:
         return section_of(self.swept(radius_mm, stock_mm))

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from stampwright.job import Head, Job
     from stampwright.layout import Face
     from stampwright.plane import Axis
+    from stampwright.review import Review
     from stampwright.solid import Hole
 
     from .bores import Bore
@@ -42,16 +43,25 @@ _BREAK_EDGES_MIN = 3.0  # a file round the block and along the lands; common pra
 
 
 def plan_cutting(  # noqa: PLR0913  the face, the job, and what the pipeline makes once for all stages
-    face: Face, job: Job, *, hole: Hole | None, metal: Metal, axis: Axis, closings: Closings
+    face: Face,
+    job: Job,
+    *,
+    hole: Hole | None,
+    metal: Metal,
+    axis: Axis,
+    closings: Closings,
+    review: Review | None = None,
 ) -> CuttingPlan:
     """Plan the work from the sawn block to the finished head; `axis` and `closings` are those of the face's ink.
 
+    `review`: of the same face, if there is one: what each cutter leaves of the outline is not reckoned again.
     Every operation's ground is disjoint from those before it, and together they are the floor less `left_uncut`.
     Raises `JobError` when no cutter of the rack reaches the floor or none holds on the machine.
     """
     work = Work(job, metal, face.relief_mm)
     ready, passed_over = ready_cutters(work)
-    finest = finest_needed([each.cutter for each in ready], axis, closings, job.limits)
+    known = {reach.cutter: reach.faithful_share for reach in review.cutters} if review else None
+    finest = finest_needed([each.cutter for each in ready], axis, closings, job.limits, known=known)
     bores = bores_for(finest.cutter.diameter_mm, face.ink)
     ground = _ground_without(bores, closings, face.head, axis, finest.cutter.diameter_mm / 2)
     used = [each for each in ready if each.cutter.diameter_mm >= finest.cutter.diameter_mm]

@@ -7,7 +7,7 @@ from .grid import count_slivers, counters_of, on_grid, polygons_of, slivers_of, 
 from .offset import SAGITTA_MM, Closings, grown, quarter_segments
 from .pieces import Pieces, pieces_below, strip_areas
 from .pinches import count_pinches, part_pinches
-from .sections import SPECK_MM2, Rule, area_of, common, less, outside, section_of, section_of_rings, within
+from .sections import SPECK_MM2, Rule, area_of, common, less, outside, section_of, section_of_rings
 from .strips import Strips
 
 __all__ = [
@@ -45,6 +45,5 @@ __all__ = [
     "slivers_of",
     "spaced",
     "strip_areas",
-    "within",
     "without_slivers",
 ]

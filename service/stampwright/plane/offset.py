@@ -24,9 +24,13 @@ def quarter_segments(radius_mm: float, *, sagitta_mm: float = SAGITTA_MM) -> int
 
 
 def grown(area: shapely.Geometry, by_mm: float, *, sagitta_mm: float = SAGITTA_MM) -> shapely.MultiPolygon:
-    """Grow (or, with a negative `by_mm`, shrink) an area by a disc."""
+    """Grow (or, with a negative `by_mm`, shrink) an area by a disc.
+
+    Its parts shrink each by itself: of one whole, GEOS looks through all edges for each part that comes out.
+    """
     segments = quarter_segments(abs(by_mm), sagitta_mm=sagitta_mm)
-    return polygons_of(shapely.buffer(area, by_mm, quad_segs=segments))
+    whole = shapely.get_parts(area) if by_mm < 0 else area
+    return polygons_of(shapely.buffer(whole, by_mm, quad_segs=segments))
 
 
 class Closings:

@@ -97,20 +97,6 @@ def outside(area: shapely.MultiPolygon, field: shapely.Polygon) -> shapely.Multi
     return less(field, area)
 
 
-def within(area: shapely.MultiPolygon, field: shapely.Polygon) -> shapely.MultiPolygon:
-    """What of an area lies in a field without holes. Often only its outermost ring lies beyond, and is exchanged."""
-    shapely.prepare(field)
-    parts = shapely.get_parts(area)
-    beyond = np.flatnonzero(~shapely.contains_properly(field, parts))
-    if len(beyond) != 1 or not shapely.contains(shapely.Polygon(parts[beyond[0]].exterior), field):
-        return common(area, field)
-    holes = list(parts[beyond[0]].interiors)
-    if not shapely.contains_properly(field, holes).all():
-        return common(area, field)
-    parts[beyond[0]] = shapely.Polygon(field.exterior, holes)
-    return shapely.multipolygons(parts)
-
-
 def _nested(shells: Geometries, holes: Geometries) -> Geometries:
     """Give each hole to the smallest shell that contains it and is larger than it."""
     plates: Geometries = shapely.polygons(shells)

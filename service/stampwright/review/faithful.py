@@ -24,8 +24,9 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
 
-_STEP_MM = 0.1  # outline is parted so finely before each part is given to its nearest mouth; the rest is exact
+_STEP_MM = 0.1  # outline of several mouths is parted so finely, each part given to the nearest; the rest is exact
 
 
 def faithful_shares(axis: Axis, uncut: Uncut, deviations_mm: Floats) -> Floats:
@@ -43,11 +44,14 @@ def _moved_mm(axis: Axis, uncut: Uncut, deviations_mm: Floats) -> Floats:
     piece = np.repeat(pieces.piece[chosen], 2)
     length = np.hypot(*(end - start).T)
     lost = uncut.mouths[piece] == 0
+    known = np.flatnonzero(~lost & (length > 0))
+    lost[known] = _is_far(uncut, start[known], end[known], piece[known], deviations_mm)
     moved = _summed(length[lost], uncut.cut[piece[lost]], len(deviations_mm))
     kept = ~lost & (length > 0)
     if not kept.any():
         return moved
-    start, end, piece = _parted(start[kept], end[kept], piece[kept], length[kept])
+    parts = np.where(uncut.mouths[piece[kept]] > 1, np.ceil(length[kept] / _STEP_MM), 1).astype(np.int64)
+    start, end, piece = _parted(start[kept], end[kept], piece[kept], parts)
     mouth = _nearest_mouth(uncut, (start + end) / 2, piece)
     cut = uncut.cut[piece]
     beyond = _outside(start, end, pieces.at_top[mouth], pieces.top_mm[mouth] + deviations_mm[cut])
@@ -60,8 +64,15 @@ def _summed(values: Floats, cut: Ints, cuts: int) -> Floats:
     return np.array([part.sum() for part in np.split(values, starts)[1:-1]])
 
 
-def _parted(start: Floats, end: Floats, piece: Ints, length: Floats) -> tuple[Floats, Floats, Ints]:
-    parts = np.ceil(length / _STEP_MM).astype(np.int64)
+def _is_far(uncut: Uncut, start: Floats, end: Floats, piece: Ints, deviations_mm: Floats) -> Bools:
+    """Stretches so far from every mouth that all of them moves by more: in wide gaps most of them."""
+    middle, half = (start + end) / 2, np.hypot(*(end - start).T) / 2
+    mouth = _nearest_mouth(uncut, middle, piece)
+    away = np.hypot(*(middle - uncut.pieces.at_top[mouth]).T) - half
+    return np.asarray(away > uncut.radius_mm[piece] + deviations_mm[uncut.cut[piece]])
+
+
+def _parted(start: Floats, end: Floats, piece: Ints, parts: Ints) -> tuple[Floats, Floats, Ints]:
     which = np.repeat(np.arange(len(parts)), parts)
     nth = counted(parts)
     along = (end - start)[which] / parts[which][:, None]
