@@ -55,6 +55,9 @@ SELECTORS = {
     "every odd child": (css("g>:nth-child(odd){fill:#fff}"), WHITE),
     "all but": (css("rect:not(.b){fill:#fff}"), 100.0),
     "a class is told by its case": (css(".B{fill:#fff}"), BLACK),
+    "a language": (css(":lang(de){fill:#fff}", ' xml:lang="de-AT"'), WHITE),
+    "a language by the plain attribute": (css(":lang(de){fill:#fff}", ' lang="de-AT"'), WHITE),  # SVG 2, 5.12
+    "a language of XML goes first": (css(":lang(de){fill:#fff}", ' lang="de" xml:lang="fr"'), BLACK),
 }
 
 COLOURS = {
@@ -299,6 +302,10 @@ CONDITIONS = {
         200.0,
     ),
     "visibility collapse hides": (S.format("") + AT.format(20, ' visibility="collapse"'), 100.0),
+    "an empty reference hides that of XLink": (  # SVG 2, 16.1.5
+        '<defs><rect id="r" width="10" height="10"/></defs><use href="" xlink:href="#r"/>' + AT.format(20, ""),
+        100.0,
+    ),
     "a link is a group": (f'<a href="x.html">{S.format("")}</a>', 100.0),
     "definitions are not painted": (f"<defs>{AT.format(20, '')}</defs>{S.format('')}", 100.0),
     "a width of nothing is not painted": ('<rect width="0" height="9" stroke="#000"/>' + S.format(""), 100.0),

@@ -312,6 +312,9 @@ TOLD = {
     "programs-differ: blanks around a reference": '<defs><rect id="r" width="9" height="9"/></defs><use href=" #r"/>',
     "programs-differ: dashes of a line without length": '<path d="M9 9h0" stroke="#000" stroke-linecap="round" stroke-dasharray="2 1"/>',
     "programs-differ: a marker on a point": '<marker id="m"><path d="M0 0h9v9z"/></marker><path d="M9 9" marker-end="url(#m)"/>',
+    "programs-differ: a switch that begins with a title": f"<switch><title>Hive</title>{S.format('')}</switch>",
+    "symbol-size: a size by a style": '<style>#s{width:9px}</style><symbol id="s" viewBox="0 0 9 9"><path d="M0 0h9v9z"/>'
+    '</symbol><use href="#s"/>',
     "programs-differ: points after numbers of a transform": S.format(' transform="translate(5. 3.)"'),
     "programs-differ: a reference point as a word": '<marker id="m" viewBox="0 0 10 10" refX="right" refY="center">'
     + S.format("")

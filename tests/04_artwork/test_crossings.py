@@ -10,7 +10,12 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from stampwright.artwork import faults, read_artwork
+from stampwright.artwork.affine import IDENTITY
+from stampwright.artwork.display import Pen, Shape
 from stampwright.artwork.fine import thinned
+from stampwright.artwork.ink import Painter
+from stampwright.artwork.svg.grammar import path_of
+from stampwright.artwork.tips import Tips
 from stampwright.job import ArtworkChoice
 from stampwright.plane import count_slivers, polygons_of
 
@@ -99,3 +104,14 @@ def test_what_would_cost_too_much_when_fine_is_read_at_its_chord_error():
     mark = read_artwork(f"<svg {page}>{body}</svg>".encode(), ArtworkChoice(), scale_of=lambda _box: 1.0)
     assert not faults(mark)
     assert mark.ink.area == pytest.approx(40 * 19.5 * math.pi * 9, rel=0.001)
+
+
+def test_a_line_of_many_curves_is_cut_finer_only_around_a_sharp_corner():
+    waves = path_of("M0 0" + "".join(f"q5 {(-1) ** i * 5} 10 0" for i in range(200)))
+    pen = Pen(0.5, "butt", "miter", 4.0, (), 0.0, non_scaling=False)
+    corner = Tips(np.array([[15.0, 0.0]]), np.array([1e-6]), around_px=10.0)
+    plain, fine = (
+        Painter(sagitta_px=1e-3, tips=tips).area(Shape(None, waves, IDENTITY, pen=pen)).num_vert()
+        for tips in (None, corner)
+    )
+    assert 1.1 * plain < fine < 2 * plain  # all along it would be thirty times as many

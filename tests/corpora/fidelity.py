@@ -3,6 +3,7 @@
 import itertools
 import time
 from typing import NamedTuple
+from unittest import mock
 
 import numpy as np
 import shapely
@@ -10,13 +11,18 @@ from compare import FACE_MM, read
 from manifold3d import CrossSection
 
 from stampwright.artwork.ink import Painter, painted_over
+from stampwright.artwork.limits import LIMITS
 from stampwright.artwork.notices import Log
 from stampwright.artwork.svg.document import parse_document
 from stampwright.artwork.svg.walk import Walk
 from stampwright.base import StampwrightError
+from stampwright.base.tolerances import SLIVER_MM2
+from stampwright.plane import without_slivers
 
 CHORD_MM = 0.005
 FINER = 20
+_BOUNDLESS = 1e12
+_NEAR = 1.1  # of the least area of a land or counter: what is just above it in one reading may be below in the other
 
 
 class Strayed(NamedTuple):
@@ -33,16 +39,27 @@ def strays(data):
     angle: its tip moves by the chord error over the sine of half that angle, whatever the chord error is.
     """
     try:
-        coarse, fine = (read(data, chord).ink for chord in (CHORD_MM, CHORD_MM / FINER))
+        coarse, fine = read(data, CHORD_MM).ink, _finely(data)
     except StampwrightError:
         return None
     x0, y0, x1, y1 = fine.bounds
     chord = CHORD_MM * max(x1 - x0, y1 - y0) / FACE_MM
-    found = [_distances(*map(shapely.boundary, pair)) for pair in itertools.permutations((coarse, fine))]
+    just_above_mm2 = _NEAR * SLIVER_MM2 * (chord / CHORD_MM) ** 2
+    found = [
+        _distances(shapely.boundary(without_slivers(one, below_mm2=just_above_mm2)), shapely.boundary(other))
+        for one, other in itertools.permutations((coarse, fine))
+    ]
     points, away = (np.concatenate(part) for part in zip(*found, strict=True))
     far = away > chord
     off = ~shapely.intersects(_hairs((coarse, fine), 1.5 * chord), points[far]) if far.any() else far[far]
     return Strayed(away.max() / chord, np.concatenate([away[~far], away[far][off]]).max() / chord)
+
+
+def _finely(data):
+    """The finer reading, whatever it costs: within the limits of the service it would be painted less finely."""
+    unbounded = {name: LIMITS[name]._replace(most=_BOUNDLESS) for name in ("points", "beside", "crossings")}
+    with mock.patch.dict(LIMITS, unbounded):
+        return read(data, CHORD_MM / FINER).ink
 
 
 def _distances(line, other):

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
     from stampwright.plane import Rule
 
+    from .affine import Affine
     from .display import Shape, Stencil
     from .tips import Tips
 
@@ -76,7 +77,8 @@ class Painter:
         return self._stencils[id(stencil)]
 
     def _fill(self, shape: Shape) -> CrossSection:
-        lines = flatten(shape.path, sagitta=self._sagitta(shape), factor_at=self._factors(shape))
+        sagitta = self._sagitta_px / max(stretch(shape.to_page), 1e-12)
+        lines = flatten(shape.path, sagitta=sagitta, factor_at=self._factors(shape.path, shape.to_page))
         area = self._section(shape, moved_rings([points for points, _ in lines], shape.to_page), shape.rule)
         if shape.adds:
             self._fills[id(shape.path)] = area
@@ -86,11 +88,11 @@ class Painter:
         pen = shape.pen
         if pen is None:
             return CrossSection()
-        asked_px = self._asked_px(shape)
-        path, last, sagitta = shape.path, shape.to_page, asked_px / max(stretch(shape.to_page), 1e-12)
-        if pen.non_scaling:
-            path, last, sagitta = path.moved(last), IDENTITY, asked_px
-        runs = traced(path, sagitta=sagitta, half=pen.width / 2)
+        path, last = (shape.path.moved(shape.to_page), IDENTITY) if pen.non_scaling else (shape.path, shape.to_page)
+        scale = max(stretch(last), 1e-12)
+        factors = self._factors(path, last, beside_px=pen.width / 2 * scale)
+        runs = traced(path, sagitta=self._sagitta_px / scale, half=pen.width / 2, factor_at=factors)
+        sagitta = self._asked_px(shape) / scale
         rings = outline(runs, pen, sagitta=sagitta)
         area = self._section(shape, moved_rings(rings, last), "nonzero")
         if len(rings) > len(runs.closed) + runs.closed.sum() and winds_within(runs, pen.width / 2):
@@ -100,22 +102,20 @@ class Painter:
             self.filled.append((shape, max((part.area() for part in parts), default=0.0)))
         return area
 
-    def _sagitta(self, shape: Shape) -> float:
-        return self._sagitta_px / max(stretch(shape.to_page), 1e-12)
-
-    def _factors(self, shape: Shape) -> NDArray[np.float64] | None:
+    def _factors(self, path: Path, to_page: Affine, *, beside_px: float = 0.0) -> NDArray[np.float64] | None:
         """By node, how much finer than others the curve that ends there is cut; parts go as the root of the error."""
         if self._tips is None:
             return None
-        return np.sqrt(np.maximum(self._sagitta_px / self._tips.asked_by_node(shape.path, shape.to_page), 1.0))
+        asked = self._tips.asked_by_node(path, to_page, beside_px=beside_px)
+        return np.sqrt(np.maximum(self._sagitta_px / asked, 1.0))
 
     def _asked_px(self, shape: Shape) -> float:
-        """The chord error of a stroke, the same all along it."""
+        """The chord error of a stroke's joins and caps, the same all along it."""
         box = unclipped_px(shape) if self._tips else None
         if box is None or self._tips is None:
             return self._sagitta_px
         low, high = np.array([box[:2]]), np.array([box[2:]])
-        return min(self._sagitta_px, float(self._tips.asked_px(low, high)[0]))
+        return min(self._sagitta_px, float(self._tips.asked_px(low, high, beside_px=0.0)[0]))
 
     def _section(self, shape: Shape, rings: list[NDArray[np.float64]], rule: Rule) -> CrossSection:
         """Fill rings, after a look at what that would cost."""

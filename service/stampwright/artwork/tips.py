@@ -33,23 +33,26 @@ class Tips:
         """How many there are."""
         return len(self._asked_px)
 
-    def asked_px(self, low: NDArray[np.float64], high: NDArray[np.float64]) -> NDArray[np.float64]:
-        """The least chord error that is asked for in each box, corners (m, 2); infinite where none is."""
-        boxes = shapely.box(*(low - self._around_px).T, *(high + self._around_px).T)
+    def asked_px(self, low: NDArray[np.float64], high: NDArray[np.float64], *, beside_px: float) -> NDArray[np.float64]:
+        """The least chord error that is asked for within `beside_px` of each box, corners (m, 2); else infinite."""
+        around_px = self._around_px + beside_px
+        boxes = shapely.box(*(low - around_px).T, *(high + around_px).T)
         box, tip = self._tree.query(boxes)
         asked = np.full(len(low), np.inf)
         np.minimum.at(asked, box, self._asked_px[tip])
         return asked
 
-    def asked_by_node(self, path: Path, to_page: Affine) -> NDArray[np.float64]:
-        """What is asked for of each curve of a path, under the node it ends in."""
+    def asked_by_node(self, path: Path, to_page: Affine, *, beside_px: float = 0.0) -> NDArray[np.float64]:
+        """What is asked for of each curve of a path, under the node it ends in; `beside_px`: half a pen's width."""
         asked = np.full(len(path.nodes), np.inf)
         for rows, corners in ((path.cubics, _hulls), (path.arcs, _frames)):
             if rows:
                 table = np.array(rows)
                 points = corners(table)
                 points = moved(points.reshape(-1, 2), to_page).reshape(points.shape)
-                asked[table[:, 0].astype(np.intp)] = self.asked_px(points.min(axis=1), points.max(axis=1))
+                asked[table[:, 0].astype(np.intp)] = self.asked_px(
+                    points.min(axis=1), points.max(axis=1), beside_px=beside_px
+                )
         return asked
 
 

@@ -101,8 +101,11 @@ class _Way(NamedTuple):
     leaving: NDArray[np.float64]
 
 
-def traced(path: Path, *, sagitta: float, half: float) -> Runs:
-    """Subpaths of a path, cut so that curves at the distance `half` on both sides keep the sagitta too."""
+def traced(path: Path, *, sagitta: float, half: float, factor_at: NDArray[np.float64] | None = None) -> Runs:
+    """Subpaths of a path, cut so that curves at the distance `half` on both sides keep the sagitta too.
+
+    `factor_at`: how much finer each curve is cut, by the node it ends in.
+    """
     nodes = np.array(path.nodes, dtype=np.float64).reshape(-1, 2)
     still = float(np.ptp(nodes, axis=0).max()) * _STILL if len(nodes) else 0.0
     spans = np.array(path.subpaths, dtype=np.intp).reshape(-1, 3)
@@ -110,10 +113,11 @@ def traced(path: Path, *, sagitta: float, half: float) -> Runs:
         own, at = np.full_like(nodes, np.nan), np.arange(len(nodes))
         return _runs(_Way(at.astype(np.float64), nodes, at, at, own, own), spans, still)
     curves = curves_of(path, sagitta=sagitta, half=half)
-    inner = inner_points(curves)
+    finer = np.ones(len(nodes)) if factor_at is None else factor_at
+    inner = inner_points(curves if factor_at is None else curves.finer(factor_at))
     way = _way(nodes, curves, inner)
     for _ in range(_ROUNDS):
-        parts, uneven = _parts(way, sagitta, half)
+        parts, uneven = _parts(way, sagitta / finer[way.of_node[1:]] ** 2, half)
         if not (parts > 1).any():
             break
         inner = _finer(curves, inner, way, parts)
@@ -152,8 +156,8 @@ def _arc_ends(rows: NDArray[np.float64]) -> tuple[NDArray[np.int64], NDArray[np.
     return rows[:, 0].astype(np.int64), ahead(rows[:, 7]), ahead(rows[:, 7] + rows[:, 8])
 
 
-def _parts(way: _Way, sagitta: float, half: float) -> tuple[NDArray[np.int64], bool]:
-    """Into how many parts each chord is to be cut, and whether those want another look.
+def _parts(way: _Way, sagitta: NDArray[np.float64], half: float) -> tuple[NDArray[np.int64], bool]:
+    """Into how many parts each chord is to be cut for its sagitta, and whether those want another look.
 
     A chord L that turns by φ strays by (L + hφ) φ / 8 at the distance h.
     """

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from stampwright.artwork.paths import Path
-from stampwright.artwork.svg.document import XLINK_HREF, local_name
+from stampwright.artwork.svg.document import local_name, reference_of
 from stampwright.artwork.svg.lengths import length
 from stampwright.artwork.svg.shapes import SHAPES, shape_of
 from stampwright.artwork.svg.values import number, target
@@ -27,7 +27,7 @@ def tracks_of(walk: Walk, text: Text, at: Here) -> dict[int, Track]:
 
 
 def _track(walk: Walk, span: Span, at: Here) -> Track:
-    href = span.element.get("href") or span.element.get(XLINK_HREF) or ""
+    href = reference_of(span.element)
     name = target(href)
     found = walk.document.ids.get(name) if name else None
     path = None if found is None or local_name(found) not in SHAPES else _path(walk, found, at)

@@ -15,7 +15,8 @@ if TYPE_CHECKING:
 
 SVG = "{http://www.w3.org/2000/svg}"
 XHTML = "{http://www.w3.org/1999/xhtml}"
-XLINK_HREF = "{http://www.w3.org/1999/xlink}href"
+_XML_LANG = "{http://www.w3.org/XML/1998/namespace}lang"
+_XLINK_HREF = "{http://www.w3.org/1999/xlink}href"
 _NS_END = " "  # expat writes "namespace local"; a blank cannot occur in either
 _WITH_TEXT = frozenset({f"{SVG}style", f"{SVG}text", f"{SVG}tspan", f"{SVG}textPath", f"{SVG}tref", f"{SVG}a"})
 
@@ -62,6 +63,11 @@ def local_name(element: Element) -> str:
 def text_of(element: Element) -> str:
     """All character data below a text element."""
     return "".join(element.itertext()).strip()
+
+
+def reference_of(element: Element) -> str:
+    """What an element refers to: by `href`, even an empty one, else by that of XLink (SVG 2, 16.1.5)."""
+    return element.get("href", element.get(_XLINK_HREF, ""))
 
 
 def conditions_hold(element: Element) -> bool:
@@ -126,6 +132,8 @@ class _Builder:
         keep_within("parsed", len(self._parents) + 1)
         if _NS_END in "".join(attributes):
             attributes = {_clark(key): value for key, value in attributes.items()}
+        if "lang" in attributes:  # what selectors know by its older name (SVG 2, 5.12)
+            attributes = {_XML_LANG: attributes["lang"], **attributes}
         element = Element(_clark(name), attributes)
         if self._stack:
             parent = self._stack[-1]

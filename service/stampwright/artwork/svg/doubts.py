@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from .document import XLINK_HREF
+from .document import reference_of
 from .lengths import OF_LETTERS, length
 from .properties import GEOMETRY
 from .viewport import LENGTHS
@@ -50,7 +50,7 @@ def tell_of_view(log: Log, element: Element) -> None:
 
 def tell_of_use(log: Log, element: Element, style: Style) -> None:
     """Tell of a `use` that browsers find nothing with, or that its style sizes."""
-    href = element.get("href") or element.get(XLINK_HREF) or ""
+    href = reference_of(element)
     if href != href.strip():
         log.note("programs-differ", element, what="blanks around a reference")
     if not style.own.keys().isdisjoint(("width", "height")):

@@ -12,7 +12,7 @@ from stampwright.artwork.display import Shape, Stencil
 from stampwright.artwork.flatten import flatten
 from stampwright.artwork.limits import keep_within
 
-from .document import XLINK_HREF, conditions_hold, local_name
+from .document import conditions_hold, local_name, reference_of
 from .lengths import Length, length
 from .regions import Region
 from .shapes import SHAPES, box_path
@@ -193,7 +193,7 @@ class Stencils:
 
     def _used(self, element: Element, style: Style, at: Here) -> list[Shape]:
         walk = self._walk
-        name = target(element.get("href") or element.get(XLINK_HREF) or "")
+        name = target(reference_of(element))
         found = walk.document.ids.get(name) if name else None
         if found is None or found in at.within or local_name(found) not in (*SHAPES, "text"):
             walk.log.note("broken-reference", element, what="use in a clip path")

@@ -10,7 +10,7 @@ from stampwright.artwork.affine import inverse
 from stampwright.artwork.limits import keep_within
 from stampwright.artwork.paint import HALF, Colour
 
-from .document import XLINK_HREF, local_name
+from .document import local_name, reference_of
 from .lengths import Length, length
 from .transforms import transform_of
 from .values import Reference, Unread, share, target
@@ -143,7 +143,7 @@ class Paints:
             yield at
             seen.add(at)
             keep_within("depth", len(seen))
-            name = target(at.get("href") or at.get(XLINK_HREF) or "")
+            name = target(reference_of(at))
             at = self._document.ids.get(name) if name else None
 
     def _read_stops(self, server: Element, stops: list[Element]) -> list[tuple[float, Colour]]:

@@ -12,7 +12,7 @@ from stampwright.artwork.paint import Backdrop
 from stampwright.base.quantities import MM_PER_CSS_PX
 
 from .cascade import UNSTYLED, Cascade, Style
-from .document import SVG, XLINK_HREF, conditions_hold, local_name, text_of
+from .document import SVG, conditions_hold, local_name, reference_of, text_of
 from .doubts import tell_of_lengths, tell_of_points, tell_of_stencils, tell_of_use, tell_of_view
 from .lengths import Length
 from .markers import context_of, marked
@@ -311,7 +311,7 @@ class Walk:
         return replace(at, to_page=times(at.to_page, shift(px("x", "x") or 0.0, px("y", "y") or 0.0)))
 
     def _use(self, element: Element, style: Style, at: Here) -> list[Shape]:
-        href = element.get("href") or element.get(XLINK_HREF) or ""
+        href = reference_of(element)
         name = target(href)
         found = self.document.ids.get(name) if name else None
         if found is None:
@@ -335,7 +335,8 @@ class Walk:
         at = self._at(element, style, here)
         if style["display"] == "none":
             self.log.note("programs-differ", element, what="a symbol that is not displayed")
-        if any(element.get(name) for name in ("x", "y", "width", "height")) or at.to_page != here.to_page:
+        sized = any(element.get(name) or name in style.own for name in ("x", "y", "width", "height"))
+        if sized or at.to_page != here.to_page:
             self.log.note("symbol-size", element)
         return self._inner_svg(element, style, at)
 
@@ -355,8 +356,12 @@ class Walk:
         children = list(self.document.children(element))
         if any(child.get("systemLanguage") for child in children):
             self.log.note("language-choice", element)
-        for child in children:
-            if local_name(child) not in _NEVER_PAINTED and conditions_hold(child):
+        held = [child for child in children if conditions_hold(child)]
+        for child in held:
+            if local_name(child) not in _NEVER_PAINTED:
+                if child is not held[0]:
+                    says = "a switch that begins with what is never painted"
+                    self.log.note("programs-differ", element, what=says)
                 return self.walk(child, at)
         return []
 
@@ -374,7 +379,7 @@ class Walk:
             unpainted = style.font_px <= 0 or (style["fill"] == "none" and style["stroke"] == "none")
             styled_inside = any(e.tag.startswith(SVG) for e in element)
             return bool(text_of(element)) and (styled_inside or not unpainted)
-        if name == "image" and not (element.get("href") or element.get(XLINK_HREF)):
+        if name == "image" and not reference_of(element):
             return False
         px = measure(element, style, at.view)
         return px("width", "x") != 0 and px("height", "y") != 0
