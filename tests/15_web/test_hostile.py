@@ -51,6 +51,19 @@ def test_a_swarm_of_hostile_drawings_is_read_or_refused(client):  # `python3 tes
     assert {review(client, drawing).status_code for _, drawing in swarm(26, seed=3)} <= {200, *REFUSED}
 
 
+def test_a_pointed_cutter_wider_than_every_gap_is_planned_within_a_deadline(client):  # took minutes: lines at once
+    job = {
+        "artwork": {"chord": 0.0005},
+        "placement": {"fit": {"width": 18}},
+        "relief": {"height": 2.5},
+        "cutters": ["flat-3.175", "pointed-60"],
+    }
+    mark = MARKS["flight"].svg.decode()
+    answer = client.post("/v1/stamps", json={"mark": mark, "job": job})
+    assert answer.status_code == 200
+    assert "pointed-60" in {operation["cutter"] for operation in answer.get_json()["plan"]["operations"]}
+
+
 NUMBER = re.compile(rb"-?\d+(?:\.\d+)?")
 ODD_NUMBERS = ["0", "-7.25", "1e-9", "1e5", "1e308", "-1e308", "NaN", "inf", "1e-320", "100%", "", BEYOND]
 ODD_PARTS = [

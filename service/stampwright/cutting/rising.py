@@ -68,5 +68,6 @@ def rising(cutter: Cutter, *, axis: Axis, left: shapely.MultiPolygon, relief_mm:
     in_left = np.asarray(shapely.contains_xy(left, *ends.mean(axis=1).T), dtype=bool)
     section_mm2 = (mean_mm**2 - tip_mm**2) / math.tan(math.radians(cutter.half_angle_deg))
     taken_mm3 = float(np.sum((section_mm2 * np.hypot(*(ends[:, 1] - ends[:, 0]).T))[in_left]))
-    opened = shapely.buffer(shapely.multilinestrings(shapely.linestrings(ends[in_left])), face_mm)
+    runs = shapely.get_parts(shapely.line_merge(shapely.multilinestrings(shapely.linestrings(ends[in_left]))))
+    opened = shapely.union_all(shapely.buffer(runs, face_mm))  # of all at once the library crosses each with each
     return Rising(shapely.linestrings(ends), polygons_of(shapely.intersection(opened, left)), taken_mm3)
