@@ -5,7 +5,9 @@ import dataclasses
 import numpy as np
 import shapely
 
+from stampwright.plane import count_slivers
 from stampwright.review.grown import GrownWidths
+from stampwright.review.rules import THINNEST_LAND_MM
 from stampwright.review.widths import Below, Widths
 
 TOLERANCE_MM = 0.005
@@ -36,14 +38,17 @@ def judged(drawn_and_axis, grown_and_axis, *, land_mm, gap_mm):
         faults.append(f"counters {counters(drawn)} to {counters(grown)}")
     if (lost := shapely.difference(drawn, grown).area) > 2e-4 * drawn.length:  # one step of the grid along the outline
         faults.append(f"ink lost {lost:.3g}")
+    if specks := count_slivers(grown):
+        faults.append(f"{specks} slivers")
     for what, limit, in_ink in (("gap", gap_mm, False), ("land", land_mm, True)):
         at, width = newly_narrow(before, after, limit_mm=limit, in_ink=in_ink)
         if len(at):
             faults.append(f"{len(at)} new narrow {what}, {width.min():.3f} at {np.round(at[width.argmin()], 2)}")
-    was = thin_places(Widths(before), land_mm) + hairs(Widths(before), land_mm)
-    now = thin_places(GrownWidths(after, Widths(before)), land_mm)
-    if now > was:
-        faults.append(f"{was} thin places told as {now}")
+    for below_mm in (land_mm, min(land_mm, THINNEST_LAND_MM)):
+        was = thin_places(Widths(before), land_mm, below_mm) + hairs(Widths(before), land_mm)
+        now = thin_places(GrownWidths(after, Widths(before)), land_mm, below_mm)
+        if now > was:
+            faults.append(f"{was} places thinner than {below_mm:g} told as {now}")
     thin, allowed = thin_rows(before, land_mm=land_mm, gap_mm=gap_mm)
     still, length = after_rows(after, land_mm)
     return Judgement(
@@ -62,10 +67,10 @@ def ribs(axis, *, limit_mm, in_ink):
     )
 
 
-def thin_places(widths, land_mm):
+def thin_places(widths, land_mm, below_mm):
     """How many thin lands and specks the review tells: its tips are notes, and more may show where lines got wider."""
     (lands,) = widths.below(Below(land_mm, in_ink=True))
-    return int((~lands.is_tip & (lands.width_mm < land_mm - TOLERANCE_MM)).sum())
+    return int((~lands.is_tip & (lands.width_mm < below_mm - TOLERANCE_MM)).sum())
 
 
 def hairs(widths, land_mm):

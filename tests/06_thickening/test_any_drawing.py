@@ -63,14 +63,26 @@ def scribble(seed):
     return laid(shapely.union_all(strokes)), limits, drawn.uniform(0, 360)
 
 
-def test_most_scribbles_may_turn_before_or_after_growing():
-    """In one of twelve a rule stands on its threshold: which walls face each other, what is a joint and what a body."""
+def test_scribbles_may_turn_before_or_after_growing():
+    """In one of twenty a rule stands on its threshold: which walls face each other, what is a joint and what a body."""
     far = []
     for seed in range(16):
         ink, limits, angle = scribble(seed)
         there = ink_of(rotate(ink, angle, origin=(0, 0)), **limits)
         far.append(apart(rotate(there, -angle, origin=(0, 0)), ink_of(ink, **limits)))
-    assert np.percentile(far, 85) < 0.01
+    assert np.sort(far)[-2] < 0.01
+
+
+POCKETS = (242, 244, 401)  # scribbles whose walls run together about a pocket larger or smaller than any speck
+GROOVES = (130, 184, 448)  # and beside whose strokes' ends an arc begins: what was left there was no groove
+
+
+@pytest.mark.parametrize("seed", POCKETS + GROOVES)
+def test_what_is_left_where_walls_run_together_does_not_change_with_the_scale(seed):
+    ink, limits, _ = scribble(seed)
+    by = 1.5
+    there = ink_of(scale(ink, by, by, origin=(0, 0)), **{name: mm * by for name, mm in limits.items()})
+    assert apart(scale(there, 1 / by, 1 / by, origin=(0, 0)), ink_of(ink, **limits)) < 0.01
 
 
 @settings(max_examples=12)

@@ -40,7 +40,17 @@ def test_where_the_gap_forbids_the_full_width_it_is_said():
     assert [place.after_mm for place in middle] == pytest.approx([0.35], abs=0.002)
     assert middle[0].still_thin_mm == pytest.approx(middle[0].length_mm, rel=0.05)
     assert "cannot spare" in middle[0].says
-    assert "; of 29.1 mm of thin land 9.7 mm stay thinner. At 1 of them the gap" in growth.says
+    assert "; of 29.1 mm of thin land 9.7 mm stay thinner. At 1 places the gap" in growth.says
+
+
+def test_where_gaps_forbid_all_nothing_is_called_grown():
+    """The places are told all the same, and the face is the very one that was drawn."""
+    slot = bar(-6, 0.45, 6, 3) | bar(-6, -3, 6, -0.45) | bar(-8, -3, -5.3, 3) | bar(5.3, -3, 8, 3)
+    face, _, growth, drawn_axis = thickened(slot | bar(-5, -0.15, 5, 0.15))
+    assert (growth.outcome, growth.added_mm2, drawn_axis) == ("left_as_drawn", 0.0, None)
+    assert [place.gap_forbade for place in growth.places] == [True]
+    assert "forbids it at each of 1 places" in growth.says
+    assert face.ink.equals(growth.drawn)
 
 
 def test_what_a_gap_denies_one_side_and_the_other_takes_is_said():

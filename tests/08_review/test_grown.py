@@ -8,8 +8,9 @@ import shapely
 from shapely.affinity import rotate, scale
 
 from faces import found, job_with, reviewed
-from grown import bar, grown
+from grown import bar, grown, laid
 from stampwright.job import Relief
+from stampwright.plane import medial_axis
 
 LINE = bar(-8, -0.15, 8, 0.15)
 JOB = dataclasses.replace(job_with("flat-0.5"), relief=Relief(thicken=True))
@@ -70,3 +71,13 @@ def test_a_tip_that_got_stouter_is_still_a_tip(mirrored):
         assert len(found(review, "sharp-tip")) == 2
         assert not found(review, "thin-land")
     assert after.land_widths != before.land_widths
+
+
+def test_a_barb_too_short_to_be_told_is_told_no_more_for_being_stouter():
+    """A hair of 0.04 mm out of a right angle, as an emoji has it, and the spear that growing made of it."""
+    tip, body = (0.0238, 0.0378), [(-2.2591, -3.1533), (1.8792, -1.3267)]
+    hair = laid(shapely.Polygon([tip, *body, (0, 0)]))
+    spear = laid(shapely.Polygon([tip, (-0.0126, 0.0064), (-0.0307, -0.0385), *body, (0.0093, -0.0065)]))
+    assert not found(reviewed(hair, JOB), "thin-land")
+    assert found(reviewed(spear, JOB), "thin-land")
+    assert not found(reviewed(spear, JOB, drawn_axis=medial_axis(hair)), "thin-land")

@@ -55,11 +55,15 @@ class GrownWidths(Widths):
         return [_together(found.where(some), place[some]) for some in chosen]
 
     def _stems(self, limits: Sequence[Below], pieces: Pieces) -> tuple[Ints, Bools]:
-        """The drawn stretch nearest to each piece of land, (count,), -1 where none is near; and whether it is a tip."""
+        """The drawn stretch nearest to each piece of land, (count,), -1 where none is near; and whether it is no land.
+
+        That is a tip, or where none is near a corner, as a hair too short to be told: something as narrow was there
+        before, since growing leaves nothing else.
+        """
         axis, drawn = self.axis, self._drawn.axis
         lowest = first_of(pieces.piece, axis.low_mm[pieces.row], pieces.count)
         at = shapely.points(axis.vertices[axis.low[pieces.row[lowest]]])
-        stem, tip = np.full(pieces.count, -1), np.zeros(pieces.count, dtype=bool)
+        stem, tapers = np.full(pieces.count, -1), np.zeros(pieces.count, dtype=bool)
         for i, limit in enumerate(limits):
             some = np.flatnonzero(pieces.cut == i)
             if not limit.in_ink or not len(some):
@@ -71,8 +75,9 @@ class GrownWidths(Widths):
             tree = shapely.STRtree(shapely.linestrings(lines))
             which, nearest = tree.query_nearest(at[some], max_distance=limit.limit_mm, all_matches=False)
             stem[some[which]] = piece = was.piece[row[nearest]]
-            tip[some[which]] = were.is_tip[piece]
-        return stem, tip
+            tapers[some] = True
+            tapers[some[which]] = were.is_tip[piece]
+        return stem, tapers
 
 
 def _together(found: Stretches, place: Ints) -> Stretches:

@@ -227,7 +227,8 @@ class Widths:
     def told(self, pieces: Pieces, limit_mm: Floats, *, tapered: Bools | None = None) -> tuple[Stretches, Bools]:
         """Measure the pieces, and tell which of them are stretches: the rest are corners.
 
-        Of `tapered` pieces (count,) all that runs out in a point is a tip, also where it is no wedge all the way.
+        Of `tapered` pieces (count,) all that runs out in a point is a tip, or a corner, also where it is no wedge all
+        the way.
         """
         axis, count, row, piece = self.axis, pieces.count, pieces.row, pieces.piece
         rib, level, chain = self.is_rib[row], self.is_level[row], self.is_chain[row]
@@ -246,8 +247,10 @@ class Widths:
         has_level = least_row >= 0
         path, blunt = total(length, chain), np.where(chain_row >= 0, low[chain_row], 0.0)
         angle = _taper_deg(limit_mm / 2 - blunt, path)
-        wedge = ~has_level if tapered is None else ~has_level | tapered
-        tip = (ways == 1) & wedge & (chain_row >= 0) & (angle < ACUTE_DEG)
+        pointed = (ways == 1) & (chain_row >= 0)
+        if tapered is not None:
+            has_level &= ~(pointed & tapered)
+        tip = pointed & ~has_level & (angle < ACUTE_DEG)
         whole = (ways == 0) & (np.bincount(piece, minlength=count) == np.bincount(axis.part)[pieces.part])
         width = np.where(whole & (least < _EVEN_SHARE * mean), mean, least)
         place = np.where(tip, chain_row, np.where(has_level, least_row, widest_row))

@@ -185,13 +185,16 @@ class Planes:
         return out
 
     def across(self, walls: Walls, samples: Samples) -> Floats:
-        """How far samples (s) on straight walls across an end may move: such a wall is the end's face, and stays."""
+        """How far samples (s) on straight walls across an end may move: such a wall is the end's face, and stays.
+
+        A needle has no face: both its walls run to its point.
+        """
         free = np.full(len(samples), np.inf)
         for column in (0, 1):
             at = np.flatnonzero(self.end[:, column] >= 0)
             which, wall = self.end[at, column], samples.wall[at]
             facing = (walls.outward[wall] * self._ends.direction[which]).sum(-1)
-            face = facing > 0.5
+            face = (facing > 0.5) & ~self._ends.needle[which]
             face &= walls.length_mm[wall] >= _STRAIGHT_END * self._axis.radius_mm[self._ends.vertex[which]]
             free[at[face]] = np.minimum(free[at[face]], self._ends.spare_mm[which[face]])
         return free

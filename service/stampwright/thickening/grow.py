@@ -14,6 +14,7 @@ from stampwright.plane import medial_axis, on_grid, part_pinches, polygons_of, w
 
 from .measure import new_narrow_places, same_pieces
 from .moves import Moving
+from .pockets import without_pockets
 from .shape import grown_by
 from .walls import Walls
 
@@ -55,7 +56,8 @@ def grow(
     spots: list[Floats] = []
     for tries in range(1, len(_WITHIN) + 2):
         moves = moving.moves(_near(moving.samples.at, spots, max(land_mm, gap_mm)))
-        made = part_pinches(without_slivers(_thinned(on_grid(grown_by(ink, walls, moves)))))
+        made = without_pockets(_thinned(on_grid(grown_by(ink, walls, moves))), ink, gap_mm=gap_mm)
+        made = without_slivers(part_pinches(made))  # put on the grid once more, a hair of a neck may close
         after = medial_axis(made)
         found = new_narrow_places(axis, after, land_mm=land_mm, gap_mm=gap_mm)
         if not len(found) and same_pieces(ink, made):

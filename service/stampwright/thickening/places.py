@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 _SPACING = 0.5  # of the least width, between the places at which the width after is read
-_NOTICED_MM2 = 1e-4  # places that gained less, and lack nothing a gap denied, are not told
+NOTICED_MM2 = 1e-4  # places that gained less, and lack nothing a gap denied, are not told
 
 
 def places_of(axis: Axis, grown: Grown, *, land_mm: float) -> tuple[GrownPlace, ...]:
@@ -63,7 +63,7 @@ def _told(axis: Axis, grown: Grown, pieces: Pieces, level: Bools, land_mm: float
         before_mm = float(before[i])
         after_mm = float(after[i] if dot[piece] or tip[piece] else least[piece])
         forbade = bool(denied[piece] > WIDTH_MM and after_mm < enough_mm(land_mm) and not tip[piece])
-        if added[piece] < _NOTICED_MM2 and not forbade:
+        if added[piece] < NOTICED_MM2 and not forbade:
             continue
         long_mm, thin_mm = float(length[piece]), float(length[piece] * share[piece])
         if tip[piece]:

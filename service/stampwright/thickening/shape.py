@@ -169,22 +169,60 @@ def _over_cos(height: Floats, angle: Floats) -> Floats:
 
 
 def _wedges(walls: Walls, moves: Moves) -> Iterator[Floats]:
-    """Concave corners of less than a right turn with unequal moves: up to where the moved lines meet."""
+    """Concave corners of less than a right turn with unlike moves: from the higher strip's end to the lower wall.
+
+    To where the moved lines meet, down to the drawn wall, since strips are thinned; beyond a lower wall too short for
+    that, as the first of an arc, to the nearest moved place of those that follow it.
+    """
     last, first = _beside_corners(walls, moves)
-    start, end = moves.by_mm[last], moves.by_mm[first]
-    turn = -walls.turn_deg
-    unequal = np.abs(start - end) > _NONE_MM
-    some = np.flatnonzero((turn > CORNER_DEG) & (turn < 90.0) & unequal)
-    if not len(some):
+    some = np.flatnonzero((-walls.turn_deg > CORNER_DEG) & (-walls.turn_deg < 90.0))
+    start, end, turn = moves.by_mm[last][some], moves.by_mm[first][some], np.radians(-walls.turn_deg[some])
+    later = end > start  # which strip is the higher
+    high, low = np.where(later, end, start), np.where(later, start, end)
+    upper, lower = np.where(later, walls.next[some], some), np.where(later, some, walls.next[some])
+    away = (high - low * np.cos(turn)) / np.sin(turn)  # along the lower wall, from the corner
+    short = (away > walls.length_mm[lower]) & (high > low + _NONE_MM)
+    # where neither is by so much the higher, both strips reach to where their moved lines meet
+    filled = np.flatnonzero(short | (high * np.cos(turn) > low + _NONE_MM))
+    if not len(filled):
         return iter(())
-    a, b = start[some], end[some]
-    cos, sin = np.cos(np.radians(turn[some])), np.sin(np.radians(turn[some]))
-    normal, wall, later = walls.outward[some], walls.along[some], walls.next[some]
-    back = (a * cos - b) / sin  # along the first wall, from the corner, to where the moved lines meet
+    some, later, upper, lower, short = some[filled], later[filled], upper[filled], lower[filled], short[filled]
+    high, low, away = high[filled], low[filled], away[filled]
     corner = walls.axis.walls[some, 1]
-    meet = corner + a[:, None] * normal + back[:, None] * wall
-    quads = np.stack([corner, corner + a[:, None] * normal, meet, corner + b[:, None] * walls.outward[later]], axis=1)
+    foot = corner + (np.where(later, -1.0, 1.0) * away)[:, None] * walls.along[lower]
+    meet = foot + low[:, None] * walls.outward[lower]
+    top = corner + high[:, None] * walls.outward[upper]
+    meet[short], foot[short] = _nearest_moved(walls, moves, top[short], lower[short], ~later[short], high[short])
+    quads = np.stack([corner, top, meet, foot], axis=1)
     x, y = quads[..., 0], quads[..., 1]
     area = (x * np.roll(y, -1, axis=1) - y * np.roll(x, -1, axis=1)).sum(axis=1)
     quads[area < 0] = quads[area < 0][:, ::-1]
     return iter(quads)
+
+
+def _nearest_moved(  # noqa: PLR0913, PLR0917  the parts of one drawing
+    walls: Walls, moves: Moves, top: Floats, wall: Ints, onward: Bools, within_mm: Floats
+) -> tuple[Floats, Floats]:
+    """The moved wall end nearest to each place `top` (c, 2), and where it was drawn.
+
+    Of the walls from `wall` (c,) on, or backward, up to the next corner, while they lie `within_mm` (c,) of the corner.
+    """
+    last, first = _beside_corners(walls, moves)
+    previous = np.zeros(len(walls.next), dtype=np.int64)
+    previous[walls.next] = np.arange(len(previous))
+    first = first[previous]
+    best, moved, drawn = np.full(len(top), np.inf), top.copy(), top.copy()
+    way, wall, going = np.zeros(len(top)), wall.copy(), np.ones(len(top), dtype=bool)
+    while going.any():
+        sample = np.where(onward, last[wall], first[wall])
+        at = moves.samples.at[sample]
+        out = at + moves.by_mm[sample][:, None] * walls.outward[wall]
+        far = np.hypot(*(out - top).T)
+        nearer = going & (far < best)
+        best[nearer], moved[nearer], drawn[nearer] = far[nearer], out[nearer], at[nearer]
+        way += walls.length_mm[wall]
+        there = np.where(onward, walls.next[wall], previous[wall])
+        turn = np.abs(walls.turn_deg[np.where(onward, wall, there)])
+        going &= (way < within_mm) & (turn <= CORNER_DEG)
+        wall = there
+    return moved, drawn

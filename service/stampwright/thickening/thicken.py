@@ -15,7 +15,7 @@ from stampwright.plane import medial_axis
 from .grow import grow
 from .growth import Growth
 from .margin import Margin
-from .places import places_of
+from .places import NOTICED_MM2, places_of
 from .want import wants_of
 
 if TYPE_CHECKING:
@@ -58,6 +58,9 @@ def thicken(face: Face, job: Job, *, field: shapely.Polygon) -> Thickened:
         return Thickened(face, axis, _with_words(dataclasses.replace(growth, outcome="left_as_drawn")))
     places = places_of(axis, made, land_mm=land_mm)
     added_mm2 = float(made.ink.area - face.ink.area)
+    if not any(place.added_mm2 >= NOTICED_MM2 for place in places):
+        growth = dataclasses.replace(growth, outcome="left_as_drawn", places=places)
+        return Thickened(face, axis, _with_words(growth))
     growth = dataclasses.replace(growth, outcome="grown", added_mm2=added_mm2, places=places)
     return Thickened(dataclasses.replace(face, ink=made.ink), made.axis, _with_words(growth), axis)
 
@@ -100,16 +103,22 @@ def _says(growth: Growth) -> str:
         letters = f" Left alone: {growth.letters_left} letters or specks of lines thinner than a third of that."
     if growth.outcome == "nothing_thin":
         return f"No land was grown: none that can be is thinner than {growth.land_mm:g} mm.{letters}"
+    held = sum(place.gap_forbade for place in growth.places)
+    if growth.outcome == "left_as_drawn" and held:
+        return (
+            f"No land was grown: the gap of {growth.gap_mm:.2f} mm that is kept forbids it at each of {held} places "
+            f"thinner than {growth.land_mm:g} mm. Make room in the drawing, or ask for a larger mark.{letters}"
+        )
     if growth.outcome == "left_as_drawn":
         return (
             f"No land was grown: at {growth.land_mm:g} mm lands, gaps or the whole drawing would have been lost. "
             f"The mark is cut as drawn; mend its findings in the drawing, or ask for a larger mark.{letters}"
         )
-    held = sum(place.gap_forbade for place in growth.places)
-    kept = f" At {held} of them the gap of {growth.gap_mm:.2f} mm that is kept forbade the full width." if held else ""
+    gained = sum(place.added_mm2 >= NOTICED_MM2 for place in growth.places)
+    kept = f" At {held} places the gap of {growth.gap_mm:.2f} mm that is kept forbade the full width." if held else ""
     was_mm, is_mm = sum(p.length_mm for p in growth.places), sum(p.still_thin_mm for p in growth.places)
     still = f"; of {was_mm:.1f} mm of thin land {is_mm:.1f} mm stay thinner" if is_mm >= _SHORT_MM else ""
     return (
-        f"Lands were grown to {growth.land_mm:g} mm at {len(growth.places)} places, by {growth.added_mm2:.2f} mm² "
+        f"Lands were grown to {growth.land_mm:g} mm at {gained} places, by {growth.added_mm2:.2f} mm² "
         f"in all{still}.{kept}{letters}"
     )
