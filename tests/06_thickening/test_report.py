@@ -53,6 +53,14 @@ def test_where_gaps_forbid_all_nothing_is_called_grown():
     assert face.ink.equals(growth.drawn)
 
 
+def test_what_gains_nothing_that_could_be_measured_is_not_called_grown():
+    """A bar with a dent of a tenth, a micrometre thinner there than the least width."""
+    dent = shapely.Polygon([(-0.15, 0.2601), (-0.05, 0.239), (0.05, 0.239), (0.15, 0.2601)])
+    face, _, growth, _ = thickened(bar(-5, -0.26, 5, 0.26) - dent)
+    assert (growth.outcome, growth.places, growth.added_mm2) == ("nothing_thin", (), 0.0)
+    assert face.ink.equals(growth.drawn)
+
+
 def test_what_a_gap_denies_one_side_and_the_other_takes_is_said():
     told = [place.says for place in thickened(bars(2, width=0.3, gap=0.6)).growth.places]
     assert len(told) == 2  # of the tenth that each side wants the gap spares a half

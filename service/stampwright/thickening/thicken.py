@@ -58,8 +58,9 @@ def thicken(face: Face, job: Job, *, field: shapely.Polygon) -> Thickened:
         return Thickened(face, axis, _with_words(dataclasses.replace(growth, outcome="left_as_drawn")))
     places = places_of(axis, made, land_mm=land_mm)
     added_mm2 = float(made.ink.area - face.ink.area)
-    if not any(place.added_mm2 >= NOTICED_MM2 for place in places):
-        growth = dataclasses.replace(growth, outcome="left_as_drawn", places=places)
+    if added_mm2 < NOTICED_MM2 or not any(place.added_mm2 >= NOTICED_MM2 for place in places):
+        held = tuple(place for place in places if place.gap_forbade)
+        growth = dataclasses.replace(growth, outcome="left_as_drawn" if held else "nothing_thin", places=held)
         return Thickened(face, axis, _with_words(growth))
     growth = dataclasses.replace(growth, outcome="grown", added_mm2=added_mm2, places=places)
     return Thickened(dataclasses.replace(face, ink=made.ink), made.axis, _with_words(growth), axis)
