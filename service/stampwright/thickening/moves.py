@@ -113,10 +113,8 @@ class Moving:
         row, side = np.nonzero(wants.rib[:, None] & (axis.point > 0))
         lacks = wants.at(axis, row, np.zeros(len(row)))
         row, side, lacks = row[lacks > 0], side[lacks > 0], lacks[lacks > 0]
-        before = np.zeros(len(axis.walls), dtype=np.int64)
-        before[self.walls.next] = np.arange(len(before))
         site = axis.site[row, side]
-        corner = np.where(axis.point[row, side] == 1, before[site], site)
+        corner = np.where(axis.point[row, side] == 1, self.walls.previous[site], site)
         # where a wall beside the corner moves as far already, the rib is the end of its stroke and no neck
         neck = np.maximum(wanting[corner, 1], wanting[self.walls.next[corner], 0]) < _NECK * lacks
         return corner[neck], lacks[neck]

@@ -27,8 +27,10 @@ def without_pockets(grown: shapely.MultiPolygon, drawn: shapely.MultiPolygon, *,
         return grown
     fills = _are_pockets(holes, counters_of(drawn)) & (shapely.area(holes) < _SMALL * gap_mm**2)
     fills[shapely.STRtree(holes).query(shapely.point_on_surface(grown.geoms), predicate="within")[1]] = False
-    many = shapely.get_num_interior_rings(grown.geoms)
-    kept = np.split(shapely.get_exterior_ring(holes)[~fills], np.cumsum(_sums(~fills, many))[:-1])
+    lands = len(grown.geoms)
+    land = np.repeat(np.arange(lands), shapely.get_num_interior_rings(grown.geoms))
+    many = np.bincount(land[~fills], minlength=lands)
+    kept = np.split(shapely.get_exterior_ring(holes)[~fills], np.cumsum(many)[:-1])
     return shapely.MultiPolygon(
         [shapely.Polygon(land.exterior, rings) for land, rings in zip(grown.geoms, kept, strict=True)]
     )
@@ -44,9 +46,3 @@ def _are_pockets(holes: NDArray[np.object_], drawn: NDArray[np.object_]) -> Bool
     largest = np.full(len(drawn) + 1, -1)
     largest[owner[order]] = order
     return np.asarray((owner < 0) | (largest[owner] != np.arange(len(holes))))
-
-
-def _sums(flags: Bools, many: NDArray[np.int64]) -> NDArray[np.int64]:
-    """How many flags are set in each of the runs of these lengths that follow each other."""
-    total = np.concatenate([[0], np.cumsum(flags)])
-    return np.asarray(np.diff(total[np.concatenate([[0], np.cumsum(many)])]))

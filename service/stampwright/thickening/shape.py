@@ -208,9 +208,7 @@ def _nearest_moved(  # noqa: PLR0913, PLR0917  the parts of one drawing
     Of the walls from `wall` (c,) on, or backward, up to the next corner, while they lie `within_mm` (c,) of the corner.
     """
     last, first = _beside_corners(walls, moves)
-    previous = np.zeros(len(walls.next), dtype=np.int64)
-    previous[walls.next] = np.arange(len(previous))
-    first = first[previous]
+    first = first[walls.previous]
     best, moved, drawn = np.full(len(top), np.inf), top.copy(), top.copy()
     way, wall, going = np.zeros(len(top)), wall.copy(), np.ones(len(top), dtype=bool)
     while going.any():
@@ -221,7 +219,7 @@ def _nearest_moved(  # noqa: PLR0913, PLR0917  the parts of one drawing
         nearer = going & (far < best)
         best[nearer], moved[nearer], drawn[nearer] = far[nearer], out[nearer], at[nearer]
         way += walls.length_mm[wall]
-        there = np.where(onward, walls.next[wall], previous[wall])
+        there = np.where(onward, walls.next[wall], walls.previous[wall])
         turn = np.abs(walls.turn_deg[np.where(onward, wall, there)])
         going &= (way < within_mm) & (turn <= CORNER_DEG)
         wall = there

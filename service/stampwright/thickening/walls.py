@@ -44,6 +44,7 @@ class Walls:
         self.base: Floats = np.concatenate([[0.0], np.cumsum(self.length_mm + _ROOM_MM)[:-1]])
         self.next: Ints = np.arange(1, len(start) + 1)
         self.next[np.append(first[1:], len(start)) - 1] = first
+        self.previous: Ints = np.argsort(self.next)  # each wall is the next of one
         self.turn_deg: Floats = self._turns()
 
     def _directions(self, along: Floats) -> Floats:
