@@ -40,7 +40,7 @@ def test_where_the_gap_forbids_the_full_width_it_is_said():
     assert [place.after_mm for place in middle] == pytest.approx([0.35], abs=0.002)
     assert middle[0].still_thin_mm == pytest.approx(middle[0].length_mm, rel=0.05)
     assert "cannot spare" in middle[0].says
-    assert "; of 29.1 mm of thin land 9.7 mm stay thinner. At 1 places the gap" in growth.says
+    assert "; of 29.1 mm of thin land 9.7 mm stay thinner. At 1 place the gap" in growth.says
 
 
 def test_where_gaps_forbid_all_nothing_is_called_grown():
@@ -49,7 +49,7 @@ def test_where_gaps_forbid_all_nothing_is_called_grown():
     face, _, growth, drawn_axis = thickened(slot | bar(-5, -0.15, 5, 0.15))
     assert (growth.outcome, growth.added_mm2, drawn_axis) == ("left_as_drawn", 0.0, None)
     assert [place.gap_forbade for place in growth.places] == [True]
-    assert "forbids it at each of 1 places" in growth.says
+    assert "forbids it at the 1 place thinner" in growth.says
     assert face.ink.equals(growth.drawn)
 
 
@@ -124,9 +124,19 @@ def test_lettering_below_a_third_of_the_least_width_is_left_and_said():
     letters = [bar(x, 0, x + stroke, 1.5) | bar(x, 0, x + 0.8, stroke) for x in range(5)]
     face, _, growth, _ = thickened(shapely.union_all([*letters, bar(0, 4, 20, 4.3)]))
     assert growth.letters_left == 5
-    assert "5 letters" in growth.says
+    assert "Left alone: 5 letters or specks of lines" in growth.says
     assert len(growth.places) == 1  # the line above them
     assert face.ink.area == pytest.approx(5 * (1.5 + 0.8 - stroke) * stroke + 20 * 0.5, abs=0.01)
+
+
+@pytest.mark.parametrize(("many", "told"), [(1, "at 1 place, by"), (2, "at 2 places, by")])
+def test_places_and_letters_are_told_in_the_right_number(many, told):
+    letters = [bar(x, 0, x + 0.12, 1.5) for x in range(many)]
+    says = thickened(
+        shapely.union_all([*letters, *(bar(0, 4 + 2 * i, 20, 4.3 + 2 * i) for i in range(many))])
+    ).growth.says
+    assert told in says
+    assert f"Left alone: {many} {'letter or speck' if many == 1 else 'letters or specks'} of lines" in says
 
 
 @pytest.mark.parametrize("turn", [0, 20, 45])

@@ -113,7 +113,7 @@ def test_a_folder_with_a_manifest_is_begun_again_only_when_told_to(url, tmp_path
     before = tree(out)
     refused = batch(*arguments)
     assert refused.returncode == 5
-    assert "tells of 1 marks: go on with --resume, begin again with --afresh" in refused.stderr
+    assert "tells of 1 mark: go on with --resume, begin again with --afresh" in refused.stderr
     assert tree(out) == before
     assert "done before" not in batch(*arguments, "--afresh").stdout
     assert batch(*arguments, "--afresh", "--resume").returncode == 2

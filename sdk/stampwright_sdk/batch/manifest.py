@@ -65,8 +65,8 @@ class Manifest:
         known = {} if afresh else read_manifest(folder / MANIFEST_FILE)
         if known and not resume:
             raise UnusableInput(
-                f"{folder / MANIFEST_FILE} tells of {len(known)} marks: go on with --resume, "
-                "begin again with --afresh, or give another folder"
+                f"{folder / MANIFEST_FILE} tells of {len(known)} {'mark' if len(known) == 1 else 'marks'}: "
+                "go on with --resume, begin again with --afresh, or give another folder"
             )
         self.rows: dict[str, Row] = known
         folder.mkdir(parents=True, exist_ok=True)

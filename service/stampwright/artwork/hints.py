@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from stampwright.base import Notice
+from stampwright.base import Notice, numbered
 from stampwright.base.quantities import MM_PER_CSS_PX
 from stampwright.plane import area_of
 
@@ -77,8 +77,9 @@ def stray_specks(ink: shapely.MultiPolygon) -> list[Notice]:
         return []
     specks = boxes[order[:count]]
     specks = specks[(specks[:, :2] < rest[:2]).any(axis=1) | (specks[:, 2:] > rest[2:]).any(axis=1)]
-    says = f"{len(specks)} specks outside the mark make it {won.max():.0%} smaller on the head than it could be."
-    remedy = "If they are no part of the mark, delete them in the drawing."
+    because = f"because of {numbered(len(specks), 'speck')} outside it"
+    says = f"The mark is {won.max():.0%} smaller on the head than it could be, {because}."
+    remedy = "Delete in the drawing what is no part of the mark."
     share = float(areas[order[:count]].sum() / areas.sum())
     return [Notice("stray-speck", says, remedy, count=len(specks), bounds_mm=_box(_around(specks)), ink_share=share)]
 
@@ -93,8 +94,8 @@ def open_outlines(shapes: Sequence[Shape], place_of: Callable[[Piece], str]) -> 
     if not found:
         return []
     first = next(iter(found.values()))
-    says = f"{len(found)} outlines end close to where they begin without being closed: a gap will print."
-    remedy = "If they are meant as closed, close them in the drawing."
+    says = f"The ends of {numbered(len(found), 'outline')} come close without meeting: a gap will print."
+    remedy = "Where a closed outline is meant, close it in the drawing."
     return [Notice("open-outline", says, remedy, element=place_of(first.element), count=len(found))]
 
 

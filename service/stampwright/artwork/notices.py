@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple
 
-from stampwright.base import ArtworkError, Notice, Refusal
+from stampwright.base import ArtworkError, Notice, Refusal, numbered
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -235,7 +235,7 @@ class Log:
             more = len(self._refusals) - _REFUSALS_SAID
             said = self._refusals[:_REFUSALS_SAID]
             if more > 0:
-                said.append(Refusal(said[-1].code, f"… and {more} more places of this kind."))
+                said.append(Refusal(said[-1].code, f"… and {numbered(more, 'more place')} of this kind."))
             raise ArtworkError(said)
 
     def doubtful(self) -> dict[str, list[Shape]]:

@@ -15,6 +15,7 @@ from .problems import (
 )
 from .remarks import SEVERITY_RANK, VERDICT_OF, Bounds, Caution, Finding, Mend, Notice, Point, Severity, Verdict
 from .stopwatch import stage, stopwatch
+from .words import numbered
 
 __all__ = [
     "SEVERITY_RANK",
@@ -37,6 +38,7 @@ __all__ = [
     "Unavailable",
     "UnreadFormat",
     "Verdict",
+    "numbered",
     "pointer_to",
     "stage",
     "stopwatch",

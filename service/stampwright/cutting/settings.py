@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
+from stampwright.base import numbered
+
 from . import milling
 
 if TYPE_CHECKING:
@@ -227,7 +229,8 @@ class _Bench:
     def _overload(self, run: Setting) -> Overload:
         unit = {"force": "N", "power": "W", "deflection": "mm", "stress": "MPa"}
         check, value, limit = next(load for load in self._loads(run) if load[1] > load[2])
-        deed = f"at {run.passes} passes, {run.ae_mm:.2g} mm wide and a chip of {1000 * run.chip_mm:.2g} µm"
+        passes = numbered(run.passes, "pass", "passes")
+        deed = f"at {passes}, {run.ae_mm:.2g} mm wide and a chip of {1000 * run.chip_mm:.2g} µm"
         return Overload(check, f"{deed} its {check} is {value:.3g} {unit[check]}, the limit {limit:.3g} {unit[check]}")
 
     def _rubs(self, run: Setting) -> str:

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import shapely
 
+from stampwright.base import numbered
+
 from .laying import PLUNGE_SHARE
 from .minutes import RAMP_DEG
 from .settings import STOCK_MM, Setting, roughing, settle
@@ -107,20 +109,16 @@ def held_back(setting: Setting) -> str:
     return f"held back by {', '.join(_ASKED[check] for check in setting.cut_down_by)}"
 
 
-def _many(count: int, one: str, more: str) -> str:
-    return f"{count} {one if count == 1 else more}"
-
-
 def _remarks(laid: Laid, lifted_min: float) -> list[str]:
     remarks = [f"lifted {laid.lifts} times a pass, {lifted_min:.1f} min of it"] if laid.lifts > 1 else []
     if laid.entries:
         helices = laid.entries - laid.tight_entries
         remarks += (
-            [f"enters closed ground by {_many(helices, 'helix', 'helices')} of {RAMP_DEG:.2g}°"] if helices else []
+            [f"enters closed ground by {numbered(helices, 'helix', 'helices')} of {RAMP_DEG:.2g}°"] if helices else []
         )
     if laid.tight_entries:
         remarks.append(
-            f"{_many(laid.tight_entries, 'pocket', 'pockets')} too tight for a helix: straight down at "
+            f"{numbered(laid.tight_entries, 'pocket')} too tight for a helix: straight down at "
             f"{100 * PLUNGE_SHARE:.0f} % of the feed, in pecks"
         )
     if min(laid.slotted_share, laid.slowed_share) > TOLD_SHARE:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import shapely
 
 from stampwright import __version__
+from stampwright.base import numbered
 from stampwright.catalogue import substrate_named
 
 from . import board, svg
@@ -125,4 +126,4 @@ def _counts(tiles: Sequence[Tile]) -> str:
     order = ("ready", "compromised", "unmakeable", "refused")
     found = [(verdict, sum(tile.verdict == verdict for tile in tiles)) for verdict in order]
     told = ", ".join(f"{count} {verdict}" for verdict, count in found if count)
-    return f"{len(tiles)} {'mark' if len(tiles) == 1 else 'marks'}: {told}"
+    return f"{numbered(len(tiles), 'mark')}: {told}"

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from stampwright import __version__
+from stampwright.base import numbered
 from stampwright.catalogue import drill_says, metal_named, substrate_named
 
 from . import frame, svg
@@ -86,7 +87,7 @@ def sheet_pages(stamp: Stamp, *, paper: Paper = "a4") -> list[ET.Element]:
     for page, pair, begins in zip(pages, (columns[:2], columns[2:]), (top, _EDGE_MM), strict=False):
         _set(page, pair, top=begins, wide=wide)
     if rest:
-        words = f"{rest} more lines: see README.txt of the bundle"
+        words = f"{numbered(rest, 'more line')}: see README.txt of the bundle"
         put(pages[-1], words, at=(_EDGE_MM, _bottom(high) + 3.5), size_mm=_TEXT_MM, font_weight="bold")
     for number, page in enumerate(pages, start=1):
         words = f"{number} of {len(pages)} · {stamp.digest} · stampwright {__version__}"
@@ -258,7 +259,7 @@ def _sections(stamp: Stamp) -> Iterator[tuple[str, list[str]]]:
     least, most = use.heat_up_range_s
     warm = f"About {use.heat_up_s:.0f} s ({least:.0f} to {most:.0f}) to {low:.0f} to {high:.0f} °C."
     force = f"{use.press_force_n[0]:.0f} to {use.press_force_n[1]:.0f} N"
-    prints = {0: "no print", 1: "1 print"}.get(use.prints_per_heat, f"{use.prints_per_heat} prints")
+    prints = numbered(use.prints_per_heat, "print") if use.prints_per_heat else "no print"
     press = f"Press {use.dwell_s[0]:g} to {use.dwell_s[1]:g} s with {force}; {prints} a heat."
     yield "Heat and use", [warm, press, use.rod.says, *use.steps]
     found = [

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from stampwright.base import numbered
+
 from .body import gradient_k, soak_s
 from .losses import ROOM_C
 from .pressing import HAND_FORCE_N
@@ -86,5 +88,4 @@ def _again(printing: Printing) -> str:
     if printing.prints == 0:
         cold = f"After {printing.handling_s:g} s of handling the face is too cool to print"
         return f"{cold}: bring the work nearer to the flame, or choose a metal that may be hotter."
-    prints = "1 print" if printing.prints == 1 else f"{printing.prints} prints"
-    return f"Count on {prints} a heat, then back into the flame."
+    return f"Count on {numbered(printing.prints, 'print')} a heat, then back into the flame."

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 import shapely
 
-from stampwright.base import DoesNotFit, JobError, Notice
+from stampwright.base import DoesNotFit, JobError, Notice, numbered
 from stampwright.base.tolerances import SLIVER_MM2, WIDTH_MM
 from stampwright.plane import count_pinches, count_slivers, on_grid, part_pinches, polygons_of, without_slivers
 
@@ -201,12 +201,14 @@ def _repairs(ink: shapely.MultiPolygon, *, parting_mm2: float) -> list[Notice]:
     slivers, pinches = count_slivers(ink), count_pinches(ink)
     notices = []
     if slivers:
-        says = f"{slivers} specks or pinholes below {SLIVER_MM2:g} mm² of the finished face were dropped"
+        specks = numbered(slivers, "speck or pinhole", "specks or pinholes")
+        says = f"Dropped from the finished face: {specks} below {SLIVER_MM2:g} mm²"
         notices.append(
             Notice("slivers-dropped", says, "Nothing to do: no cutter makes them, no wood shows them.", None, slivers)
         )
     if pinches:
-        says = f"{pinches} points where areas only touch were parted by a hair, below 0.01 mm: {parting_mm2:.1g} mm²"
+        points = numbered(pinches, "point")
+        says = f"Parted by a hair, below 0.01 mm, at {points} where areas only touch: {parting_mm2:.1g} mm²"
         remedy = "If they shall hang together, draw a bridge of at least the least land width."
         notices.append(Notice("touching-parted", says, remedy, None, pinches))
     return notices

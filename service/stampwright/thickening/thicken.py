@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 import shapely
 
-from stampwright.base import JobError
+from stampwright.base import JobError, numbered
 from stampwright.plane import medial_axis
 
 from .grow import grow
@@ -101,14 +101,16 @@ def _with_words(growth: Growth) -> Growth:
 def _says(growth: Growth) -> str:
     letters = ""
     if growth.letters_left:
-        letters = f" Left alone: {growth.letters_left} letters or specks of lines thinner than a third of that."
+        left = numbered(growth.letters_left, "letter or speck", "letters or specks")
+        letters = f" Left alone: {left} of lines thinner than a third of that."
     if growth.outcome == "nothing_thin":
         return f"No land was grown: none that can be is thinner than {growth.land_mm:g} mm.{letters}"
     held = sum(place.gap_forbade for place in growth.places)
+    held_at = numbered(held, "place")
     if growth.outcome == "left_as_drawn" and held:
         return (
-            f"No land was grown: the gap of {growth.gap_mm:.2f} mm that is kept forbids it at each of {held} places "
-            f"thinner than {growth.land_mm:g} mm. Make room in the drawing, or ask for a larger mark.{letters}"
+            f"No land was grown: the gap of {growth.gap_mm:.2f} mm that is kept forbids it at the {held_at} thinner "
+            f"than {growth.land_mm:g} mm. Make room in the drawing, or ask for a larger mark.{letters}"
         )
     if growth.outcome == "left_as_drawn":
         return (
@@ -116,10 +118,10 @@ def _says(growth: Growth) -> str:
             f"The mark is cut as drawn; mend its findings in the drawing, or ask for a larger mark.{letters}"
         )
     gained = sum(place.added_mm2 >= NOTICED_MM2 for place in growth.places)
-    kept = f" At {held} places the gap of {growth.gap_mm:.2f} mm that is kept forbade the full width." if held else ""
+    kept = f" At {held_at} the gap of {growth.gap_mm:.2f} mm that is kept forbade the full width." if held else ""
     was_mm, is_mm = sum(p.length_mm for p in growth.places), sum(p.still_thin_mm for p in growth.places)
     still = f"; of {was_mm:.1f} mm of thin land {is_mm:.1f} mm stay thinner" if is_mm >= _SHORT_MM else ""
     return (
-        f"Lands were grown to {growth.land_mm:g} mm at {gained} places, by {growth.added_mm2:.2f} mm² "
+        f"Lands were grown to {growth.land_mm:g} mm at {numbered(gained, 'place')}, by {growth.added_mm2:.2f} mm² "
         f"in all{still}.{kept}{letters}"
     )
