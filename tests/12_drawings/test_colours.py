@@ -10,7 +10,7 @@ import itertools
 import numpy as np
 import pytest
 
-from stampwright.drawings import board, cutting_view, proof
+from stampwright.drawings import board, cutting_view, proof, svg, toolpaths
 from stampwright.drawings.hatch import DOT_MM, LINE_MM
 
 ASKED = 7.0
@@ -52,6 +52,7 @@ def lab(colour):
 
 CUTTING = {f"step {place}": hatched(hatch) for place, hatch in enumerate(cutting_view.HATCHES, start=1)}
 CUTTING |= {"lands": light(cutting_view.LAND), "stays": light(cutting_view.LEFT)}
+WAYS = {str(place): light(line) for place, line in enumerate((*toolpaths.LINES, toolpaths.FACING, svg.PAPER))}
 FACE = {name: light(getattr(proof, name)) for name in ("BRASS", "LAND", "GROWN", "LEFT")}
 PRINTS = [
     {"ground": light(ground)} | {name: light(getattr(board, name)) for name in ("CHAR", "GROWN", "UNDRAWN")}
@@ -60,7 +61,7 @@ PRINTS = [
 
 
 @pytest.mark.parametrize("eye", EYES)
-@pytest.mark.parametrize("fills", [CUTTING, FACE, *PRINTS], ids=["cutting", "face", *board.GROUND])
+@pytest.mark.parametrize("fills", [CUTTING, WAYS, FACE, *PRINTS], ids=["cutting", "ways", "face", *board.GROUND])
 def test_no_two_fills_of_a_drawing_are_taken_for_one_another(fills, eye):
     seen = {name: lab(EYES[eye] @ colour) for name, colour in fills.items()}
     near = [pair for pair in itertools.combinations(seen, 2) if np.linalg.norm(seen[pair[0]] - seen[pair[1]]) < ASKED]

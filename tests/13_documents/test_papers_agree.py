@@ -14,6 +14,7 @@ from stampwright.drawings import draw_face, sheet_pdf
 from stampwright.job import read_job
 from stampwright.pipeline import make_stamp
 
+FOOT = re.compile(r"\d of 2 · \S+ · stampwright \S+ ")  # between the pages, where it may part a sentence
 ROW = re.compile(
     r"^ +(\d+)  (back|face) +(\S.*?\S) {2,}(\S+) +(?:(\d+) rpm +(\d+) mm/min|by hand) +([\d.]+) min$", re.MULTILINE
 )
@@ -32,7 +33,8 @@ def text_of(name):
 @cache
 def sheet_of(name):
     pages = pypdfium2.PdfDocument(sheet_pdf(stamp_of(name)))
-    return " ".join(" ".join(page.get_textpage().get_text_range() for page in pages).split())
+    text = " ".join(" ".join(page.get_textpage().get_text_range() for page in pages).split())
+    return FOOT.sub("", text)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -116,3 +118,15 @@ def test_a_drill_is_told_by_name_and_diameter_and_once_where_both_are_one(size, 
     assert f", drill {told} to " in face
     assert f" drill {told} to " in " ".join(sheet.split())
     assert f"Drill {told} {stamp.plan.thread.drilled_mm:.1f} mm deep" in " ".join(sheet.split())
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_sheet_goes_by_the_order_of_the_work_and_each_danger_stands_beside_its_work(name):
+    sheet, answer = sheet_of(name), answer_of(name)
+    heads = ["Findings", "Blank and set-up", "Cautions while cutting", "Heat and use", "Cautions while branding"]
+    places = [sheet.index(f" {head} ") for head in heads]
+    assert places == sorted(places)
+    words = [[" ".join(caution["says"].split()) for caution in answer[work]["cautions"]] for work in ("plan", "use")]
+    cutting, branding = sheet[places[2] : places[3]], sheet[places[4] :]
+    assert [says for says in words[0] if says not in cutting] == []
+    assert [says for says in words[1] if says not in branding] == []

@@ -240,7 +240,12 @@ def _told(stamp: Stamp, column: float) -> Iterator[_Line]:
 
 
 def _sections(stamp: Stamp) -> Iterator[tuple[str, list[str]]]:
+    """In the order of the work: what to know before, at the mill, at the flame, each with its dangers."""
     plan, use, blank = stamp.plan, stamp.use, stamp.plan.blank
+    yield "Findings", _findings(stamp)
+    lost = [f"{notice.says} {notice.remedy}" for notice in (*stamp.mark.left_out, *stamp.face.left_out)]
+    if lost:
+        yield "Will not print", lost
     is_round = stamp.job.head.shape == "round"
     across = f"Ø {blank.saw_width_mm:.1f}" if is_round else f"{blank.saw_width_mm:.1f} × {blank.saw_height_mm:.1f}"
     saw = f"Saw {across} × {blank.saw_thickness_mm:.1f} mm, {blank.mass_g:.0f} g."
@@ -254,7 +259,7 @@ def _sections(stamp: Stamp) -> Iterator[tuple[str, list[str]]]:
             f"{thread.full_thread_mm:.1f} mm of full thread, {thread.percent_of_thread:.0f} %, with a {thread.tap} tap"
         )
         yield "Thread", [f"{thread.size}: {full}. {depth}; {wall}"]
-    yield "Cautions", list(dict.fromkeys(c.says for c in (*plan.cautions, *use.cautions)))
+    yield "Cautions while cutting", [caution.says for caution in plan.cautions]
     low, high = use.face_target_c
     least, most = use.heat_up_range_s
     warm = f"About {use.heat_up_s:.0f} s ({least:.0f} to {most:.0f}) to {low:.0f} to {high:.0f} °C."
@@ -262,14 +267,15 @@ def _sections(stamp: Stamp) -> Iterator[tuple[str, list[str]]]:
     prints = numbered(use.prints_per_heat, "print") if use.prints_per_heat else "no print"
     press = f"Press {use.dwell_s[0]:g} to {use.dwell_s[1]:g} s with {force}; {prints} a heat."
     yield "Heat and use", [warm, press, use.rod.says, *use.steps]
+    yield "Cautions while branding", [caution.says for caution in use.cautions]
+
+
+def _findings(stamp: Stamp) -> list[str]:
     found = [
         f"{kind.number}. {kind.name}: {' '.join(kind.told)} {kind.findings[0].remedy}"
         for kind in kinds_of(stamp.review)
     ]
-    yield "Findings", [*(found or ["None: the mark can be cut as drawn."]), *filter(None, [unlisted(stamp.review)])]
-    lost = [f"{notice.says} {notice.remedy}" for notice in (*stamp.mark.left_out, *stamp.face.left_out)]
-    if lost:
-        yield "Will not print", lost
+    return [*(found or ["None: the mark can be cut as drawn."]), *filter(None, [unlisted(stamp.review)])]
 
 
 def _poured(lines: list[_Line], *, rooms: list[float]) -> tuple[list[list[_Set]], int]:

@@ -28,7 +28,7 @@ def cautions_for(metal: Metal, substrate: Substrate) -> tuple[Caution, ...]:
 
 def _of_the_pair(metal: Metal, substrate: Substrate) -> list[Caution]:
     high_c = face_target_c(metal, substrate)[1]
-    limit = f"{metal.name} shall not be heated above {metal.not_above_c:g} °C"
+    limit = f"Do not heat {metal.name} above {metal.not_above_c:g} °C"
     if high_c <= substrate.char_c:
         says = f"{limit}, and {substrate.name} needs {substrate.char_c:g} °C to take a print: choose another metal."
         return [Caution("metal-too-cool", says, references(metal.source))]

@@ -35,7 +35,7 @@ def whole_findings(subject: Subject) -> Iterator[Found]:
 def _metal(subject: Subject) -> Iterator[Found]:
     """A metal that must not get as hot as the print needs."""
     metal, substrate = subject.metal, subject.substrate
-    limit = f"{metal.name} shall not be heated above {metal.not_above_c:.0f} °C"
+    limit = f"Do not heat {metal.name} above {metal.not_above_c:.0f} °C"
     if metal.not_above_c <= substrate.char_c:
         cannot = Finding(
             code="metal-too-cool",
