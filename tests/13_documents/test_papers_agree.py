@@ -130,3 +130,12 @@ def test_the_sheet_goes_by_the_order_of_the_work_and_each_danger_stands_beside_i
     cutting, branding = sheet[places[2] : places[3]], sheet[places[4] :]
     assert [says for says in words[0] if says not in cutting] == []
     assert [says for says in words[1] if says not in branding] == []
+
+
+def test_the_text_holds_the_quote_of_a_shop_that_says_its_rates():
+    rates = {"currency": "EUR", "per_hour": 42, "setup": 18, "metal_per_kg": 14}
+    stamp = make_stamp(MARKS["hourglass"].svg, read_job({"rates": rates}))
+    (quote,) = [part for part in readme_text(stamp).split("\n\n") if part.startswith("QUOTE, EUR")]
+    told = [float(line.split()[-1]) for line in quote.splitlines()[1:]]
+    assert told == [*(item.amount for item in stamp.price.items), stamp.price.total]
+    assert "QUOTE" not in text_of("hourglass")

@@ -16,7 +16,7 @@ _WIDTH = 92
 
 def readme_text(stamp: Stamp) -> str:
     """Write the text for one stamp, wrapped for any editor."""
-    parts = [_opening(stamp), _FILES, _findings(stamp), _left_out(stamp), _work(stamp), _cautions(stamp)]
+    parts = [_opening(stamp), _FILES, _findings(stamp), _left_out(stamp), _work(stamp), _quote(stamp), _cautions(stamp)]
     return clean("\n\n".join(part for part in parts if part)) + "\n"
 
 
@@ -78,6 +78,13 @@ def _work(stamp: Stamp) -> str:
     )
     head = f"CUTTING, {plan.total_min:.0f} min in all"
     return "\n".join([head, *map(_step, plan.operations), "", "HEAT", heat, *map(_item, use.steps)])
+
+
+def _quote(stamp: Stamp) -> str:
+    if (price := stamp.price) is None:
+        return ""
+    lines = [*((item.says, item.amount) for item in price.items), ("total", price.total)]
+    return "\n".join([f"QUOTE, {price.currency}", *(f"  {says:28s} {amount:12.2f}" for says, amount in lines)])
 
 
 def _step(op: Operation) -> str:
