@@ -20,8 +20,9 @@ from stampwright.documents import (
     StampSchema,
     SubstrateSchema,
     ThreadSchema,
+    review_json,
+    stamp_json,
 )
-from stampwright.documents.answer import stamp_json
 from stampwright.documents.part_shapes import (
     CornerSchema,
     CutterReachSchema,
@@ -83,12 +84,12 @@ def test_an_answer_about_a_mark_without_gap_or_counter_has_it_too():
 
 
 def test_the_quick_answer_has_the_shape_it_publishes(stamp):
-    quick = json.loads(json.dumps(ReviewAnswerSchema().dump(stamp)))
+    quick = json.loads(review_json(stamp))
     assert list(validator("Quick", ReviewAnswerSchema).iter_errors(quick)) == []
 
 
 def test_the_quick_answer_is_the_whole_one_without_the_work(stamp):
-    whole, quick = StampSchema().dump(stamp), ReviewAnswerSchema().dump(stamp)
+    whole, quick = answer(stamp), json.loads(review_json(stamp))
     assert quick.pop("print_svg") is None
     assert quick == {name: whole[name] for name in quick}
 

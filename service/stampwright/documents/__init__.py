@@ -7,6 +7,7 @@ from .answer import (
     StampSchema,
     SubstrateSchema,
     ThreadSchema,
+    review_json,
     stamp_json,
 )
 from .bundle import bundle_bytes
@@ -28,6 +29,7 @@ __all__ = [
     "outlines_dxf",
     "packed",
     "paths_dxf",
+    "review_json",
     "stamp_json",
     "tiles_of",
 ]

@@ -28,6 +28,7 @@ __all__ = [
     "StampSchema",
     "SubstrateSchema",
     "ThreadSchema",
+    "review_json",
     "stamp_json",
 ]
 
@@ -45,7 +46,7 @@ class ReviewAnswerSchema(AnswerSchema):
 
     @pre_dump
     def _gather(self, found: Reviewed, **_: object) -> dict[str, Any]:
-        return _reviewed(found) | {"print_svg": None}
+        return _reviewed(found)
 
 
 class StampSchema(AnswerSchema):
@@ -65,13 +66,26 @@ class StampSchema(AnswerSchema):
     @pre_dump
     def _gather(self, stamp: Stamp, **_: object) -> dict[str, Any]:
         made = {"plan": stamp.plan, "use": stamp.use, "price": stamp.price}
-        solid = {name: getattr(stamp.solid, name) for name in SolidSchema().fields if name != "triangles"}
+        solid = {name: getattr(stamp.solid, name) for name in _OF_SOLID}
         return _reviewed(stamp) | made | {"solid": solid | {"triangles": len(stamp.solid.triangles)}}
+
+
+# Made once: a schema copies all its fields, and those of all its parts, for itself.
+_STAMP, _REVIEW = StampSchema(), ReviewAnswerSchema()
+_OF_SOLID = [name for name in SolidSchema().fields if name != "triangles"]
 
 
 def stamp_json(stamp: Stamp) -> bytes:
     """Write the whole answer as UTF-8 JSON, two spaces a level, ending in a new line. Raises ValueError on NaN."""
-    answer = StampSchema().dump(stamp)
+    return _written(_STAMP.dump(stamp))
+
+
+def review_json(found: Reviewed, *, print_svg: str | None = None) -> bytes:
+    """Write the quick answer in the same way, with the plain print where it was asked for."""
+    return _written(_REVIEW.dump(found) | {"print_svg": print_svg})
+
+
+def _written(answer: dict[str, Any]) -> bytes:
     return json.dumps(answer, ensure_ascii=False, indent=2, allow_nan=False).encode() + b"\n"
 
 

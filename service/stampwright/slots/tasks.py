@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stampwright.base import stage
-from stampwright.documents import ReviewAnswerSchema, bundle_bytes, outlines_dxf, stamp_json, tiles_of
+from stampwright.documents import bundle_bytes, outlines_dxf, review_json, stamp_json, tiles_of
 from stampwright.drawings import (
     VIEWS,
     contact_pdf,
@@ -72,10 +71,9 @@ def _of_tiles(write: Callable[[Sequence[Tile]], bytes]) -> Callable[..., bytes]:
 
 def _review(mark: bytes, job: Job, *, fonts: Fonts = (), drawn: bool = False) -> bytes:
     reviewed = review_mark(mark, job, fonts=fonts)
-    picture = {"print_svg": _plain_svg(reviewed, job)} if drawn else {}
+    picture = _plain_svg(reviewed, job) if drawn else None
     with stage("documents"):
-        answer = ReviewAnswerSchema().dump(reviewed) | picture
-        return json.dumps(answer, ensure_ascii=False, indent=2, allow_nan=False).encode() + b"\n"
+        return review_json(reviewed, print_svg=picture)
 
 
 def _plain(mark: bytes, job: Job, *, fonts: Fonts = ()) -> bytes:
