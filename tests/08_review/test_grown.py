@@ -73,6 +73,17 @@ def test_a_tip_that_got_stouter_is_still_a_tip(mirrored):
     assert after.land_widths != before.land_widths
 
 
+@pytest.mark.parametrize("turn", [0, 33])
+def test_the_points_of_a_land_that_was_too_thin_as_a_whole_are_tips(turn):
+    """As drawn its mean is told, which growing mended; what ground beside it keeps slim are its points."""
+    facet = shapely.Polygon([(0, 0), (0.73, 0), (1.46, 1.46)])  # a disc of 0.48 mm in it, 18° at its point
+    beside = facet | shapely.Polygon([(1.32, 0), (2.43, 2.22), (3.54, 0)])
+    before, after = both(rotate(beside, turn, origin=(0, 0)))
+    assert "A whole land" in found(before, "thin-land")[0].says
+    assert found(after, "sharp-tip")
+    assert not found(after, "thin-land")
+
+
 def test_a_barb_too_short_to_be_told_is_told_no_more_for_being_stouter():
     """A hair of 0.04 mm out of a right angle, as an emoji has it, and the spear that growing made of it."""
     tip, body = (0.0238, 0.0378), [(-2.2591, -3.1533), (1.8792, -1.3267)]

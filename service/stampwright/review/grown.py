@@ -57,8 +57,8 @@ class GrownWidths(Widths):
     def _stems(self, limits: Sequence[Below], pieces: Pieces) -> tuple[Ints, Bools]:
         """The drawn stretch nearest to each piece of land, (count,), -1 where none is near; and whether it is no land.
 
-        That is a tip, or where none is near a corner, as a hair too short to be told: something as narrow was there
-        before, since growing leaves nothing else.
+        That is a tip, a whole land that runs out in points, of which its mean is told, or where none is near a corner,
+        as a hair too short to be told: something as narrow was there before, since growing leaves nothing else.
         """
         axis, drawn = self.axis, self._drawn.axis
         lowest = first_of(pieces.piece, axis.low_mm[pieces.row], pieces.count)
@@ -76,7 +76,7 @@ class GrownWidths(Widths):
             which, nearest = tree.query_nearest(at[some], max_distance=limit.limit_mm, all_matches=False)
             stem[some[which]] = piece = was.piece[row[nearest]]
             tapers[some] = True
-            tapers[some[which]] = were.is_tip[piece]
+            tapers[some[which]] = (were.is_tip | (were.least_mm == 0.0))[piece]
         return stem, tapers
 
 
