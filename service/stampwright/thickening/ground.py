@@ -7,6 +7,7 @@ the corner just moves. Every other row is kept free by discs along it that no gr
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
 _DISC_SHARE = 0.1  # discs along a gap lie so many least gaps apart: between them they fall short by 0.3 % of it
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Ground:
     """Floor to be kept: rows `near` (n,) that can hold walls back; discs (d) of `radius_mm` about `centre` (d, 2)."""
 
@@ -37,15 +38,22 @@ class Ground:
     centre: Floats
     radius_mm: Floats
 
+    @cached_property
+    def tree(self) -> cKDTree:
+        """The centres of the discs, to be asked by place."""
+        return cKDTree(self.centre)
+
     def clearance(self, origin: Floats, direction: Floats, reach_mm: Floats) -> Floats:
         """How far each ray (s) may go, at most `reach_mm` (s,), before it enters a disc [mm]."""
         free = reach_mm.copy()
         if not len(self.centre) or not len(origin):
             return free
         furthest = float(reach_mm.max()) + self.gap_mm / 2
-        near = cKDTree(origin).sparse_distance_matrix(cKDTree(self.centre), furthest, output_type="ndarray")
+        near = cKDTree(origin).sparse_distance_matrix(self.tree, furthest, output_type="ndarray")
+        near = near[near["v"] < reach_mm[near["i"]] + self.radius_mm[near["j"]]]
         ray, disc = near["i"], near["j"]
-        ahead = ((self.centre[disc] - origin[ray]) * direction[ray]).sum(-1)
+        x, y = (self.centre[disc] - origin[ray]).T
+        ahead = x * direction[ray, 0] + y * direction[ray, 1]
         half = self.radius_mm[disc] ** 2 - (near["v"] ** 2 - ahead**2)
         met = (half > 0) & (ahead > 0)
         enters = np.maximum(ahead[met] - np.sqrt(half[met]), 0.0)

@@ -120,12 +120,10 @@ class Moving:
         return corner[neck], lacks[neck]
 
     def _want(self) -> Floats:
-        want = np.zeros(len(self.samples))
-        for column in (0, 1):
-            row = self.ink.row[:, column]
-            some = np.flatnonzero(row >= 0)
-            here = self.wants.at(self.axis, row[some], self.ink.share[some, column])
-            want[some] = np.maximum(want[some], here)
+        here = np.zeros(self.ink.row.shape)
+        beside = self.ink.row >= 0
+        here[beside] = self.wants.at(self.axis, self.ink.row[beside], self.ink.share[beside])
+        want: Floats = here.max(axis=1)
         corner, lacks = self._necks
         if not len(corner):
             return want
@@ -177,13 +175,11 @@ class Moving:
 
     def _own_limit(self) -> Floats:
         """Half the least gap is left before the middle of the gap each sample faces."""
-        limit = np.full(len(self.samples), np.inf)
-        for column in (0, 1):
-            row = self.floor.row[:, column]
-            some = np.flatnonzero(row >= 0)
-            radius = radius_along(self.axis, row[some], self.floor.share[some, column])
-            limit[some] = np.minimum(limit[some], np.maximum(radius - self.ground.gap_mm / 2, 0.0))
-        return limit
+        limit = np.full(self.floor.row.shape, np.inf)
+        beside = self.floor.row >= 0
+        radius = radius_along(self.axis, self.floor.row[beside], self.floor.share[beside])
+        limit[beside] = np.maximum(radius - self.ground.gap_mm / 2, 0.0)
+        return np.asarray(limit.min(axis=1))
 
     @cached_property
     def facing(self) -> Facing:

@@ -99,7 +99,9 @@ def _thinned(moves: Moves) -> tuple[Ints, Floats, Floats]:
         return chosen, np.zeros(0), np.zeros(0)
     which, wall = np.unique(samples.wall[chosen], return_inverse=True)
     lines = shapely.linestrings(np.column_stack([samples.from_start_mm, by])[chosen], indices=wall)
-    points, line = shapely.get_coordinates(shapely.simplify(lines, _SEEN_MM), return_index=True)
+    # a move is a function of the way, and no simpler one crosses itself: the search for crossings is left out
+    told = shapely.simplify(lines, _SEEN_MM, preserve_topology=False)
+    points, line = shapely.get_coordinates(told, return_index=True)
     return which[line], points[:, 0], points[:, 1]
 
 

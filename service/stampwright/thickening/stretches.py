@@ -9,7 +9,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.spatial import cKDTree
 
 from stampwright.base.counting import counted
 from stampwright.plane import WALLS
@@ -46,8 +45,9 @@ class Stretches:
         axis, want = walls.axis, wants.vertex_mm
         row = np.flatnonzero(axis.in_ink & (np.maximum(want[axis.low], want[axis.high]) > 0))
         until = wants.until(axis, row)
-        self._walls, self._wants, self._feet, self._until = walls, wants, feet, until
-        self._most = np.maximum(wants.at(axis, row, np.zeros(len(row))), wants.at(axis, row, until))
+        self._walls, self._feet, self._until = walls, feet, until
+        self._lacks = wants.at(axis, row, np.zeros(len(row))), wants.at(axis, row, until)
+        self._most = np.maximum(*self._lacks)
         self._on_wall: Bools = axis.point[row] == 0
         self._step_mm = STEP_SHARE * wants.least_mm
         self.row: Ints = row
@@ -79,8 +79,8 @@ class Stretches:
         """What is wanting at the start and the end of each wall, (k, 2)."""
         walls, every = self._walls, np.arange(len(self.row))
         site, out = walls.axis.site[self.row], np.zeros((len(walls.start), 2))
-        for share in (np.zeros(len(every)), self._until):
-            lacks = np.broadcast_to(self._wants.at(walls.axis, self.row, share)[:, None], site.shape)
+        for share, at_ends in zip((np.zeros(len(every)), self._until), self._lacks, strict=True):
+            lacks = np.broadcast_to(at_ends[:, None], site.shape)
             from_start = self._at(every, share) - walls.base[site]
             for end, way in enumerate((from_start, walls.length_mm[site] - from_start)):
                 there = self._on_wall & (way <= SAME_MM)
@@ -99,7 +99,7 @@ class Stretches:
         at = walls.start[site] + (position - walls.base[site])[..., None] * walls.along[site]
         held = np.zeros(len(which), dtype=bool)
         if len(ground.centre):
-            away, _ = cKDTree(ground.centre).query(at)
+            away, _ = ground.tree.query(at)
             held |= (away < (reach + ground.gap_mm / 2)[:, None]).any(axis=1)
         if beyond is not None:
             turned = walls.outward[site] + np.zeros_like(at)

@@ -156,12 +156,14 @@ def _letters(axis: Axis, rib: Bools, least_mm: float) -> Bools:
 
 def _fits(axis: Axis, asked: Bools, across_mm: float) -> Bools:
     """Which of the parts `asked` (p,) a circle of that diameter holds, however the drawing is turned."""
+    out = np.zeros(len(asked), dtype=bool)
+    if not asked.any():
+        return out
     rows = np.flatnonzero(axis.in_ink & asked[axis.part])
     feet = np.concatenate([axis.feet_low[rows], axis.feet_high[rows]], axis=1).reshape(-1, 2)
     part = np.repeat(axis.part[rows], 4)
     order = np.argsort(part, kind="stable")
     lands, part = np.unique(part, return_inverse=True)
     clouds = shapely.multipoints(shapely.points(feet[order]), indices=part[order])
-    out = np.zeros(len(asked), dtype=bool)
     out[lands] = 2 * shapely.minimum_bounding_radius(clouds) <= across_mm
     return out
