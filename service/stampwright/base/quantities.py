@@ -7,7 +7,6 @@ import math
 MM_PER_INCH = 25.4  # exact: international yard and pound agreement, 1959
 KELVIN_AT_0_C = 273.15  # exact: definition of the Celsius scale
 STEFAN_BOLTZMANN_W_M2K4 = 5.670374e-8  # CODATA 2018
-STANDARD_GRAVITY_M_S2 = 9.80665  # exact: 3rd CGPM, 1901
 CSS_PX_PER_INCH = 96.0  # exact: CSS Values and Units, reference pixel
 MM_PER_CSS_PX = MM_PER_INCH / CSS_PX_PER_INCH
 DRILL_POINT_DEG = 118.0  # included angle of a standard twist drill point; common practice, no source
