@@ -59,9 +59,11 @@ def circle_of(ring: shapely.Polygon) -> Bore | None:
 def bores_for(diameter_mm: float, ink: shapely.MultiPolygon) -> list[Bore]:
     """Round counters that a cutter of this diameter bores by a helix and one finishing turn, in order of the ink."""
     counters = counters_of(ink)
-    compact = 4 * math.pi * shapely.area(counters) > _COMPACT * shapely.length(counters) ** 2
+    area_mm2, length_mm = shapely.area(counters), shapely.length(counters)
     low, high = TIGHTEST_SHARE * diameter_mm, WIDEST_SHARE * diameter_mm
-    circles = [circle for circle in map(circle_of, counters[compact]) if circle and low <= circle.diameter_mm <= high]
+    likely = 4 * math.pi * area_mm2 > _COMPACT * length_mm**2
+    likely &= (2 * np.sqrt(area_mm2 / math.pi) <= high + 2 * ROUND_MM) & (length_mm / math.pi >= _COMPACT * low)
+    circles = [circle for circle in map(circle_of, counters[likely]) if circle and low <= circle.diameter_mm <= high]
     rings = np.array([circle.ring for circle in circles], dtype=object)
     filled, _ = shapely.STRtree(shapely.get_parts(ink)).query(rings, predicate="contains_properly")
     return [circle for nth, circle in enumerate(circles) if nth not in filled]

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from stampwright.plane import common, grown, polygons_of
+from stampwright.plane import grown, polygons_of
 
 from .engagement import SLOT_RAD, feed_share, rim_in_metal, samples_along
 from .front import Entry, Level, directed, discs_of, grow_front
@@ -31,9 +31,6 @@ if TYPE_CHECKING:
     from .bores import Bore
     from .reach import Ground
     from .settings import Setting
-
-OVERLAP_MM = 0.08
-"""The target reaches this far beyond what the disc needs: cut flush, it breaks into cusps off the free ground."""
 
 LEAST_HELIX_SHARE = 0.1  # of the cutter's radius: a bore of 1.1 D, below it is a plunge; common practice, no source
 PLUNGE_SHARE = 0.25  # of the feed straight down, 0.25 to 0.5; common practice, no source
@@ -78,8 +75,9 @@ def lay_clearing(
         return _run(Course(levels, entries, field), ground.head, radius_mm, setting)
     rest = ground.rest(radius_mm, stock_mm, before_mm)
     touching = grown(rest, radius_mm + COARSE_MM, sagitta_mm=COARSE_MM)
-    around = polygons_of(shapely.buffer(touching, OVERLAP_MM, join_style="mitre"))
-    target = common(centre, around)
+    shapely.prepare(touching)
+    parts = shapely.get_parts(centre)
+    target = shapely.multipolygons(parts[shapely.intersects(touching, parts)])
     free = ground.freed(before_mm, radius_mm, stock_mm)
     if not ground.has_room(stock_mm):
         free = polygons_of(shapely.union(free, beside))

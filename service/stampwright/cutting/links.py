@@ -20,8 +20,9 @@ if TYPE_CHECKING:
     from .front import Level
 
 _CANDIDATES = 5  # nearest ready pieces looked at
+_FEW = 120  # ready pieces: of so many the nearest are found by looking at all
+_CROWD = 3  # times as many as wanted: then less far is looked the next time
 _LIFT_WORTH_MM = 6.0  # a link along the ground may be this much longer than a lifted one
-_GLANCES = np.array([0.5, 0.25, 0.75])  # places on a link, shares of its length, looked at before the whole of it
 _LOOK_SHARE = 0.25  # of the stepover, between the points at which a link is looked at
 _NEIGHBOUR_SHARE = 1.15  # of the stepover: pieces of the level before that a piece needs done
 
@@ -75,13 +76,16 @@ class _Linker:
         self.begin_low = np.where(closed, self.boxes[:, :2], self.starts)  # a piece begins between these
         self.begin_high = np.where(closed, self.boxes[:, 2:], self.starts)
         self.tree = shapely.STRtree(self.pieces)
+        self.begins = shapely.STRtree(shapely.box(*self.begin_low.T, *self.begin_high.T))
+        self.look_mm = stepover_mm
         self.undone = np.ones(len(self.pieces), dtype=bool)
         this, other = self._neighbours(_NEIGHBOUR_SHARE * stepover_mm)
         order = np.argsort(other, kind="stable")
         self.after = this[order]  # pieces that wait, by what they wait for
         self.first = np.searchsorted(other[order], np.arange(len(self.pieces) + 1))
         self.waiting = np.bincount(self.after, minlength=len(self.pieces))
-        self.ready = np.flatnonzero(self.waiting == 0)
+        self.ready = self.waiting == 0
+        self.ready_count = int(np.count_nonzero(self.ready))
         self.field = field
         shapely.prepare(self.field)
         self.part = _parts_of(self.starts, self.field)
@@ -104,7 +108,7 @@ class _Linker:
         laid: list[shapely.LineString] = []
         links: list[shapely.LineString | None] = []
         flown_mm, here, part = 0.0, self.starts[0], int(self.part[0])
-        while self.undone.any():
+        while len(order) < len(self.pieces):
             step = self._next(here, part, lifted=not laid)
             if step.link is None:
                 flown_mm += float(np.hypot(*(step.start - here)))
@@ -125,12 +129,14 @@ class _Linker:
 
     def _do(self, index: int) -> None:
         """Tick a piece off; what waited for it alone is ready."""
-        self.undone[index] = False
-        self.ready = self.ready[self.ready != index]
+        self.undone[index] = self.ready[index] = False
+        self.ready_count -= 1
         after = self.after[self.first[index] : self.first[index + 1]]
         if len(after):
             self.waiting[after] -= 1
-            self.ready = np.concatenate([self.ready, after[self.waiting[after] == 0]])
+            freed = after[self.waiting[after] == 0]
+            self.ready[freed] = True
+            self.ready_count += len(freed)
 
     def _next(self, here: NDArray[np.float64], part: int, *, lifted: bool) -> _Step:
         """The cheapest of the nearest ready pieces; farther ones are looked at while they may still win."""
@@ -156,11 +162,33 @@ class _Linker:
 
     def _nearest(self, here: NDArray[np.float64]) -> tuple[list[float], list[int]]:
         """The nearest ready pieces, and how near they are at least: a ring is no nearer than its box."""
-        low, high = self.begin_low[self.ready], self.begin_high[self.ready]
-        aside = np.maximum(np.maximum(low - here, here - high), 0.0)
-        away = np.hypot(aside[:, 0], aside[:, 1])
-        nearest = _first(away, _CANDIDATES * (4 if self.rings else 1))
-        return away[nearest].tolist(), self.ready[nearest].tolist()
+        wanted = _CANDIDATES * (4 if self.rings else 1)
+        if self.ready_count <= _FEW:
+            found = np.flatnonzero(self.ready)
+            away = self._away(here, found)
+        else:
+            found, away = self._around(here, wanted)
+        nearest = _first(away, wanted)
+        return away[nearest].tolist(), found[nearest].tolist()
+
+    def _around(self, here: NDArray[np.float64], wanted: int) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
+        """All ready pieces that begin within a distance, and how near: as far out as the wanted ones are."""
+        x, y = here.tolist()
+        while True:
+            look_mm = self.look_mm
+            found = self.begins.query(shapely.box(x - look_mm, y - look_mm, x + look_mm, y + look_mm))
+            found = found[self.ready[found]]
+            away = self._away(here, found)
+            within = away <= look_mm
+            count = int(np.count_nonzero(within))
+            if count >= wanted:
+                self.look_mm *= 0.7 if count > _CROWD * wanted else 1.0  # for the next time
+                return found[within], away[within]
+            self.look_mm *= 1.5
+
+    def _away(self, here: NDArray[np.float64], pieces: NDArray[np.int64]) -> NDArray[np.float64]:
+        aside = np.maximum(np.maximum(self.begin_low[pieces] - here, here - self.begin_high[pieces]), 0.0)
+        return np.asarray(np.hypot(aside[:, 0], aside[:, 1]))
 
     def _to(self, here: NDArray[np.float64], index: int) -> _Step:
         """Where a piece begins: a ring at its vertex nearest to `here`."""
@@ -175,9 +203,6 @@ class _Linker:
         if self.part[step.piece] != part or part < 0:
             return None
         start = step.start
-        (x, y), (u, v) = here, start - here
-        if not shapely.contains_xy(self.field, x + _GLANCES * u, y + _GLANCES * v).all():
-            return None
         link = shapely.linestrings([here, start])
         if not shapely.covers(self.field, link):
             return None

@@ -40,6 +40,7 @@ CRUMB_MM, CRUMB_MM2 = 0.01, 0.02
 """Rest ground that an opening by the first removes, or smaller than the second, is no ground: 85 to 96 % of the raw
 parts are slivers between two flattened offsets of the same wall."""
 
+_GRAZE_MM = 0.006  # so that no thread of ground along a wall that both cutters reach is gone after
 _STRAY_MM = 0.004  # beyond the ground of the centre: the width of a flattened edge
 _THREAD_MM, _THREAD_MM2 = 0.004, 2e-3  # parts of a centre region this thin are claimed by areas and skipped by paths
 
@@ -73,11 +74,12 @@ class Ground:
         self.walls = lru_cache(maxsize=64)(self._walls)
         self.rest = lru_cache(maxsize=64)(self._rest)
         self.closed_section = lru_cache(maxsize=64)(self._closed_section)
+        self.around = lru_cache(maxsize=64)(self._around)
         self.uncut = lru_cache(maxsize=64)(self._uncut)
 
     def _centre(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """Where the centre may go: the block and its surroundings, less the ink grown by radius and stock."""
-        parts = shapely.get_parts(outside(self.walls(radius_mm, stock_mm), self._around(radius_mm)))
+        parts = shapely.get_parts(outside(self.walls(radius_mm, stock_mm), self.around(radius_mm)))
         # what an edge that comes in by so much wipes out is no larger than a ribbon of its length
         thin = np.flatnonzero(shapely.area(parts) <= np.maximum(_THREAD_MM2, _THREAD_MM * shapely.length(parts)))
         gone = shapely.is_empty(shapely.buffer(parts[thin], -_THREAD_MM)) | (shapely.area(parts[thin]) <= _THREAD_MM2)
@@ -86,7 +88,7 @@ class Ground:
     def _field(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """The same and a hair beyond it: a link may run along its edge."""
         shut = shapely.buffer(shapely.get_parts(self.blocked(radius_mm, stock_mm)), -_STRAY_MM, quad_segs=2)
-        return outside(polygons_of(shut), self._around(radius_mm + _STRAY_MM))
+        return outside(polygons_of(shut), self.around(radius_mm + _STRAY_MM))
 
     def _around(self, radius_mm: float) -> shapely.Polygon:
         (around,) = grown(self.head, radius_mm + OUTSIDE_MM).geoms
@@ -94,7 +96,7 @@ class Ground:
 
     def _blocked(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """Where the centre may not go, in the block and its surroundings."""
-        return outside(self.centre(radius_mm, stock_mm), self._around(radius_mm))
+        return outside(self.centre(radius_mm, stock_mm), self.around(radius_mm))
 
     def _unswept(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """Ground under none of the discs of all centres: what they may not reach, less as much as they reach out.
@@ -105,9 +107,9 @@ class Ground:
         return grown(self.blocked(radius_mm, stock_mm), -radius_mm, sagitta_mm=sagitta_mm)
 
     def freed(self, before_mm: float, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
-        """Where a centre touches nothing behind a larger cutter of radius `before_mm`."""
-        shut = grown(self.blocked(before_mm, stock_mm), radius_mm - before_mm, sagitta_mm=COARSE_MM)
-        return outside(shut, self._around(before_mm))
+        """Where a centre touches nothing behind a larger cutter of radius `before_mm`, or less than a crumb."""
+        shut = grown(self.blocked(before_mm, stock_mm), radius_mm - before_mm - _GRAZE_MM, sagitta_mm=COARSE_MM)
+        return outside(shut, self.around(before_mm))
 
     def has_room(self, stock_mm: float) -> bool:
         """Whether a cutter passes beside the block wherever the ink is, so much off it."""
@@ -118,7 +120,7 @@ class Ground:
         if not self.has_room(stock_mm):
             return less(self.centre(radius_mm, stock_mm), grown(self.head, radius_mm))
         (reached,) = grown(self.head, radius_mm).geoms
-        return shapely.MultiPolygon([shapely.Polygon(self._around(radius_mm).exterior, [reached.exterior])])
+        return shapely.MultiPolygon([shapely.Polygon(self.around(radius_mm).exterior, [reached.exterior])])
 
     def _walls(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """The ink grown by radius and stock, from what is grown already: that is round, and less of it folds over.

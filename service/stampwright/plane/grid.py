@@ -13,11 +13,19 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-def polygons_of(area: shapely.Geometry) -> shapely.MultiPolygon:
-    """Keep the polygons of any geometry, as one MultiPolygon without empty parts."""
-    parts = shapely.get_parts(shapely.get_parts(area))
-    kept = parts[(shapely.get_type_id(parts) == shapely.GeometryType.POLYGON) & ~shapely.is_empty(parts)]
-    return shapely.MultiPolygon(list(kept))
+def polygons_in(area: Any) -> NDArray[np.object_]:  # noqa: ANN401  one geometry or many
+    """The polygons of any geometry, empty ones left out."""
+    parts = shapely.get_parts(area)
+    kind = shapely.get_type_id(parts)
+    if (kind > shapely.GeometryType.POLYGON).any():  # several geometries, or a collection: these hold parts themselves
+        parts = shapely.get_parts(parts)
+        kind = shapely.get_type_id(parts)
+    return np.asarray(parts[(kind == shapely.GeometryType.POLYGON) & ~shapely.is_empty(parts)])
+
+
+def polygons_of(area: Any) -> shapely.MultiPolygon:  # noqa: ANN401  likewise
+    """The same as one MultiPolygon."""
+    return shapely.multipolygons(polygons_in(area))
 
 
 def on_grid(area: shapely.Geometry) -> shapely.MultiPolygon:

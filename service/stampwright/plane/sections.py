@@ -5,13 +5,14 @@ Measured against GEOS on the same rings it is 40 times faster for fill rules and
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
 from manifold3d import CrossSection, FillRule
 
-from .grid import polygons_of, repaired
+from .grid import polygons_in, polygons_of, repaired
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -34,8 +35,10 @@ def section_of_rings(rings: Sequence[NDArray[np.float64]], rule: Rule) -> CrossS
 
 def section_of(area: shapely.Geometry) -> CrossSection:
     """Make a CrossSection of polygons."""
-    rings = shapely.get_rings(shapely.get_parts(shapely.get_parts(shapely.orient_polygons(area))))
-    return CrossSection([shapely.get_coordinates(ring)[:-1] for ring in rings], FillRule.NonZero)
+    rings = shapely.get_rings(shapely.orient_polygons(polygons_in(area)))
+    points, ring = shapely.get_coordinates(rings, return_index=True)
+    first = np.searchsorted(ring, np.arange(len(rings) + 1)).tolist()
+    return CrossSection([points[a : b - 1] for a, b in pairwise(first)], FillRule.NonZero)
 
 
 def area_of(section: CrossSection, *, specks_mm2: float = 0.0, crumbs_mm2: float = 0.0) -> shapely.MultiPolygon:
@@ -53,6 +56,9 @@ def area_of(section: CrossSection, *, specks_mm2: float = 0.0, crumbs_mm2: float
     told = (np.abs(signed_mm2) >= specks_mm2) & ((signed_mm2 < 0) | (signed_mm2 >= crumbs_mm2))
     rings, shell = rings[told], signed_mm2[told] > 0
     parts = _nested(rings[shell], rings[~shell])
+    area = shapely.multipolygons(parts)
+    if shapely.is_valid(area):
+        return area
     broken = ~shapely.is_valid(parts)  # few are; the question costs a tenth of the repair
     area = shapely.multipolygons(np.concatenate([parts[~broken], shapely.get_parts(repaired(parts[broken]))]))
     return area if shapely.is_valid(area) else polygons_of(repaired(area))
