@@ -8,11 +8,11 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import shapely
-from manifold3d import CrossSection, OpType
 
-from stampwright.plane import SPECK_MM2, area_of, grown, polygons_of, section_of
+from stampwright.plane import SPECK_MM2, area_of, grown, less, polygons_of, section_less, section_of
 
 from .laying import lay_bores, lay_clearing, lay_slots, lay_walls
+from .reach import COARSE_MM
 from .settings import STOCK_MM
 
 if TYPE_CHECKING:
@@ -83,16 +83,14 @@ def stages_of(chosen: Sequence[Ready], clearings: Clearings, bores: Sequence[Bor
         level = levelled(laid, ready), work.relief_mm - roughed_mm
         stages.append(Stage(kind, ready, ready.rough, STOCK_MM, taken, laid, roughed_mm))
         stages.append(Stage("floor", ready, ready.floor, STOCK_MM, taken, *level))
-    roughed = section_of(shapely.multipolygons(shapely.get_parts(grounds)))
-    closed = ground.closed_section(last.radius_mm)
-    left = CrossSection.batch_boolean([ground.floor_section, closed, roughed], OpType.Subtract)
+    left = section_less(ground.floor, ground.closings.closed(last.radius_mm), *grounds)
 
     def add(kind: OperationKind, setting: Setting, laid: Laid, area: shapely.MultiPolygon) -> None:
         stages.append(Stage(kind, last, setting, 0.0, area, laid, work.relief_mm))
 
     laid = lay_slots(ground, last.radius_mm, last.slot)
     if laid.path_mm > 0:
-        cut = section_of(grown(laid.lines, last.radius_mm))
+        cut = section_of(grown(laid.lines, last.radius_mm, sagitta_mm=COARSE_MM))
         add("slot", last.slot, laid, area_of(left ^ cut, specks_mm2=SPECK_MM2))
         left -= cut
     skin = area_of(left, specks_mm2=SPECK_MM2)
@@ -109,7 +107,7 @@ def _roughed(chosen: Sequence[Ready], ground: Ground) -> list[shapely.MultiPolyg
     for n, (before_mm, this_mm) in enumerate(pairwise(radii_mm)):
         rest = ground.rest(this_mm, STOCK_MM, before_mm)
         for earlier_mm in radii_mm[:n]:
-            rest = area_of(section_of(rest) - ground.swept_section(earlier_mm, STOCK_MM), specks_mm2=SPECK_MM2)
+            rest = less(rest, ground.swept(earlier_mm, STOCK_MM))
         grounds.append(rest)
     return grounds
 

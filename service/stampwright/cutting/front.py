@@ -20,9 +20,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 import shapely
-from manifold3d import CrossSection, OpType
 
-from stampwright.plane import SPECK_MM2, Strips, area_of, polygons_of, quarter_segments, section_of
+from stampwright.plane import Strips, less, quarter_segments
 
 from .arrival import NEVER, Outline, arrivals, boxes_of, chunks, into_tips, outline_pieces
 from .clip import kept
@@ -204,9 +203,8 @@ class _Front:
 
     def _missed(self, box: Floats, reaches: Geometries) -> tuple[Geometries, bool]:
         """Ground within a box that none of these reached, crumbs left out, and whether all of it ends there."""
-        target, near = (polygons_of(shapely.clip_by_rect(of, *box)) for of in (self.target, reaches))
-        reached = CrossSection.batch_boolean([section_of(area) for area in near.geoms], OpType.Add)
-        parts: Geometries = shapely.get_parts(area_of(section_of(target) - reached, specks_mm2=SPECK_MM2))
+        target, near = (shapely.clip_by_rect(of, *box) for of in (self.target, reaches))
+        parts: Geometries = shapely.get_parts(less(target, near))
         parts = parts[shapely.area(parts) > _CRUMB_MM2]
         ends = shapely.bounds(parts)
         return parts, bool(((ends[:, :2] > box[:2]) & (ends[:, 2:] < box[2:])).all())

@@ -12,18 +12,17 @@ from stampwright.plane import (
     SAGITTA_MM,
     SPECK_MM2,
     area_of,
+    common,
     grown,
     less,
     outside,
     polygons_of,
-    section_of,
+    section_less,
 )
 
 from .settings import STOCK_MM
 
 if TYPE_CHECKING:
-    from manifold3d import CrossSection
-
     from stampwright.plane import Axis, Closings
 
 
@@ -63,17 +62,14 @@ class Ground:
         self.axis = axis  # of the outlines, bored counters among them
         self.head = head
         self.floor = outside(closings.ink, head)
-        self.floor_section = section_of(self.floor)
         self.margin_mm = float(shapely.distance(head.exterior, closings.ink))
         self.centre = lru_cache(maxsize=64)(self._centre)
         self.field = lru_cache(maxsize=64)(self._field)
         self.blocked = lru_cache(maxsize=64)(self._blocked)
         self.unswept = lru_cache(maxsize=64)(self._unswept)
         self.swept = lru_cache(maxsize=64)(self._swept)
-        self.swept_section = lru_cache(maxsize=64)(self._swept_section)
         self.walls = lru_cache(maxsize=64)(self._walls)
         self.rest = lru_cache(maxsize=64)(self._rest)
-        self.closed_section = lru_cache(maxsize=64)(self._closed_section)
         self.around = lru_cache(maxsize=64)(self._around)
         self.uncut = lru_cache(maxsize=64)(self._uncut)
 
@@ -135,22 +131,16 @@ class Ground:
         """Ground of the block under the discs of all those centres."""
         return outside(self.unswept(radius_mm, stock_mm), self.head)
 
-    def _swept_section(self, radius_mm: float, stock_mm: float) -> CrossSection:
-        return section_of(self.swept(radius_mm, stock_mm))
-
     def _rest(self, radius_mm: float, stock_mm: float, before_mm: float | None) -> shapely.MultiPolygon:
         """Ground this cutter reaches and one of radius `before_mm`, if any, has not cleared: there without crumbs."""
         if before_mm is None:
             return self.swept(radius_mm, stock_mm)
-        rest = self.swept_section(radius_mm, stock_mm) - self.swept_section(before_mm, stock_mm)
+        rest = section_less(self.swept(radius_mm, stock_mm), self.swept(before_mm, stock_mm))
         return clean(area_of(rest, specks_mm2=SPECK_MM2, crumbs_mm2=CRUMB_MM2))
 
     def _uncut(self, radius_mm: float) -> shapely.MultiPolygon:
         """Floor this cutter cannot reach at all: the closing of the ink less the ink, within the head."""
-        return area_of(self.floor_section ^ self.closed_section(radius_mm), specks_mm2=SPECK_MM2)
-
-    def _closed_section(self, radius_mm: float) -> CrossSection:
-        return section_of(self.closings.closed(radius_mm))
+        return common(self.floor, self.closings.closed(radius_mm))
 
     def wall_path(self, radius_mm: float) -> shapely.Geometry:
         """Rings on which the cutter's flank touches the walls, as lines."""

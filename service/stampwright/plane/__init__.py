@@ -7,7 +7,7 @@ from .grid import count_slivers, counters_of, on_grid, polygons_of, slivers_of, 
 from .offset import SAGITTA_MM, Closings, grown, quarter_segments
 from .pieces import Pieces, pieces_below, strip_areas
 from .pinches import count_pinches, part_pinches
-from .sections import SPECK_MM2, Rule, area_of, common, less, outside, section_of, section_of_rings
+from .sections import SPECK_MM2, Rule, area_of, common, less, outside, section_less, section_of, section_of_rings
 from .strips import Strips
 
 __all__ = [
@@ -40,6 +40,7 @@ __all__ = [
     "polygons_of",
     "quarter_segments",
     "radius_along",
+    "section_less",
     "section_of",
     "section_of_rings",
     "slivers_of",

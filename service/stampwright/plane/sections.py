@@ -35,10 +35,23 @@ def section_of_rings(rings: Sequence[NDArray[np.float64]], rule: Rule) -> CrossS
 
 def section_of(area: shapely.Geometry) -> CrossSection:
     """Make a CrossSection of polygons."""
-    rings = shapely.get_rings(shapely.orient_polygons(polygons_in(area)))
+    return CrossSection(_contours(area), FillRule.NonZero)
+
+
+def section_less(area: shapely.Geometry, *others: shapely.Geometry) -> CrossSection:
+    """What of an area lies outside all others, in one pass: around a point the area's rings wind once, theirs back."""
+    contours = _contours(area)
+    for other in others:
+        contours += _contours(other, clockwise=True)
+    return CrossSection(contours, FillRule.Positive)
+
+
+def _contours(area: shapely.Geometry, *, clockwise: bool = False) -> list[NDArray[np.float64]]:
+    """Outlines of polygons without their closing points, holes the other way round."""
+    rings = shapely.get_rings(shapely.orient_polygons(polygons_in(area), exterior_cw=clockwise))
     points, ring = shapely.get_coordinates(rings, return_index=True)
     first = np.searchsorted(ring, np.arange(len(rings) + 1)).tolist()
-    return CrossSection([points[a : b - 1] for a, b in pairwise(first)], FillRule.NonZero)
+    return [points[a : b - 1] for a, b in pairwise(first)]
 
 
 def area_of(section: CrossSection, *, specks_mm2: float = 0.0, crumbs_mm2: float = 0.0) -> shapely.MultiPolygon:
@@ -73,14 +86,16 @@ def _signed_areas(points: NDArray[np.float64], counts: NDArray[np.int64]) -> NDA
     return np.add.reduceat(local[:, 0] * after[:, 1] - local[:, 1] * after[:, 0], first) / 2
 
 
-def less(area: shapely.Geometry, other: shapely.Geometry) -> shapely.MultiPolygon:
-    """What of an area lies outside another. Where outlines nearly coincide, 10 to 100 times faster than in GEOS."""
-    return area_of(section_of(area) - section_of(other), specks_mm2=SPECK_MM2)
+def less(area: shapely.Geometry, *others: shapely.Geometry) -> shapely.MultiPolygon:
+    """What of an area lies outside others. Where outlines nearly coincide, 10 to 100 times faster than in GEOS."""
+    return area_of(section_less(area, *others), specks_mm2=SPECK_MM2)
 
 
 def common(area: shapely.Geometry, other: shapely.Geometry) -> shapely.MultiPolygon:
-    """What two areas have in common."""
-    return area_of(section_of(area) ^ section_of(other), specks_mm2=SPECK_MM2)
+    """What two areas have in common: a frame around both winds back once, what is left is where both wind."""
+    around = shapely.box(*shapely.total_bounds([area, other]))
+    section = CrossSection([*_contours(area), *_contours(other), *_contours(around, clockwise=True)], FillRule.Positive)
+    return area_of(section, specks_mm2=SPECK_MM2)
 
 
 def outside(area: shapely.MultiPolygon, field: shapely.Polygon) -> shapely.MultiPolygon:
