@@ -11,6 +11,7 @@ from shapely.affinity import rotate, translate
 
 from grown import bar, bars, grown, ink_of, least_gap, least_land, ring, size
 from growth_judge import judged
+from stampwright.base.tolerances import GRID_MM
 
 LINE = bar(-5, -0.15, 5, 0.15)
 CHORD_MM = 0.005
@@ -132,4 +133,4 @@ def test_moves_change_gently_along_the_outline():
     below = below[below[:, 1] < 0]
     below = below[np.argsort(below[:, 0])][1:-1]
     run, rise = np.abs(np.diff(below, axis=0)).T
-    assert (rise[run > 0.01] <= 0.2501 * run[run > 0.01]).all()
+    assert (rise[run > 0.01] <= 0.25 * run[run > 0.01] + 1.25 * GRID_MM).all()  # half a step at either end, and along

@@ -37,7 +37,7 @@ def test_a_line_that_stays_thin_in_some_stretches_is_one_place_as_thin_as_the_th
     # between the walls nothing grows, nor until a disc of half a millimetre passes their corners beside it; from there
     # on a quarter of the way, up to what is enough
     corner = math.sqrt(0.25**2 - 0.05**2)
-    tapers = (0.5 * math.cos(math.atan(0.25)) - 0.3) / 2 / 0.25
+    tapers = (0.495 - 0.3) / 2 / 0.25
     assert thin.length_mm == pytest.approx(3 * (1 + 2 * tapers), abs=3 * 2 * corner)
 
 
@@ -47,12 +47,22 @@ def test_a_line_that_is_grown_all_along_is_told_no_more():
     assert not found(after, "thin-land") + found(after, "slender-land")
 
 
-def test_a_line_that_swerves_beside_a_wall_is_wide_enough():
-    """Where it goes over to the free side its walls lean by a quarter: 0.5 mm along them, 0.485 mm across."""
-    before, after = both(LINE | bar(-2, 0.45, 2, 3))
+@pytest.mark.parametrize("turn", [0, 71])
+@pytest.mark.parametrize("beside", [bar(-2, 0.45, 2, 3), shapely.Point(0, 1.15).buffer(0.8, quad_segs=32)])
+def test_a_line_that_swerves_beside_a_wall_is_as_wide_there_as_elsewhere(beside, turn):
+    """Where it goes over to the free side both its walls lean by a quarter: one goes ahead, so that it loses none."""
+    before, after = both(rotate(LINE | beside, turn, origin=(0, 0)))
     assert len(found(before, "thin-land")) == 1
-    assert after.land_min_mm == pytest.approx(0.5 * math.cos(math.atan(0.25)), abs=0.002)
+    assert after.land_min_mm == pytest.approx(0.5, abs=0.001)
     assert not found(after, "thin-land")
+
+
+@pytest.mark.parametrize(("gap", "told"), [(0.597, 0), (0.593, 1)])
+def test_a_land_counts_as_grown_up_to_what_can_be_measured(gap, told):
+    """Half of what a gap has beyond 0.5 mm goes to the line between: it gets 0.497 or 0.493 mm, and 0.005 is seen."""
+    line = bar(-8, -0.2, 8, 0.2) | bar(-9, 0.2 + gap, 9, 3) | bar(-9, -3, 9, -0.2 - gap)
+    _, after = both(line)
+    assert [len(found(after, "thin-land"))] == [told]
 
 
 def test_two_lines_stay_two_places():

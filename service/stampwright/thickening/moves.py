@@ -18,7 +18,7 @@ from stampwright.plane import radius_along
 from .ends import Planes, end_of_samples, ends_of, needle_points
 from .facing import Facing
 from .ground import ground_of
-from .slopes import SLOPE, Round, tapered
+from .slopes import LEAD, SLOPE, Round, tapered
 from .stretches import STEP_SHARE, Stretches
 from .walls import owned, samples_of
 
@@ -162,6 +162,7 @@ class Moving:
         # where a gap begins the slope takes more than the gap, and so much less is left for the far side
         tapers = self.round.sloped(self.want) - self.round.sloped(by)
         lacks = self.facing.lacks(np.minimum(by, self.want - tapers))
+        lacks = self.round.largest(lacks, within_mm=LEAD * self.wants.least_mm)
         by = np.minimum(self.want + np.minimum(lacks, self.want), limit)
         return by, np.maximum(self.facing.lacks(by) + self.want - by, 0.0)
 

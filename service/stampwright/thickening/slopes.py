@@ -19,9 +19,10 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 SLOPE = 0.25  # rise of a move per length of outline; common practice for tapers that shall not be seen, no source
-ACROSS = math.cos(math.atan(SLOPE))
-"""Share of its width that a land keeps where it swerves: where growing goes over from one of its sides to the other,
-both walls lean by the slope, and stand so much nearer across than along the outline's normals."""
+LEAD = (math.hypot(1.0, SLOPE) - 1.0) / SLOPE
+"""Of the least width, by so much of the way one wall goes ahead of the other where growing goes over from one side of a
+land to the other. There both lean by the slope and stand nearer across than along their normals: by 3 % of the width
+if neither went ahead, by nothing if one does."""
 
 TIP_SLOPE = 0.25
 _FAR_MM = 1e4  # beyond the length of any outline between two corners
@@ -63,6 +64,14 @@ class Round:
         forward = np.minimum.accumulate(value - rise) + rise
         backward = np.minimum.accumulate((value + rise)[::-1])[::-1] - rise
         return np.maximum(self.back(np.minimum(forward, backward)), 0.0)
+
+    def largest(self, value: Floats, *, within_mm: float) -> Floats:
+        """The largest of the values (s,) on so much of the way to either side, between corners."""
+        known, ends = np.append(value[self.order], 0.0), (self.way - within_mm, self.way + within_mm)
+        window = np.column_stack([np.searchsorted(self.way, ends[0]), np.searchsorted(self.way, ends[1], side="right")])
+        within = np.maximum.reduceat(known, window.ravel())[::2]
+        at_ends = (np.interp(end, self.way, known[:-1]) for end in ends)
+        return self.back(np.maximum(within, np.maximum(*at_ends)))
 
     def falling(self, peak_mm: Floats) -> Floats:
         """The least moves, nowhere below `peak_mm` (s,), that fall off by `SLOPE` from each peak between corners."""

@@ -13,7 +13,7 @@ import numpy as np
 from stampwright.base.counting import counted
 from stampwright.plane import WALLS
 
-from .slopes import SLOPE
+from .slopes import LEAD, SLOPE
 from .walls import SAME_MM
 
 if TYPE_CHECKING:
@@ -49,7 +49,7 @@ class Stretches:
         self._lacks = wants.at(axis, row, np.zeros(len(row))), wants.at(axis, row, until)
         self._most = np.maximum(*self._lacks)
         self._on_wall: Bools = axis.point[row] == 0
-        self._step_mm = STEP_SHARE * wants.least_mm
+        self._least_mm, self._step_mm = wants.least_mm, STEP_SHARE * wants.least_mm
         self.row: Ints = row
         self.reach_mm = 2 * float(self._most.max(initial=0.0))
 
@@ -60,7 +60,7 @@ class Stretches:
         """
         run = np.abs(self._feet[self.row, 1] - self._feet[self.row, 0]).max(axis=1) * self._until
         # what is held back at an end, or where ground is near, is held back no farther along than one part
-        part_mm = np.maximum(self._most / SLOPE, _PART_STEPS * self._step_mm)
+        part_mm = np.maximum(self._most / SLOPE + LEAD * self._least_mm, _PART_STEPS * self._step_mm)
         parts = np.maximum(np.floor(run / part_mm).astype(np.int64), 1)
         which, nth = np.repeat(np.arange(len(parts)), parts), counted(parts)
         inner = (nth > 0) & (nth < parts[which] - 1) & (self._walls.axis.kind[self.row[which]] == WALLS)
