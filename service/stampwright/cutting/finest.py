@@ -33,7 +33,7 @@ class Finest:
 def shares_faithful(axis: Axis, radii_mm: Sequence[float], deviation_mm: float) -> list[float]:
     """Share of the outline that each cutter leaves within `deviation_mm` of where it was drawn [0 to 1]."""
     uncut = uncut_by(axis, np.array(radii_mm))
-    return [float(share) for share in faithful_shares(axis, uncut, np.full(len(radii_mm), deviation_mm))]
+    return [float(share) for share in faithful_shares(uncut, np.full(len(radii_mm), deviation_mm))]
 
 
 def openings(closings: Closings, radius_mm: float) -> tuple[int, int]:

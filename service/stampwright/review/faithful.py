@@ -18,8 +18,6 @@ from .uncut import stacked
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from stampwright.plane import Axis
-
     from .uncut import Uncut
 
     Floats = NDArray[np.float64]
@@ -29,15 +27,16 @@ if TYPE_CHECKING:
 _STEP_MM = 0.1  # outline of several mouths is parted so finely, each part given to the nearest; the rest is exact
 
 
-def faithful_shares(axis: Axis, uncut: Uncut, deviations_mm: Floats) -> Floats:
+def faithful_shares(uncut: Uncut, deviations_mm: Floats) -> Floats:
     """Share of the outline that moves by no more than `deviations_mm` (q,), one of each radius of `uncut`, (q,)."""
-    outline_mm = np.hypot(*(axis.walls[:, 1] - axis.walls[:, 0]).T).sum()
-    return np.asarray(np.clip(1.0 - _moved_mm(axis, uncut, deviations_mm) / outline_mm, 0.0, 1.0))
+    walls = uncut.axis.walls
+    outline_mm = np.hypot(*(walls[:, 1] - walls[:, 0]).T).sum()
+    return np.asarray(np.clip(1.0 - _moved_mm(uncut, deviations_mm) / outline_mm, 0.0, 1.0))
 
 
-def _moved_mm(axis: Axis, uncut: Uncut, deviations_mm: Floats) -> Floats:
+def _moved_mm(uncut: Uncut, deviations_mm: Floats) -> Floats:
     """Length of outline that moves by more, (q,) [mm]."""
-    pieces = uncut.pieces
+    axis, pieces, mouths = uncut.axis, uncut.pieces, _Mouths(uncut)
     # of several mouths, or none, or a residual beyond the limit
     chosen = np.flatnonzero(~(uncut.residual_mm <= deviations_mm[uncut.cut])[pieces.piece])
     start, end = axis.feet_low[pieces.row[chosen]].reshape(-1, 2), pieces.feet_top[chosen].reshape(-1, 2)
@@ -45,14 +44,14 @@ def _moved_mm(axis: Axis, uncut: Uncut, deviations_mm: Floats) -> Floats:
     length = np.hypot(*(end - start).T)
     lost = uncut.mouths[piece] == 0
     known = np.flatnonzero(~lost & (length > 0))
-    lost[known] = _is_far(uncut, start[known], end[known], piece[known], deviations_mm)
+    lost[known] = _is_far(mouths, start[known], end[known], piece[known], deviations_mm)
     moved = _summed(length[lost], uncut.cut[piece[lost]], len(deviations_mm))
     kept = ~lost & (length > 0)
     if not kept.any():
         return moved
     parts = np.where(uncut.mouths[piece[kept]] > 1, np.ceil(length[kept] / _STEP_MM), 1).astype(np.int64)
     start, end, piece = _parted(start[kept], end[kept], piece[kept], parts)
-    mouth = _nearest_mouth(uncut, (start + end) / 2, piece)
+    mouth = mouths.nearest((start + end) / 2, piece)
     cut = uncut.cut[piece]
     beyond = _outside(start, end, pieces.at_top[mouth], pieces.top_mm[mouth] + deviations_mm[cut])
     return moved + _summed(beyond, cut, len(deviations_mm))
@@ -64,11 +63,10 @@ def _summed(values: Floats, cut: Ints, cuts: int) -> Floats:
     return np.array([part.sum() for part in np.split(values, starts)[1:-1]])
 
 
-def _is_far(uncut: Uncut, start: Floats, end: Floats, piece: Ints, deviations_mm: Floats) -> Bools:
+def _is_far(mouths: _Mouths, start: Floats, end: Floats, piece: Ints, deviations_mm: Floats) -> Bools:
     """Stretches so far from every mouth that all of them moves by more: in wide gaps most of them."""
-    middle, half = (start + end) / 2, np.hypot(*(end - start).T) / 2
-    mouth = _nearest_mouth(uncut, middle, piece)
-    away = np.hypot(*(middle - uncut.pieces.at_top[mouth]).T) - half
+    uncut, middle, half = mouths.uncut, (start + end) / 2, np.hypot(*(end - start).T) / 2
+    away = np.hypot(*(middle - uncut.pieces.at_top[mouths.nearest(middle, piece)]).T) - half
     return np.asarray(away > uncut.radius_mm[piece] + deviations_mm[uncut.cut[piece]])
 
 
@@ -80,18 +78,25 @@ def _parted(start: Floats, end: Floats, piece: Ints, parts: Ints) -> tuple[Float
     return first, first + along, piece[which]
 
 
-def _nearest_mouth(uncut: Uncut, points: Floats, piece: Ints) -> Ints:
-    """The mouth of its piece that is nearest to each point; most pieces have but one."""
-    mouths = np.flatnonzero(uncut.pieces.mouth)
-    only = np.zeros(len(uncut.mouths), dtype=np.int64)
-    only[uncut.pieces.piece[mouths]] = mouths
-    nearest = only[piece]
-    choose = np.flatnonzero(uncut.mouths[piece] > 1)
-    if len(choose):
-        among = mouths[uncut.mouths[uncut.pieces.piece[mouths]] > 1]
-        tree = cKDTree(stacked(uncut.pieces.at_top[among], uncut.pieces.piece[among]))
-        nearest[choose] = among[tree.query(stacked(points[choose], piece[choose]))[1]]
-    return nearest
+class _Mouths:
+    """Mouths by their pieces; most pieces have but one."""
+
+    def __init__(self, uncut: Uncut) -> None:
+        self.uncut, pieces = uncut, uncut.pieces
+        mouths = np.flatnonzero(pieces.mouth)
+        self.only = np.zeros(len(uncut.mouths), dtype=np.int64)
+        self.only[pieces.piece[mouths]] = mouths
+        self.several = uncut.mouths > 1
+        self.among = mouths[self.several[pieces.piece[mouths]]]
+        self.tree = cKDTree(stacked(pieces.at_top[self.among], pieces.piece[self.among]))
+
+    def nearest(self, points: Floats, piece: Ints) -> Ints:
+        """The mouth of its piece that is nearest to each point."""
+        found = self.only[piece]
+        choose = np.flatnonzero(self.several[piece])
+        if len(choose):
+            found[choose] = self.among[self.tree.query(stacked(points[choose], piece[choose]))[1]]
+        return found
 
 
 def _outside(start: Floats, end: Floats, centre: Floats, radius: Floats) -> Floats:

@@ -106,8 +106,8 @@ def _flats(relief_mm: float) -> tuple[Cutter, ...]:
 
 
 def flats_below(diameter_mm: float, *, relief_mm: float) -> list[Cutter]:
-    """Of those cutters the ones up to a diameter, the largest first."""
-    return [c for c in _flats(relief_mm) if c.diameter_mm <= diameter_mm]
+    """Of those cutters the ones below a diameter, the largest first."""
+    return [c for c in _flats(relief_mm) if c.diameter_mm < diameter_mm]
 
 
 def flat_that_passes(width_mm: float, *, relief_mm: float) -> str | None:

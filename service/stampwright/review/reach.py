@@ -35,8 +35,8 @@ def reaches_of(subject: Subject) -> tuple[CutterReach, ...]:
     """Measure what each cutter of the rack reaches at the face, and what of the floor it clears to full depth."""
     judged, axis = subject.rack.judged, subject.axis
     uncut = uncut_by(axis, np.array([each.face_mm for each in judged]))
-    shares = faithful_shares(axis, uncut, np.full(len(judged), subject.job.limits.deviation_mm))
-    areas, blind = areas_mm2(axis, uncut), _is_blind(subject, uncut)
+    shares = faithful_shares(uncut, np.full(len(judged), subject.job.limits.deviation_mm))
+    areas, blind = areas_mm2(uncut), _is_blind(subject, uncut)
     filled = (uncut.mouths == 0) & axis.part_is_counter[uncut.part]
     closed = blind | _is_closed(uncut) & ~filled
     corner = (uncut.mouths == 1) & (uncut.residual_mm >= WIDTH_MM) & ~blind
@@ -187,7 +187,7 @@ def _finer(subject: Subject) -> tuple[str | None, float]:
     limits, axis, widest_mm = subject.job.limits, subject.axis, 2 * subject.rack.finest.face_mm
     finer = flats_below(widest_mm, relief_mm=subject.face.relief_mm)
     uncut = uncut_by(axis, np.array([cutter.diameter_mm / 2 for cutter in finer]))
-    shares = faithful_shares(axis, uncut, np.full(len(finer), limits.deviation_mm)).tolist()
+    shares = faithful_shares(uncut, np.full(len(finer), limits.deviation_mm)).tolist()
     enough = ((cutter.key, share) for cutter, share in zip(finer, shares, strict=True) if share >= limits.faithful)
     return next(enough, (None, 0.0))
 

@@ -100,4 +100,4 @@ def _holds(subject: Subject, scales: Floats) -> Bools:
     """Whether enough of the outline prints where it was drawn, at each scale (q,)."""
     limits, axis = subject.job.limits, subject.axis
     uncut = uncut_by(axis, subject.rack.finest.face_mm / scales)
-    return np.greater_equal(faithful_shares(axis, uncut, limits.deviation_mm / scales), limits.faithful)
+    return np.greater_equal(faithful_shares(uncut, limits.deviation_mm / scales), limits.faithful)

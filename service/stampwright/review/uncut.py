@@ -7,6 +7,7 @@ falls into pieces of the axis below the radius; each meets the reachable floor i
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -33,56 +34,111 @@ as wide as the cutter, at whatever angle."""
 _FITS_ROUND_MM = WIDTH_MM / 2
 """The same for the largest disc in a counter: the chords of a round one take that much off its radius."""
 
+_ASIDE_MM = 1e4  # further than any head is wide
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True)
 class Uncut:
     """The pieces (k) of floor that discs of one radius or several leave: lengths mm, angles degrees.
 
-    `cut` (k,): which of the radii, and `radius_mm` (k,) that radius. `angle_deg` and `residual_mm` belong to pieces of
-    one mouth: the angle between the walls there, and how far the printed edge stands out at `tip` (k, 2). `width_mm`:
-    twice the least radius of the ribs, NaN without a rib; `thin_at` (k, 2) its place. `widest_mm`: diameter of the
-    largest disc in the piece, and `wide_at` (k, 2) its middle. `part` (k,) of the axis.
+    Measured when first asked for: the search of sizes asks for little.
     """
 
+    axis: Axis
     pieces: Pieces
-    cut: Ints
-    radius_mm: Floats
-    mouths: Ints
-    angle_deg: Floats
-    residual_mm: Floats
-    tip: Floats
-    width_mm: Floats
-    thin_at: Floats
-    wide_at: Floats
-    widest_mm: Floats
-    part: Ints
+    radii_mm: Floats
+
+    @property
+    def cut(self) -> Ints:
+        """Which of the radii each piece lies below."""
+        return self.pieces.cut
+
+    @property
+    def part(self) -> Ints:
+        """Of the axis."""
+        return self.pieces.part
+
+    @cached_property
+    def radius_mm(self) -> Floats:
+        """That radius."""
+        return self.radii_mm[self.cut]
+
+    @cached_property
+    def mouths(self) -> Ints:
+        """How many each has."""
+        return self.pieces.mouths
+
+    @cached_property
+    def angle_deg(self) -> Floats:
+        """Between the walls at the mouth of a piece of one mouth."""
+        return np.where(self.mouths == 1, 180.0 - self.pieces.separation_deg[self._mouth], np.nan)
+
+    @cached_property
+    def residual_mm(self) -> Floats:
+        """How far the printed edge stands out at the `tip` of a piece of one mouth."""
+        further = self._reach_mm[self._furthest] - self.pieces.top_mm[self._mouth]
+        return np.where(self.mouths == 1, further, np.nan)
+
+    @cached_property
+    def tip(self) -> Floats:
+        """The outline furthest from the mouth of a piece, (k, 2)."""
+        low = self.axis.low[self.pieces.row[self._furthest]]
+        at = self.axis.vertices[low]
+        away = _unit(at - self.pieces.at_top[self._mouth])
+        return np.asarray(at + away * self.axis.radius_mm[low][:, None])
+
+    @cached_property
+    def width_mm(self) -> Floats:
+        """Twice the least radius of the ribs, NaN without a rib."""
+        return np.where(self._thin >= 0, 2 * self.axis.low_mm[self.pieces.row[self._thin]], np.nan)
+
+    @cached_property
+    def thin_at(self) -> Floats:
+        """Its place, (k, 2)."""
+        return self.axis.vertices[self.axis.low[self.pieces.row[self._thin]]]
+
+    @cached_property
+    def wide_at(self) -> Floats:
+        """Middle of the largest disc in the piece, (k, 2)."""
+        return self.pieces.at_top[self._wide]
+
+    @cached_property
+    def widest_mm(self) -> Floats:
+        """Diameter of that disc."""
+        return np.asarray(2 * self.pieces.top_mm[self._wide])
+
+    @cached_property
+    def _mouth(self) -> Ints:
+        """Its widest mouth."""
+        return first_of(self.pieces.piece, -self.pieces.top_mm, self.pieces.count, of=self.pieces.mouth)
+
+    @cached_property
+    def _thin(self) -> Ints:
+        rib = self.axis.separation_low_deg[self.pieces.row] >= RIB_DEG
+        return first_of(self.pieces.piece, self.axis.low_mm[self.pieces.row], self.pieces.count, of=rib)
+
+    @cached_property
+    def _wide(self) -> Ints:
+        return first_of(self.pieces.piece, -self.pieces.top_mm, self.pieces.count)
+
+    @cached_property
+    def _furthest(self) -> Ints:
+        return first_of(self.pieces.piece, -self._reach_mm, self.pieces.count)
+
+    @cached_property
+    def _reach_mm(self) -> Floats:
+        """How far each row reaches from the mouth of its piece: to the outline beyond its low end."""
+        low, mouth = self.axis.low[self.pieces.row], self._mouth[self.pieces.piece]
+        away = self.axis.vertices[low] - self.pieces.at_top[mouth]
+        return np.asarray(np.hypot(*away.T) + self.axis.radius_mm[low])
 
 
 def uncut_by(axis: Axis, radii_mm: float | Floats) -> Uncut:
     """Find what discs of `radii_mm`, one or several, leave of the floor."""
     radii_mm = np.atleast_1d(np.asarray(radii_mm, dtype=np.float64))
     passable = _passable(axis, radii_mm)
-    pieces = pieces_below(axis, radii_mm, of=~(passable | axis.in_ink), open_at=_open_at(axis, radii_mm, passable))
-    row, piece, count = pieces.row, pieces.piece, pieces.count
-    low, rib = axis.low_mm[row], axis.separation_low_deg[row] >= RIB_DEG
-    mouth, thin = first_of(piece, -pieces.top_mm, count, of=pieces.mouth), first_of(piece, low, count, of=rib)
-    wide = first_of(piece, -pieces.top_mm, count)
-    further, tip, tip_mm = _furthest(axis, pieces, mouth)
-    mouths = pieces.mouths
-    return Uncut(
-        pieces=pieces,
-        cut=pieces.cut,
-        radius_mm=radii_mm[pieces.cut],
-        mouths=mouths,
-        angle_deg=np.where(mouths == 1, 180.0 - pieces.separation_deg[mouth], np.nan),
-        residual_mm=np.where(mouths == 1, further - pieces.top_mm[mouth], np.nan),
-        tip=tip + _unit(tip - pieces.at_top[mouth]) * tip_mm[:, None],
-        width_mm=np.where(thin >= 0, 2 * low[thin], np.nan),
-        thin_at=axis.vertices[axis.low[row[thin]]],
-        wide_at=pieces.at_top[wide],
-        widest_mm=2 * pieces.top_mm[wide],
-        part=pieces.part,
-    )
+    of, open_at = ~(passable | axis.in_ink), _open_at(axis, radii_mm, passable)
+    return Uncut(axis, pieces_below(axis, radii_mm, of=of, open_at=open_at), radii_mm)
 
 
 def _passable(axis: Axis, radii_mm: Floats) -> Bools:
@@ -105,56 +161,44 @@ def _open_at(axis: Axis, radii_mm: Floats, passable: Bools) -> Bools:
     return out
 
 
-def _furthest(axis: Axis, pieces: Pieces, mouth: Ints) -> tuple[Floats, Floats, Floats]:
-    """Per piece: the greatest reach from its mouth over its axis, the axis point it is at, and the radius there."""
-    low = axis.low[pieces.row]
-    own = mouth[pieces.piece]
-    reach = np.hypot(*(axis.vertices[low] - pieces.at_top[own]).T) + axis.radius_mm[low]
-    at = first_of(pieces.piece, -reach, pieces.count)
-    return reach[at], axis.vertices[low[at]], axis.radius_mm[low[at]]
-
-
-def areas_mm2(axis: Axis, uncut: Uncut) -> Floats:
+def areas_mm2(uncut: Uncut) -> Floats:
     """Area of each piece (k,): its ground less the discs in its mouths [mm²].
 
     A disc takes a sector between its feet; where discs of one piece overlap, their union is taken off strip by strip.
     """
-    pieces, count = uncut.pieces, uncut.pieces.count
+    axis, pieces, count = uncut.axis, uncut.pieces, uncut.pieces.count
     ground = summed(pieces.piece, strip_areas(axis, pieces), count)
     mouth = np.flatnonzero(pieces.mouth)
     crowded = _overlaps(pieces, mouth)
     alone = mouth[~crowded]
     sector = pieces.top_mm[alone] ** 2 * np.radians(pieces.separation_deg[alone]) / 2
     covered = summed(pieces.piece[alone], sector, count)
-    for alike in _by_cut(pieces, mouth[crowded]):
-        covered += _covered_mm2(axis, pieces, alike)
+    if crowded.any():
+        covered += _covered_mm2(axis, pieces, mouth[crowded])
     return np.asarray(np.maximum(ground - covered, 0.0))
 
 
 def _overlaps(pieces: Pieces, mouth: Ints) -> Bools:
-    """Mouths whose disc overlaps that of another mouth of the same piece."""
+    """Mouths whose disc overlaps that of another mouth of the same piece: all discs of a piece are of one size."""
     out = np.zeros(len(pieces.row), dtype=bool)
-    for alike in _by_cut(pieces, mouth[pieces.mouths[pieces.piece[mouth]] > 1]):
-        tree = cKDTree(stacked(pieces.at_top[alike], pieces.piece[alike]))
-        pairs = tree.query_pairs(2 * pieces.top_mm[alike].max(), output_type="ndarray")
-        out[alike[pairs.ravel()]] = True
+    several = mouth[pieces.mouths[pieces.piece[mouth]] > 1]
+    if len(several):
+        in_radii = pieces.at_top[several] / pieces.top_mm[several, None]
+        pairs = cKDTree(stacked(in_radii, pieces.piece[several])).query_pairs(2.0, output_type="ndarray")
+        out[several[pairs.ravel()]] = True
     return out[mouth]
-
-
-def _by_cut(pieces: Pieces, mouth: Ints) -> list[Ints]:
-    """Part mouths by the radius that their pieces lie below: discs of one size."""
-    if not len(mouth):
-        return []
-    return np.split(mouth, np.flatnonzero(np.diff(pieces.cut[pieces.piece[mouth]])) + 1)
 
 
 def _covered_mm2(axis: Axis, pieces: Pieces, mouth: Ints) -> Floats:
     """Ground of each piece (k,) under the discs of the given mouths, each strip under those that reach it."""
     rows = np.flatnonzero(np.isin(pieces.piece, pieces.piece[mouth]))
     strips = _strips(axis, pieces, rows)
-    edges = shapely.linestrings(np.concatenate([strips, strips[:, :1]], axis=1))  # no mouth lies within a strip
     centres, radii_mm = pieces.at_top[mouth], pieces.top_mm[mouth]
-    disc, strip = shapely.STRtree(edges).query(shapely.points(centres), predicate="dwithin", distance=radii_mm)
+    # pieces below other radii lie on the same ground: each radius is looked at in a place of its own
+    aside = [np.column_stack([pieces.cut[pieces.piece[of]] * _ASIDE_MM, np.zeros(len(of))]) for of in (rows, mouth)]
+    rings = np.concatenate([strips, strips[:, :1]], axis=1) + aside[0][:, None]
+    tree = shapely.STRtree(shapely.linestrings(rings))  # no mouth lies within a strip
+    disc, strip = tree.query(shapely.points(centres + aside[1]), predicate="dwithin", distance=radii_mm)
     same = pieces.piece[mouth[disc]] == pieces.piece[rows[strip]]
     disc, strip = disc[same], strip[same]
     order = np.lexsort((disc, strip))
