@@ -23,7 +23,11 @@ from stampwright.plane import (
 from .settings import STOCK_MM
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from stampwright.plane import Axis, Closings
+
+    Geometries = NDArray[np.object_]
 
 
 SAFE_MM = 0.002
@@ -64,6 +68,7 @@ class Ground:
         self.floor = outside(closings.ink, head)
         self.margin_mm = float(shapely.distance(head.exterior, closings.ink))
         self.centre = lru_cache(maxsize=64)(self._centre)
+        self.parted = lru_cache(maxsize=64)(self._parted)
         self.field = lru_cache(maxsize=64)(self._field)
         self.blocked = lru_cache(maxsize=64)(self._blocked)
         self.unswept = lru_cache(maxsize=64)(self._unswept)
@@ -75,11 +80,16 @@ class Ground:
 
     def _centre(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """Where the centre may go: the block and its surroundings, less the ink grown by radius and stock."""
+        wide, _ = self.parted(radius_mm, stock_mm)
+        return shapely.multipolygons(wide)
+
+    def _parted(self, radius_mm: float, stock_mm: float) -> tuple[Geometries, Geometries]:
+        """The parts of that, and those too thin to be any."""
         parts = shapely.get_parts(outside(self.walls(radius_mm, stock_mm), self.around(radius_mm)))
         # what an edge that comes in by so much wipes out is no larger than a ribbon of its length
         thin = np.flatnonzero(shapely.area(parts) <= np.maximum(_THREAD_MM2, _THREAD_MM * shapely.length(parts)))
         gone = shapely.is_empty(shapely.buffer(parts[thin], -_THREAD_MM)) | (shapely.area(parts[thin]) <= _THREAD_MM2)
-        return shapely.multipolygons(np.delete(parts, thin[gone]))
+        return np.delete(parts, thin[gone]), parts[thin[gone]]
 
     def _field(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """The same and a hair beyond it: a link may run along its edge."""
@@ -92,6 +102,9 @@ class Ground:
 
     def _blocked(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """Where the centre may not go, in the block and its surroundings."""
+        _, threads = self.parted(radius_mm, stock_mm)
+        if not len(threads):
+            return self.walls(radius_mm, stock_mm)
         return outside(self.centre(radius_mm, stock_mm), self.around(radius_mm))
 
     def _unswept(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:

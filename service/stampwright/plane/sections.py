@@ -106,20 +106,22 @@ def outside(area: shapely.MultiPolygon, field: shapely.Polygon) -> shapely.Multi
     shapely.prepare(field)
     rings, part = shapely.get_rings(shapely.get_parts(area), return_index=True)
     outer = np.append([True], part[1:] != part[:-1])[: len(part)]  # a part names its outer ring first
-    beyond = np.flatnonzero(outer & ~shapely.contains_properly(field, rings))
-    around = beyond[shapely.contains(shapely.polygons(rings[beyond]), field)]
-    within_it = ~np.isin(np.arange(len(rings)), beyond)
+    shells, holes = rings[outer], rings[~outer]
+    within_it = shapely.contains_properly(field, shells)
+    around = shapely.contains(shapely.polygons(shells[~within_it]), field)
     edge = [] if len(around) else [shapely.get_exterior_ring(field)]
-    holes_within = shapely.contains_properly(field, rings[~outer]).all() if len(around) else True
-    if len(beyond) == len(around) and holes_within:
-        plates = _nested(np.concatenate([rings[~outer], edge]), rings[outer & within_it])
-        if shapely.is_valid(turned := shapely.multipolygons(plates)):
+    holes_within = shapely.contains_properly(field, holes).all() if len(around) else True
+    if around.all() and holes_within:
+        turned = shapely.multipolygons(_nested(np.concatenate([holes, edge]), shells[within_it]))
+        if shapely.is_valid(turned):
             return turned
     return less(field, area)
 
 
 def _nested(shells: Geometries, holes: Geometries) -> Geometries:
     """Give each hole to the smallest shell that contains it and is larger than it."""
+    if len(shells) == 1:
+        return np.asarray(shapely.polygons(shells, holes=[holes]))
     plates: Geometries = shapely.polygons(shells)
     if not len(holes):
         return plates
@@ -137,5 +139,5 @@ def _nested(shells: Geometries, holes: Geometries) -> Geometries:
     owners, starts = np.unique(owner[by_owner], return_index=True)
     for k, inner in zip(owners, np.split(holes[by_owner], starts[1:]), strict=True):
         if k >= 0:
-            plates[k] = shapely.Polygon(shells[k], inner)
+            plates[k] = shapely.polygons(shells[k], holes=inner)
     return plates
