@@ -24,7 +24,6 @@ POINTED, FLAT_MM = CUTTERS["pointed-20"], 0.397
 BARS = {"straight": 4, "drafted": 20, "drafted in a job": 20, "as cut": 25, "pointed": 25, "pointed in a job": 25}
 """Over the bare triangulation, at 2,000 vertices; `pointed` is as cut with a pointed cutter after the flats; in a job
 the diagram of the outlines is there already, made for the review."""
-MOST_POINTED = 70_000  # vertices; beyond, a run would take a quarter of an hour
 CUT = ("as cut", "pointed")
 MOST_MB = 1000  # at 100,000 vertices
 
@@ -75,8 +74,6 @@ def timed(work):
 def measured(ink, *, rounds=ROUNDS):
     """Medians of paired rounds: seconds by name, and their ratio to the bare triangulation of the same round."""
     work = makers(ink)
-    if shapely.get_num_coordinates(ink) > MOST_POINTED:
-        del work["pointed"], work["pointed in a job"]
     pairs = [{name: timed(one) for name, one in work.items()} for _ in range(rounds)]
     seconds = {name: statistics.median(pair[name] for pair in pairs) for name in work}
     return seconds, {
@@ -87,9 +84,9 @@ def measured(ink, *, rounds=ROUNDS):
 def peak_mb(kind):
     """Peak memory of a fresh process that builds one solid of 125,832 vertices; "bare" only triangulates.
 
-    By a pointed cutter: of 92,448. Both solids as cut come after the bench's own closings, some 300 MB.
+    Both solids as cut come after the bench's own closings, some 300 MB.
     """
-    ink = f"tiled({6 if kind == 'pointed' else 7})"
+    ink = "tiled(7)"
     code = (
         f"import sys; from pathlib import Path; sys.path[:0] = {sys.path[:2]!r}\n"
         f"from solids import makers, tiled\nmakers({ink}, as_cut={kind in CUT}, in_job=False)[{kind!r}]()\n"
@@ -115,14 +112,14 @@ def report(marks):
         say(f"{kind}: growth from {n} to {m} vertices {grown:.2f} n log n; at most {most} x bare at 2,000")
     memory = {kind: peak_mb(kind) for kind in ("bare", "straight", "drafted", *CUT)}
     shown = ", ".join(f"{kind} {mb:.0f}" for kind, mb in memory.items())
-    say(f"peak memory at 125,832 vertices (pointed: 92,448), at most {MOST_MB} MB at 100,000: {shown}")
+    say(f"peak memory at 125,832 vertices, at most {MOST_MB} MB at 100,000: {shown}")
     return {"marks": figures, "peak_mb": memory}
 
 
 def line(name, ink):
     """Measure one mark and print it."""
     vertices = int(shapely.get_num_coordinates(ink))
-    seconds, ratios = measured(ink, rounds=ROUNDS if vertices < 10_000 else 3)
+    seconds, ratios = measured(ink, rounds=ROUNDS if vertices < 10_000 else 3 if vertices < 100_000 else 1)
     shown = "".join(f"{ratio:9.1f}" for ratio in ratios.values())
     say(f"{name:20s} {vertices:9d} {1e3 * seconds['bare']:9.1f} {shown}")
     return {"vertices": vertices, "seconds": seconds, "ratios": ratios}

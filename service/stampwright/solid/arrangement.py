@@ -14,18 +14,18 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from .mesh import plan_keys
-from .regions import counter_clockwise, triangles_of
+from .regions import numbered_triangles_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
-    Ints = NDArray[np.int64]
+    Ints = NDArray[np.signedinteger]
     Bools = NDArray[np.bool_]
 
 _MOST_SIDES = 8  # faces with more are few, and cutting all of one number together costs its cube
 _AT_ONCE = 20_000  # faces: what is laid out to judge their ears takes some kilobytes each
-_LEAST_MM2 = 1e-12  # keeps divisions by lengths finite
+_LEAST_MM = 1e-6  # keeps divisions by lengths finite
 
 
 class _HalfEdges(NamedTuple):
@@ -37,14 +37,23 @@ class _HalfEdges(NamedTuple):
     following: Ints
 
 
-def triangles_between(xy: Floats) -> Floats:
-    """Triangles (m, 3, 2), counter-clockwise, of the faces that lines (n, 2, 2) enclose.
+class Triangles(NamedTuple):
+    """Triangles of faces, counter-clockwise."""
+
+    places: Floats  # (n, 2), in the order of their keys
+    corners: Ints  # (m, 3): numbers of places
+    face: Ints  # (m,): a number for the face that each lies in
+
+
+def triangles_between(xy: Floats) -> Triangles:
+    """Triangles of the faces that lines (n, 2, 2) enclose.
 
     Lines meet in their ends only; where they do not, the triangles fill no plate.
     """
     edges = _half_edges(xy)
     small, taken = _small_faces(edges)
-    return np.concatenate([*small, _large_faces(edges, taken)])
+    corners, face = zip(*small, _large_faces(edges, taken), strict=True)
+    return Triangles(edges.places, np.concatenate(corners), np.concatenate(face))
 
 
 def _half_edges(xy: Floats) -> _HalfEdges:
@@ -67,21 +76,20 @@ def _half_edges(xy: Floats) -> _HalfEdges:
     return _HalfEdges(places, origin, target, clockwise[np.arange(len(origin)) ^ 1])
 
 
-def _small_faces(edges: _HalfEdges) -> tuple[list[Floats], Bools]:
-    """Faces of few sides as triangles, and which half-edges they took."""
+def _small_faces(edges: _HalfEdges) -> tuple[list[tuple[Ints, Ints]], Bools]:
+    """Triangles of faces of few sides with the numbers of these, and which half-edges they took."""
     taken = np.zeros(len(edges.origin), dtype=bool)
     found = []
     others = _Others(edges)
-    around = np.arange(len(edges.origin))[:, None]
+    around = np.arange(len(edges.origin), dtype=np.int32)[:, None]
     for sides in range(1, _MOST_SIDES + 1):
         ahead = edges.following[around[:, -1]]
         if sides > 2:
             face = around[ahead == around[:, 0]]
-            corners = edges.places[edges.origin[face]]
-            empty = ~others.within(corners)
-            triangles, proper = _cut(corners[empty])
-            taken[face[empty][proper].ravel()] = True
-            found.append(triangles)
+            face = face[~others.within(edges.places[edges.origin[face]])]
+            triangles, proper = _cut(edges.origin[face], edges.places)
+            taken[face[proper].ravel()] = True
+            found.append((triangles, np.repeat(face[proper, 0], sides - 2)))
         on = ahead > around[:, 0]  # each face is walked from its first half-edge
         around = np.column_stack([around[on], ahead[on]])
     return found, taken
@@ -109,59 +117,56 @@ class _Others:
         return found
 
 
-def _cut(corners: Floats) -> tuple[Floats, Bools]:
-    """Cut faces (n, k, 2) into triangles, and which of them could be."""
-    parts = [_cut_together(part) for part in np.array_split(corners, len(corners) // _AT_ONCE + 1)]
+def _cut(faces: Ints, places: Floats) -> tuple[Ints, Bools]:
+    """Cut faces (n, k) of numbered places into triangles, and which of them could be."""
+    parts = [_cut_together(part, places) for part in np.array_split(faces, len(faces) // _AT_ONCE + 1)]
     triangles, proper = zip(*parts, strict=True)
     return np.concatenate(triangles), np.concatenate(proper)
 
 
-def _cut_together(corners: Floats) -> tuple[Floats, Bools]:
+def _cut_together(faces: Ints, places: Floats) -> tuple[Ints, Bools]:
     """Ear by ear, the best shaped first."""
-    rows, triangles = np.arange(len(corners)), []
-    while corners.shape[1] > 3:
-        best = np.argmax(_ears(corners), axis=1)
-        sides = corners.shape[1]
-        around = (best[:, None] + np.arange(-1, sides - 1)) % sides
-        turned = corners[rows[:, None], around]  # the ear's tip second
-        triangles.append(turned[:, :3])
-        corners = np.delete(turned, 1, axis=1)
-    cut = np.stack([*triangles, corners], axis=1)  # (n, k - 2, 3, 2)
-    proper = np.all(_turn(cut.reshape(-1, 3, 2)).reshape(cut.shape[:2]) > 0, axis=1)
-    return cut[proper].reshape(-1, 3, 2), proper
+    rows, ears = np.arange(len(faces))[:, None], []
+    left = faces
+    while left.shape[1] > 3:
+        best = np.argmax(_ears(places.T[:, left]), axis=1)[:, None]
+        around = (best + np.arange(-1, left.shape[1] - 1)) % left.shape[1]
+        left = left[rows, around]  # the ear's tip second
+        ears.append(left[:, :3])
+        left = np.delete(left, 1, axis=1)
+    cut = np.stack([*ears, left], axis=1)  # (n, k - 2, 3)
+    proper = np.all(_turn(*np.moveaxis(places.T[:, cut], 3, 0)) > 0, axis=1)
+    return cut[proper].reshape(-1, 3), proper
 
 
 def _ears(corners: Floats) -> Floats:
-    """How well shaped the ear at each corner of faces (n, k, 2) is, as the sine of an angle; -1 where there is none."""
-    sides = corners.shape[1]
-    before, after = np.roll(corners, 1, axis=1), np.roll(corners, -1, axis=1)
-    ears = np.stack([before, corners, after], axis=2)  # (n, k, 3, 2)
-    lengths = np.hypot(*np.moveaxis(ears - np.roll(ears, -1, axis=2), -1, 0))
-    longest = np.maximum(np.prod(np.sort(lengths, axis=2)[:, :, 1:], axis=2), _LEAST_MM2)
-    quality: Floats = _turn(ears.reshape(-1, 3, 2)).reshape(ears.shape[:2]) / longest
-    for other in range(2, sides - 1):
-        inside = np.ones(ears.shape[:2], dtype=bool)
-        place = np.roll(corners, -other, axis=1)
-        for i in range(3):
-            side = np.stack([ears[:, :, i], ears[:, :, (i + 1) % 3], place], axis=2)
-            inside &= _turn(side.reshape(-1, 3, 2)).reshape(inside.shape) >= 0
-        quality = np.where(inside, -1.0, quality)
+    """How well shaped the ear at each corner of faces (2, n, k) is, as the sine of an angle; -1 where there is none."""
+    before, after = np.roll(corners, 1, axis=2), np.roll(corners, -1, axis=2)
+    first, across = np.hypot(*(corners - before)), np.hypot(*(after - before))
+    second = np.roll(first, -1, axis=1)
+    shortest = np.maximum(np.minimum(np.minimum(first, second), across), _LEAST_MM)
+    quality: Floats = _turn(before, corners, after) / np.maximum(first * second * across / shortest, _LEAST_MM**2)
+    for other in range(2, corners.shape[2] - 1):
+        place = np.roll(corners, -other, axis=2)
+        sides = ((before, corners), (corners, after), (after, before))
+        outside = np.any([_turn(*side, place) < 0 for side in sides], axis=0)
+        quality = np.where(outside, quality, -1.0)
     return quality
 
 
-def _turn(triangles: Floats) -> Floats:
-    a, b, c = triangles[:, 0], triangles[:, 1], triangles[:, 2]
-    turn: Floats = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
+def _turn(a: Floats, b: Floats, c: Floats) -> Floats:
+    """Twice the area of triangles with such corners (2, ...), negative where they run clockwise."""
+    turn: Floats = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
     return turn
 
 
-def _large_faces(edges: _HalfEdges, taken: Bools) -> Floats:
-    """All other faces, triangulated."""
+def _large_faces(edges: _HalfEdges, taken: Bools) -> tuple[Ints, Ints]:
+    """Triangles of all other faces, with the numbers of these."""
     half_edge, ring = _rings(edges, np.flatnonzero(~taken))
     xy = edges.places[edges.origin[half_edge]]
     starts = np.flatnonzero(np.diff(ring, prepend=-1))
     if not len(starts):
-        return np.zeros((0, 3, 2))
+        return np.zeros((0, 3), dtype=np.int32), np.zeros(0, dtype=np.int32)
     ahead = np.append(xy[1:], xy[:1], axis=0)
     last = np.append(starts[1:], len(ring)) - 1
     ahead[last] = xy[starts]
@@ -172,9 +177,9 @@ def _large_faces(edges: _HalfEdges, taken: Bools) -> Floats:
     owner = np.concatenate([np.arange(len(shells)), shell])
     order = np.argsort(owner, kind="stable")  # of each face the shell first
     faces = shapely.polygons(rings[np.concatenate([shells, holes[hole]])][order], indices=owner[order])
-    is_triangle = shapely.get_num_coordinates(faces) == 4
-    small = shapely.get_coordinates(faces[is_triangle]).reshape(-1, 4, 2)[:, :3]
-    return np.concatenate([counter_clockwise(small), triangles_of(faces[~is_triangle])])
+    triangles, of = numbered_triangles_of(faces)
+    corners = np.searchsorted(plan_keys(edges.places), plan_keys(triangles)).astype(np.int32)
+    return corners, half_edge[starts[shells]][of]
 
 
 def _holes_in(shells: NDArray[np.object_], twice: Floats, at: Floats) -> tuple[Ints, Ints]:

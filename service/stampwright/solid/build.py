@@ -112,15 +112,14 @@ def _front(  # noqa: PLR0913  each a separate fact of the job
             chord_mm=chord_mm,
         )
         return Front([slope], face.head)
-    lands = _with(face, sharpened.ground if sharpened else left_uncut)
-    if not sharpened or lands is face.ink:
-        return straight_front(lands, face.head, relief_mm=face.relief_mm)
+    ground = _without_crumbs(sharpened.ground) if sharpened else None
+    if not sharpened or not ground:
+        return straight_front(_with(face, left_uncut), face.head, relief_mm=face.relief_mm)
     surface, plate = sharpened_front(
-        lands,
-        face.head,
+        face,
+        ground,
         diagram=diagram or diagram_of(face.ink),
         cutter=sharpened.cutter,
-        relief_mm=face.relief_mm,
         chord_mm=chord_mm,
     )
     return Front([surface], plate)

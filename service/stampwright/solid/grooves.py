@@ -16,11 +16,14 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 import shapely
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
 
 from stampwright.base.counting import counted
 from stampwright.base.tolerances import GRID_MM
 
 from .cells import cross, floor_lines
+from .mesh import plan_keys
 from .necks import necks_of
 from .noding import once
 from .slopes import Lines, all_of, chains_of, foot_lines, parted_at_least, step_of, towards
@@ -40,7 +43,9 @@ if TYPE_CHECKING:
 
 _SHOWS = 0.25  # of the chord error: a tip that rounds a valley by less leaves no strip
 _LEVEL = 1e-3  # of a run: the sides of a gap are taken as parallel, and its bottom as level
+_FULL = 2 * np.pi
 _CLEAR_MM = 1e-6
+_BESIDE_MM = 8 * GRID_MM  # places this near to each other are one: half the chord error at most
 _AT_WALL_MM = 2 * GRID_MM  # places this near to a wall are on it: rounding moves each by less
 
 
@@ -157,6 +162,8 @@ def _necks(chains: Chains, to_sites: Floats, point: Point, *, chord_mm: float) -
 
 def _beside(necks: Necks, ways: _Ways, point: Point) -> Bools:
     """Ways on lines of the diagram that come within the tip's reach of a neck."""
+    if not len(necks.xy):
+        return np.zeros(len(ways.line), dtype=bool)
     tree = shapely.STRtree(shapely.points(necks.xy))
     way, _ = tree.query(shapely.linestrings(ways.axis), predicate="dwithin", distance=2 * point.tip_mm)
     return np.isin(ways.line, ways.line[way])
@@ -166,7 +173,8 @@ class _Ways(NamedTuple):
     """Ways of the tip along the axis, piece by piece (n): its middle, its edges beside it, its depth."""
 
     line: Ints
-    axis: Floats  # (n, end, 2)
+    circle: Ints  # (n, end): number of the place where the tip stands
+    axis: Floats  # (n, end, 2): that place
     to_sites: Floats  # (n, end, side, 2)
     edges: Floats  # (n, end, side, 2)
     depth: Floats  # (n, end)
@@ -194,11 +202,26 @@ def _ways(chains: Chains, to_sites: Floats, shows: Bools, point: Point) -> _Ways
     opened = np.max(axis.depth, axis=1) > point.tip_mm
     whole, line = Lines(axis.xy[opened], axis.depth[opened]), line[opened]
     part, to_sites = _from(whole, to_sites[opened], point.tip_mm)
+    circle, part = _gathered(part)
     edges = part.xy[:, :, None] + point.tip_mm * to_sites
     middle = np.where((whole.depth <= _CLEAR_MM)[..., None], whole.xy, edges.mean(axis=2))
     is_valley = ~shows[line]
     edges = np.where(is_valley[:, None, None, None], middle[:, :, None], edges)
-    return _Ways(line, part.xy, to_sites, edges, part.depth - point.tip_mm, is_valley)
+    return _Ways(line, circle, part.xy, to_sites, edges, part.depth - point.tip_mm, is_valley)
+
+
+def _gathered(axis: Lines) -> tuple[Ints, Lines]:
+    """Number the places where the tip stands, (n, end). Those next to each other are one, else their arcs would cross.
+
+    Next to each other are the ends of lines that are hardly there, as where four cells nearly meet in a point.
+    """
+    _, first, number = np.unique(plan_keys(axis.xy), return_index=True, return_inverse=True)
+    one, other = number[np.hypot(*(axis.xy[:, 1] - axis.xy[:, 0]).T) < _BESIDE_MM].T
+    beside = coo_array((np.ones(len(one), dtype=bool), (one, other)), shape=(len(first), len(first)))
+    _, group = connected_components(beside, directed=False)
+    number = group[number]
+    first = first[np.unique(group, return_index=True)[1]]
+    return number, Lines(axis.xy.reshape(-1, 2)[first[number]], axis.depth.ravel()[first[number]])
 
 
 def _valleys(ways: _Ways) -> list[Lines]:
@@ -252,18 +275,39 @@ def _rays(found: FloorLines, ways: _Ways) -> list[Lines]:
 def _strips(ways: _Ways, point: Point, *, chord_mm: float) -> list[Lines]:
     """Lines along the way of the tip from one edge to the other, and the arcs of the tip at both of its ends."""
     ways = ways.rows(~ways.is_valley)
-    turn, first = _way_turn(ways.to_sites), ways.to_sites[:, :, 0]
+    turn, first = _way_turn(ways.to_sites), np.arctan2(ways.to_sites[:, :, 0, 1], ways.to_sites[:, :, 0, 0])
+    first -= _FULL * np.floor(np.minimum(first, first + turn) / _FULL)
     count = _pieces(np.abs(turn), ways.line, point, chord_mm=chord_mm)
     row = np.repeat(np.arange(len(count)), count + 1)
     rank = counted(count + 1)
-    angle = np.arctan2(first[..., 1], first[..., 0])[row] + (rank / count[row])[:, None] * turn[row]
+    angle = first[row] + (rank / count[row])[:, None] * turn[row]
     xy = ways.axis[row] + point.tip_mm * np.stack([np.cos(angle), np.sin(angle)], axis=2)
-    joined, level = row[1:] == row[:-1], ways.depth[row]
-    across = [
-        Lines(np.stack([xy[:-1, end], xy[1:, end]], axis=1)[joined], np.stack([level[:-1, end]] * 2, axis=1)[joined])
-        for end in (0, 1)
-    ]
-    return [Lines(xy, level), *across]
+    along = Lines(xy, ways.depth[row])
+    begins, ends = (np.where(rank == of, 1, 0)[:, None] for of in (0, count[row]))
+    opens = (begins - ends) * np.where(_closed_by_others(ways, turn), 0, np.sign(turn))[row]
+    return [along, _arcs(along, ways.circle[row], angle, opens)]
+
+
+def _closed_by_others(ways: _Ways, turn: Floats) -> Bools:
+    """Ends of ways between parallel walls, (n, end), at which others end: on a level bottom these close it as well."""
+    parallel = np.all(np.cos(turn / 2) < _LEVEL, axis=1)
+    closed: Bools = parallel[:, None] & np.isin(ways.circle, ways.circle[~parallel])
+    return closed
+
+
+def _arcs(along: Lines, circle: Ints, angle: Floats, opens: Floats) -> Lines:
+    """Arcs of the tip, led through all ends of lines (n, end) that lie on them: where it stands, arcs of several meet.
+
+    `circle` (n, end): its number; `angle` (n, end): in [0, 3 pi), so that it rises along each arc; `opens`: 1 where an
+    arc begins that turns to the left, -1 where one ends.
+    """
+    once_round = angle.ravel()
+    again = once_round + np.where(once_round < _FULL, _FULL, -_FULL)
+    order = np.argsort(np.concatenate([once_round, again]) + 3 * _FULL * np.tile(circle.ravel(), 2))
+    within = np.cumsum(np.append(opens.ravel(), np.zeros_like(opens))[order])[:-1] > 0
+    place = order % len(once_round)
+    ends = np.stack([place[:-1], place[1:]], axis=1)[within]
+    return Lines(along.xy.reshape(-1, 2)[ends], along.depth.ravel()[ends])
 
 
 def _way_turn(to_sites: Floats) -> Floats:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -11,7 +12,7 @@ from stampwright.base import InternalFault
 from stampwright.base.tolerances import GRID_PER_MM
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
@@ -22,7 +23,7 @@ _HALF = 2**31
 _VOLUME_SHARE = 1e-9  # mesh against polygons; both are sums over the same grid places, so only rounding parts them
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Mesh:
     """`vertices` (n, 3) in mm and `triangles` (m, 3) that index them, counter-clockwise seen from outside."""
 
@@ -32,13 +33,12 @@ class Mesh:
     @property
     def volume_mm3(self) -> float:
         """Signed volume, by the divergence theorem."""
-        return sum(float(np.sum(np.einsum("ij,ij->i", a, np.cross(b, c)))) for a, b, c in self._corners()) / 6
+        return self._measures[0]
 
     @property
     def surface_mm2(self) -> float:
         """Area of all triangles."""
-        normals = (np.cross(b - a, c - a) for a, b, c in self._corners())
-        return sum(float(np.sum(np.sqrt(np.einsum("ij,ij->i", each, each)))) for each in normals) / 2
+        return self._measures[1]
 
     def faults(self) -> list[str]:
         """Ways in which this is no closed, oriented surface of proper triangles; empty when it is one."""
@@ -46,9 +46,23 @@ class Mesh:
         repeated = int(np.count_nonzero(codes[1:] == codes[:-1]))
         are_paired = len(codes) % 2 == 0 and np.array_equal(codes[0::2] ^ 1, codes[1::2])
         lone = 0 if are_paired else int(np.count_nonzero(~np.isin(codes ^ 1, codes)))
-        flat = sum(int(np.count_nonzero(~np.any(np.cross(b - a, c - a), axis=1))) for a, b, c in self._corners())
+        _, _, flat = self._measures
         counts = {"edges occur twice": repeated, "edges have no partner": lone, "triangles have no area": flat}
         return [f"{count} {what}" for what, count in counts.items() if count]
+
+    @cached_property
+    def _measures(self) -> tuple[float, float, int]:
+        """Signed volume, surface, and how many triangles have none; so many at once that what is reckoned is small."""
+        volumes_mm3, areas_mm2, flat = 0.0, 0.0, 0
+        for part in np.array_split(self.triangles, len(self.triangles) // _AT_ONCE + 1):
+            a, b, c = (self.vertices[part[:, i]].T for i in range(3))
+            (ux, uy, uz), (vx, vy, vz) = b - a, c - a
+            normal = np.stack([uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx])
+            length = np.sqrt(np.sum(normal * normal, axis=0))
+            volumes_mm3 += float(np.sum(a * normal)) / 6
+            areas_mm2 += float(np.sum(length)) / 2
+            flat += int(np.count_nonzero(length == 0))
+        return volumes_mm3, areas_mm2, flat
 
     def _codes(self) -> NDArray[np.int64]:
         """A number for each directed edge, in rising order; for its reverse it differs in the last bit."""
@@ -59,11 +73,6 @@ class Mesh:
         codes += origin < target
         codes.sort()
         return codes
-
-    def _corners(self) -> Iterator[list[NDArray[np.float64]]]:
-        """First, second and third corners of the triangles, so many at once that what is reckoned of them is small."""
-        for part in np.array_split(self.triangles, len(self.triangles) // _AT_ONCE + 1):
-            yield [self.vertices[part[:, i]] for i in range(3)]
 
 
 def check(mesh: Mesh, *, expected_mm3: float | None) -> None:

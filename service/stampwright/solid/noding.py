@@ -9,7 +9,6 @@ import shapely
 
 from stampwright.base.tolerances import GRID_MM, GRID_PER_MM
 
-from .cells import cross
 from .mesh import plan_keys
 
 if TYPE_CHECKING:
@@ -77,7 +76,7 @@ def _passed(xy: Floats, fresh: Ints) -> tuple[Ints, Floats]:
     low, high = np.minimum(xy[:, 0], xy[:, 1]) - _PASSING_MM, np.maximum(xy[:, 0], xy[:, 1]) + _PASSING_MM
     order = np.full(len(xy), -1)
     order[fresh] = np.arange(len(fresh))
-    found = []
+    ends, found = _Ends(xy), []
     for part in np.array_split(fresh[np.argsort(low[fresh, 0], kind="stable")], len(xy) // _AT_ONCE + 1):
         if not len(part):
             continue
@@ -86,12 +85,14 @@ def _passed(xy: Floats, fresh: Ints) -> tuple[Ints, Floats]:
         one, other = shapely.STRtree(boxes[of_part]).query(boxes)
         one, other = near[one], near[of_part[other]]
         once_each = order[one] < order[other]
-        pairs = _Pairs(xy, one[once_each], other[once_each])
-        found += pairs.passing()
-        places = pairs.crossings()
+        one, other = one[once_each], other[once_each]
+        off_one, met = ends.off(one, other)
+        off_other, met_too = ends.off(other, one)
+        found += met + met_too
+        places = ends.crossings(one, off_one, off_other)
         line, place = shapely.STRtree(shapely.points(places)).query(boxes)
         line = near[line]
-        passing = _passes(xy[line], places[place])
+        passing = ends.pass_by(line, *places[place].T)
         found.append((line[passing], places[place[passing]]))
     lines, through = zip(*found, strict=True)
     return np.concatenate(lines), np.concatenate(through)
@@ -102,45 +103,48 @@ def _boxes(low: Floats, high: Floats) -> NDArray[np.object_]:
     return np.asarray(shapely.linestrings(np.stack([low, high], axis=1)))
 
 
-class _Pairs:
-    """Pairs of lines whose boxes meet: on which side of each the ends of the other one lie, and how far off."""
+class _Ends:
+    """Both ends of lines, and how other places lie to them. Coordinates apart: picking rows of pairs is most of it."""
 
-    def __init__(self, xy: Floats, one: Ints, other: Ints) -> None:
-        self.xy, self.lines = xy, (one, other)
-        self.offs = []  # of each line's ends to the other line, times its length: exact on the grid
-        for line, ends in ((one, other), (other, one)):
-            start, stop = xy[line, 0], xy[line, 1]
-            along = stop - start
-            self.offs.append([cross(along, xy[ends, k] - start) for k in (0, 1)])
+    def __init__(self, xy: Floats) -> None:
+        self.xy = xy
+        self.x, self.y = (np.ascontiguousarray(xy[..., i].T) for i in (0, 1))  # (2, n)
+        self.along = self.x[1] - self.x[0], self.y[1] - self.y[0]
+        self.square = self.along[0] ** 2 + self.along[1] ** 2
 
-    def passing(self) -> list[tuple[Ints, Floats]]:
-        """Lines and the ends of others that they have to meet."""
-        met = []
-        for line, ends, offs in zip(self.lines, reversed(self.lines), self.offs, strict=True):
-            length = np.hypot(*(self.xy[line, 1] - self.xy[line, 0]).T)
-            for k in (0, 1):
-                near = np.flatnonzero(np.abs(offs[k]) <= _PASSING_MM * length)
-                passing = near[_passes(self.xy[line[near]], self.xy[ends[near], k])]
-                met.append((line[passing], self.xy[ends[passing], k]))
-        return met
+    def off(self, line: Ints, other: Ints) -> tuple[list[Floats], list[tuple[Ints, Floats]]]:
+        """How far both ends of others lie off lines, times the length of these: exact on the grid.
 
-    def crossings(self) -> Floats:
-        """Grid places where the lines of pairs cross; parallel ones meet in ends, if anywhere."""
-        (a0, a1), (b0, b1) = self.offs
+        And the lines with those ends that they have to meet.
+        """
+        start, along = (self.x[0][line], self.y[0][line]), (self.along[0][line], self.along[1][line])
+        least = _PASSING_MM**2 * self.square[line]
+        offs, met = [], []
+        for k in (0, 1):
+            x, y = self.x[k][other] - start[0], self.y[k][other] - start[1]
+            offs.append(along[0] * y - along[1] * x)
+            near = np.flatnonzero(offs[k] * offs[k] <= least)
+            share = along[0][near] * x[near] + along[1][near] * y[near]
+            passing = near[(share > 0) & (share < self.square[line[near]])]
+            met.append((line[passing], self.xy[other[passing], k]))
+        return offs, met
+
+    def crossings(self, line: Ints, off_line: list[Floats], off_other: list[Floats]) -> Floats:
+        """Grid places where pairs cross; parallel ones meet in ends, if anywhere. `line`: the first of each."""
+        (a0, a1), (b0, b1) = off_line, off_other
         met = np.flatnonzero(((a0 < 0) != (a1 < 0)) & ((b0 < 0) != (b1 < 0)) & (a0 * a1 * b0 * b1 != 0))
         share = (b0[met] / (b0[met] - b1[met]))[:, None]
-        ends = self.xy[self.lines[0][met]]
+        ends = self.xy[line[met]]
         places: Floats = np.rint((ends[:, 0] + share * (ends[:, 1] - ends[:, 0])) * GRID_PER_MM) / GRID_PER_MM + 0.0
         return places[np.unique(plan_keys(places), return_index=True)[1]]
 
-
-def _passes(lines: Floats, places: Floats) -> Bools:
-    """Which lines (n, 2, 2) pass by their place (n, 2) between their ends so closely that they have to meet it."""
-    along, offset = lines[:, 1] - lines[:, 0], places - lines[:, 0]
-    square, share = np.einsum("ij,ij->i", along, along), np.einsum("ij,ij->i", along, offset)
-    area = along[:, 0] * offset[:, 1] - along[:, 1] * offset[:, 0]
-    near: Bools = (share > 0) & (share < square) & (area * area <= _PASSING_MM**2 * square)
-    return near
+    def pass_by(self, line: Ints, x: Floats, y: Floats) -> Bools:
+        """Which lines pass by their place (x, y) between their ends so closely that they have to meet it."""
+        x, y = x - self.x[0][line], y - self.y[0][line]
+        along, square = (self.along[0][line], self.along[1][line]), self.square[line]
+        share, off = along[0] * x + along[1] * y, along[0] * y - along[1] * x
+        near: Bools = (share > 0) & (share < square) & (off * off <= _PASSING_MM**2 * square)
+        return near
 
 
 def _led_through(xy: Floats, line: Ints, place: Floats) -> tuple[Ints, Floats]:

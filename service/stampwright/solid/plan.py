@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from .arrangement import Triangles
+
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int32]
     Bools = NDArray[np.bool_]
@@ -33,15 +35,18 @@ class Plan:
     """Triangles (m) of the head in plan, three directed edges each, and what runs back on the other side of each edge.
 
     `places` (n,): keys of the corners in rising order; `xy` (n, 2): where these are; `corners` (m, 3): their numbers.
-    `twice_mm2` (m,): twice the area of each, negative where it runs clockwise. `origin` (3 m,): where each edge begins;
-    `twin`: the edge that runs back, if it `has_twin`. `are_single`: no directed edge occurs twice.
+    `face` (m,): the face between lines that each triangle lies in. `twice_mm2` (m,): twice the area of each, negative
+    where it runs clockwise. `origin` (3 m,): where each edge begins; `twin`: the edge that runs back, if it `has_twin`.
+    `are_single`: no directed edge occurs twice.
     """
 
-    def __init__(self, triangles: Floats) -> None:
-        self.twice_mm2 = twice_areas(triangles)
-        self.places, first, index = np.unique(plan_keys(triangles), return_index=True, return_inverse=True)
-        self.xy, self.corners = triangles.reshape(-1, 2)[first], index.reshape(-1, 3).astype(np.int32)
-        del index  # arrays are large here
+    def __init__(self, triangles: Triangles) -> None:
+        used = np.zeros(len(triangles.places), dtype=bool)
+        used[triangles.corners] = True
+        self.xy, self.face = triangles.places[used], triangles.face
+        self.places = plan_keys(self.xy)
+        self.corners = (np.cumsum(used, dtype=np.int32) - 1)[triangles.corners]
+        self.twice_mm2 = twice_areas(self.xy[self.corners])
         self.origin = self.corners.ravel()
         target = np.roll(self.corners, -1, axis=1).ravel()
         codes = np.minimum(self.origin, target).astype(np.int64) * len(self.places) + np.maximum(self.origin, target)

@@ -57,16 +57,19 @@ def directed_edges(area: shapely.Geometry) -> NDArray[np.float64]:
 
 def triangles_of(area: shapely.Geometry | NDArray[np.object_]) -> NDArray[np.float64]:
     """Triangulate areas, constrained Delaunay, every vertex kept: (m, 3, 2), counter-clockwise."""
-    rings = shapely.get_coordinates(shapely.constrained_delaunay_triangles(area))
-    return counter_clockwise(rings.reshape(-1, 4, 2)[:, :3])
+    return numbered_triangles_of(area)[0]
 
 
-def counter_clockwise(triangles: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Turn plan triangles (m, 3, 2) so that they run counter-clockwise."""
-    turned = triangles.copy()
+def numbered_triangles_of(
+    areas: shapely.Geometry | NDArray[np.object_],
+) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+    """The same, and the number of the area that each triangle is of."""
+    rings, area = shapely.get_coordinates(shapely.constrained_delaunay_triangles(areas), return_index=True)
+    triangles = rings.reshape(-1, 4, 2)[:, :3]
     clockwise = twice_areas(triangles) < 0
+    turned = triangles.copy()
     turned[clockwise] = triangles[clockwise][:, ::-1]
-    return turned
+    return turned, area[::4]
 
 
 def twice_areas(triangles: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -17,18 +17,20 @@ import numpy as np
 import shapely
 
 from stampwright.base.tolerances import GRID_MM, GRID_PER_MM
+from stampwright.plane import polygons_of
 
 from .cells import cross
 from .grooves import Point, grooved
 from .mesh import Patch, plan_keys
 from .plan import plan_along
 from .regions import directed_edges
-from .slopes import Lines, all_of
+from .slopes import Lines
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from stampwright.catalogue import Cutter
+    from stampwright.layout import Face
     from stampwright.plane import Diagram
 
     from .grooves import Grooves
@@ -49,34 +51,31 @@ class Sharpened(NamedTuple):
     cutter: Cutter
 
 
-def sharpened_front(  # noqa: PLR0913  each a separate fact of the job
-    left: shapely.MultiPolygon,
-    head: shapely.Polygon,
-    *,
-    diagram: Diagram,
-    cutter: Cutter,
-    relief_mm: float,
-    chord_mm: float,
+def sharpened_front(
+    face: Face, ground: shapely.MultiPolygon, *, diagram: Diagram, cutter: Cutter, chord_mm: float
 ) -> tuple[Patch, shapely.Polygon]:
-    """The front and the plate under it. `left`: what the flat cutters left standing, ink and all; `diagram` of the ink.
+    """The front and the plate under it. `ground`: what the flat cutters left beside the ink; `diagram` of the ink.
 
     Raises `InternalFault` when the front will not close.
     """
-    point = Point(max(cutter.tip_mm / 2, _LEAST_TIP_MM), cutter.radius_at_mm(relief_mm))
+    point = Point(max(cutter.tip_mm / 2, _LEAST_TIP_MM), cutter.radius_at_mm(face.relief_mm))
     within, grooves = grooved(diagram, point, chord_mm=chord_mm)
-    edges = directed_edges(left)
-    shapely.prepare(left)
-    within = _within(left, edges, within)
-    known = all_of([within, Lines(diagram.walls, np.zeros(diagram.walls.shape[:2]))])
-    lines = np.concatenate([known.xy, edges, directed_edges(head)])
+    if not shapely.contains_properly(face.head, ground):
+        ground = polygons_of(shapely.intersection(ground, face.head))
+    ground = shapely.set_precision(ground, GRID_MM, mode="pointwise")
+    edges = directed_edges(ground)
+    shapely.prepare(ground)
+    within = _within(ground, edges, within)
+    lines = np.concatenate([within.xy, diagram.walls, edges, directed_edges(face.head)])
     plan = plan_along(lines, meets=True, fits=lambda plan: plan.outline() is not None)
-    is_left = _left(plan, left)
-    z_mm = -relief_mm * (_depths_mm(plan, is_left, known, grooves) / point.reach_mm)
-    return _surface(plan, is_left, z_mm, relief_mm=relief_mm), plan.outline()
+    is_left, is_ink = _left(plan, ground, face.ink)
+    depth_mm = _depths_mm(plan, is_left, is_ink, within, grooves)
+    z_mm = -face.relief_mm * (depth_mm / point.reach_mm)
+    return _surface(plan, is_left, z_mm, relief_mm=face.relief_mm), plan.outline()
 
 
-def _within(left: shapely.MultiPolygon, edges: Floats, lines: Lines) -> Lines:
-    """Lines clipped to what is left, on the grid; `edges` (n, 2, 2): its outlines, `left` prepared.
+def _within(ground: shapely.MultiPolygon, edges: Floats, lines: Lines) -> Lines:
+    """Lines clipped to what is left beside the ink, on the grid; `edges` (n, 2, 2): its outlines, `ground` prepared.
 
     A line is parted where it crosses an edge, its depth even along it; the middle of each part says where that lies.
     """
@@ -93,7 +92,7 @@ def _within(left: shapely.MultiPolygon, edges: Floats, lines: Lines) -> Lines:
     xy = lines.xy[row, :1] + share[..., None] * (lines.xy[row, 1:] - lines.xy[row, :1])
     depth = lines.depth[row, :1] + share * (lines.depth[row, 1:] - lines.depth[row, :1])
     middle = xy.mean(axis=1)
-    inside = np.asarray(shapely.contains_xy(left, middle[:, 0], middle[:, 1]))
+    inside = np.asarray(shapely.contains_xy(ground, middle[:, 0], middle[:, 1]))
     return Lines(_rounded(xy[inside]), depth[inside])
 
 
@@ -102,12 +101,19 @@ def _rounded(xy: Floats) -> Floats:
     return places
 
 
-def _left(plan: Plan, left: shapely.MultiPolygon) -> Bools:
-    """Triangles that the flat cutters left; no two parts of them meet in a mere point.
+def _left(plan: Plan, ground: shapely.MultiPolygon, ink: shapely.MultiPolygon) -> tuple[Bools, Bools]:
+    """Triangles that the flat cutters left, and which of them are ink; no two parts of them meet in a mere point.
 
-    A wall's edge would carry four triangles there: the slits at such a point fill.
+    A wall's edge would carry four triangles there: the slits at such a point fill. All of a face is left, or nothing:
+    the largest triangle says it, as rounding bends walls by more than the least ones are wide.
     """
-    is_left = np.asarray(shapely.contains_xy(left, *plan.middles.T))
+    order = np.lexsort((-plan.twice_mm2, plan.face))
+    _, first, face = np.unique(plan.face[order], return_index=True, return_inverse=True)
+    middles, face = plan.middles[order[first]], face[np.argsort(order)]
+    is_ground, is_ink = shapely.contains_xy(ground, *middles.T), np.zeros(len(middles), dtype=bool)
+    shapely.prepare(ink)
+    is_ink[~is_ground] = shapely.contains_xy(ink, *middles[~is_ground].T)
+    is_left = (is_ground | is_ink)[face]
     for times in range(8):
         many = np.bincount(plan.origin[_rising(plan, is_left)], minlength=len(plan.places))
         crowded = np.flatnonzero(many > 1)
@@ -116,7 +122,7 @@ def _left(plan: Plan, left: shapely.MultiPolygon) -> Bools:
         beside = np.isin(plan.origin, crowded).reshape(-1, 3).any(axis=1) & ~is_left
         areas = np.where(beside, plan.twice_mm2, np.inf)
         is_left = is_left | (areas < 2 ** (1 + times) * _CRUMB_MM2)  # a larger one only where none of these parts them
-    return is_left
+    return is_left, is_ink[face]
 
 
 def _rising(plan: Plan, is_left: Bools) -> Bools:
@@ -142,8 +148,8 @@ def _surface(plan: Plan, is_left: Bools, z_mm: Floats, *, relief_mm: float) -> P
     return Patch.of_used(vertices, np.concatenate([front, *walls]))
 
 
-def _depths_mm(plan: Plan, is_left: Bools, known: Lines, grooves: Grooves) -> Floats:
-    """Depth at the places of the plan that are left: known where a line ends, else measured."""
+def _depths_mm(plan: Plan, is_left: Bools, is_ink: Bools, known: Lines, grooves: Grooves) -> Floats:
+    """Depth at the places of the plan that are left: none of the ink, known where a line ends, else measured."""
     wanted = np.zeros(len(plan.places), dtype=bool)
     wanted[plan.corners[is_left]] = True
     depth = np.full(len(plan.places), np.inf)
@@ -151,6 +157,7 @@ def _depths_mm(plan: Plan, is_left: Bools, known: Lines, grooves: Grooves) -> Fl
     index = np.minimum(np.searchsorted(plan.places, keys), len(plan.places) - 1)
     said = (plan.places[index] == keys) & ~np.isnan(told)
     np.minimum.at(depth, index[said], told[said])
+    depth[plan.corners[is_ink]] = 0.0
     new = np.flatnonzero(wanted & np.isinf(depth))
     depth[new] = grooves.depth_mm(plan.xy[new])
     most = grooves.point.reach_mm
