@@ -263,6 +263,16 @@ def test_ink_cut_off_at_the_margin_is_told(share, severity):
     assert (outside.severity, outside.says) == (severity, "Some ink lies outside.")
 
 
+def test_of_ink_cut_off_the_larger_part_comes_first():
+    shares = (0.1, 0.5, 0.2)
+    notices = [
+        Notice("outside-margin", f"{share} is outside.", "Make it smaller.", ink_share=share) for share in shares
+    ]
+    outside = found(reviewed(BLOCK, left_out=tuple(notices)), "outside-margin")
+    assert [f.says for f in outside] == ["0.5 is outside.", "0.2 is outside.", "0.1 is outside."]
+    assert outside[0].area_mm2 == pytest.approx(BLOCK.area)  # as much as is left
+
+
 @pytest.mark.parametrize(("thread", "severity"), [(6.35, None), (5.53, "warning"), (2.36, "stop"), (-1.0, "stop")])
 def test_a_head_too_thin_for_one_diameter_of_thread_is_told(thread, severity):
     """A warning below one diameter, a stop below half of one: common practice, no source."""

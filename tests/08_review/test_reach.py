@@ -239,10 +239,11 @@ def test_a_pointed_cutter_is_judged_by_its_width_at_the_face():
     assert got.corners[0].radius_mm == got.face_radius_mm
 
 
-def test_a_ball_leaves_a_foot_as_wide_as_its_radius():
+@pytest.mark.parametrize(("key", "wide_mm"), [("ball-1.588", 0.794), ("pointed-30", 1.5 * math.tan(math.radians(15)))])
+def test_a_ball_leaves_a_foot_as_wide_as_its_radius_and_a_cone_as_wide_as_it_leans(key, wide_mm):
     ink = shapely.box(-5, -5, 5, 5)
-    got = reviewed(ink, job_with("ball-1.588"), relief_mm=1.5).cutters[0]
-    foot = 4 * 10 * 0.794 + math.pi * 0.794**2
+    got = reviewed(ink, job_with(key), relief_mm=1.5).cutters[0]
+    foot = 4 * 10 * wide_mm + math.pi * wide_mm**2  # plane geometry: a square and a disc rolled round it
     assert got.reaches_area_mm2 - got.full_depth_area_mm2 == pytest.approx(foot, rel=1e-3)
 
 

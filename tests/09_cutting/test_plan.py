@@ -216,7 +216,7 @@ def test_a_pointed_cutter_sharpens_only_where_the_flat_one_leaves_too_much():
     assert plan.cutters[-1] == "pointed-20"
     assert plan.left_uncut_mm2 < without.left_uncut_mm2
     _, fine = plan_of(clover(), Job(cutters=(*RACK, CUTTERS["pointed-20"])))
-    assert "nothing to sharpen" in fine.passed_over["pointed-20"]
+    assert "sharper than this mark asks" in fine.passed_over["pointed-20"]
 
 
 def test_a_pointed_cutter_is_taken_for_the_gap_that_only_it_opens():

@@ -196,7 +196,7 @@ def _heights(triangles, places):
 def test_behind_a_pointed_cutter_each_difference_lies_where_the_review_tells(name):
     stamp = _pointed(name)
     if stamp.plan.cutters[-1] != POINTED[-1]:
-        assert "nothing to sharpen" in stamp.plan.passed_over[POINTED[-1]]
+        assert "sharper than this mark asks" in stamp.plan.passed_over[POINTED[-1]]
         return
     _assert_told(stamp.face, stamp.plan, stamp.review, drawn=stamp_of(name).solid, cut=stamp.solid)
 

@@ -14,7 +14,7 @@ from lettered import TEXTS, dejavu, drawing
 from programs import COMMAND, begin, run
 from served import kept_port, listens, until
 from stampwright_sdk import Busy, ConnectionFailed, InvalidJob, ServiceFault, UnexpectedAnswer
-from stampwright_sdk.command.exits import exit_of
+from stampwright_sdk.command.exits import exit_of, told
 from stampwright_sdk.embedded import embedded_service
 
 DISC = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 20" width="20mm"><circle cx="10" cy="10" r="8"/></svg>'
@@ -156,6 +156,22 @@ def test_help_teaches_by_example():
 )
 def test_each_error_has_its_exit_code(error, code):
     assert exit_of(error) == code
+
+
+@pytest.mark.parametrize("as_json", [False, True])
+def test_what_is_no_problem_of_the_service_is_told_in_words_alone(capsys, as_json):
+    with pytest.raises(SystemExit), told(as_json=as_json):
+        raise ConnectionFailed("http://hives.example", "no route", request_id="b33")
+    assert capsys.readouterr().out == ""
+
+
+def test_a_problem_is_told_as_json_where_it_was_asked_for(capsys):
+    problem = {"type": "/problems/invalid-job", "title": "no such wood"}
+    for as_json in (False, True):
+        with pytest.raises(SystemExit), told(as_json=as_json):
+            raise InvalidJob(problem, status=422, request_id="b33", retry_after_s=None)
+        out = capsys.readouterr().out
+        assert (json.loads(out) == problem) if as_json else (out == "")
 
 
 def test_a_wrong_address_is_six(disc):

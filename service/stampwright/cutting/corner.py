@@ -71,7 +71,8 @@ class Corners:
             relief_mm=relief_mm,
         )
         if parts < EARNS_SHARE and (reason := self._not_sharper(cutter)):
-            return reason
+            grooves = f"its grooves would keep walls apart along {100 * parts:.2f} % of the outline"
+            return f"{reason}; {grooves}" if parts else reason
         # loads are those of a straight cutter as thick as the cone is at half the relief
         thick_mm = 2 * cutter.radius_at_mm(relief_mm / 2)
         stand_in = dataclasses.replace(cutter, shape="flat", diameter_mm=thick_mm, length_of_cut_mm=relief_mm)
@@ -87,7 +88,7 @@ class Corners:
         if self._opens(at_face_mm):
             return None
         if self.finest.holds:
-            return f"nothing to sharpen: of {self.finest.cutter.key}, {self.finest.says}"
+            return f"sharper than this mark asks: of {self.finest.cutter.key}, {self.finest.says}"
         gain = self._share(at_face_mm) - self.finest.faithful_share
         return (
             None if gain >= EARNS_SHARE else f"it would bring {100 * gain:.2f} % more of the outline within the limits"

@@ -72,8 +72,9 @@ def _full_depth_mm2(subject: Subject, judged: Judged, reaches_mm2: float) -> flo
         return 0.0
     if judged.floor_mm == judged.face_mm:
         return reaches_mm2
-    kept = grown(subject.closings.grown(judged.face_mm), -judged.floor_mm) if judged.floor_mm else None
-    kept = kept if kept is not None else subject.closings.grown(judged.face_mm)
+    kept = subject.closings.grown(judged.face_mm)
+    if judged.floor_mm:
+        kept = grown(kept, -judged.floor_mm)
     return float(shapely.area(shapely.difference(subject.face.head, kept)))
 
 
@@ -129,8 +130,10 @@ def corner_findings(subject: Subject, reach: CutterReach) -> Iterator[Found]:
         finding = Finding(
             code="rounded-corner",
             severity=severity,
-            says=f"{reach.cutter} rounds an inside corner of {_degrees(corner.angle_deg)} with radius "
-            f"{mm(corner.radius_mm)}: the print stands out {mm(corner.residual_mm)} there{_risen(subject, corner)}.",
+            # whatever the plan chooses of the rack, this is the best that can become of it
+            says=f"Even {reach.cutter} rounds an inside corner of {_degrees(corner.angle_deg)} with radius "
+            f"{mm(corner.radius_mm)}: the print stands out at least {mm(corner.residual_mm)} there"
+            f"{_risen(subject, corner)}.",
             remedy=_sharper(subject, corner),
             would_mend=Mend(cutter=flat_that_passes(_sharp_mm(subject, corner), relief_mm=subject.face.relief_mm)),
             at_mm=corner.at_mm,
