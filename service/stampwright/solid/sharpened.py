@@ -60,18 +60,22 @@ def sharpened_front(
     """
     point = Point(max(cutter.tip_mm / 2, _LEAST_TIP_MM), cutter.radius_at_mm(face.relief_mm))
     within, grooves = grooved(diagram, point, chord_mm=chord_mm)
-    if not shapely.contains_properly(face.head, ground):
-        ground = polygons_of(shapely.intersection(ground, face.head))
-    ground = shapely.set_precision(ground, GRID_MM, mode="pointwise")
+    ink, ground = (_on_head(area, face.head) for area in (face.ink, ground))
     edges = directed_edges(ground)
     shapely.prepare(ground)
     within = _within(ground, edges, within)
-    lines = np.concatenate([within.xy, diagram.walls, edges, directed_edges(face.head)])
+    lines = np.concatenate([within.xy, directed_edges(ink), edges, directed_edges(face.head)])
     plan = plan_along(lines, meets=True, fits=lambda plan: plan.outline() is not None)
-    is_left, is_ink = _left(plan, ground, face.ink)
+    is_left, is_ink = _left(plan, ground, ink)
     depth_mm = _depths_mm(plan, is_left, is_ink, within, grooves)
     z_mm = -face.relief_mm * (depth_mm / point.reach_mm)
     return _surface(plan, is_left, z_mm, relief_mm=face.relief_mm), plan.outline()
+
+
+def _on_head(area: shapely.MultiPolygon, head: shapely.Polygon) -> shapely.MultiPolygon:
+    """What lies on the head, its vertices on the grid."""
+    within = area if shapely.covers(head, area) else polygons_of(shapely.intersection(area, head))
+    return shapely.set_precision(within, GRID_MM, mode="pointwise")
 
 
 def _within(ground: shapely.MultiPolygon, edges: Floats, lines: Lines) -> Lines:
