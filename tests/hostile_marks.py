@@ -69,7 +69,8 @@ COUNTS = {
     "variables in variables": _variables(10, 10),
     "a long chain of variables": _variables(200, 1),
     "variables on every element": _ruled(";".join(f"--v{i}:0" for i in range(1_000)), elements=3_000),
-    "many rules": svg(f"<style>{'g path:not(.a) ~ path,' * 3_000}a{{}}</style>" + "<path/>" * 3_000),
+    "rules in rules": svg(f"<style>{'.a{&amp; &amp; &amp;{' * 30}fill:red{'}}' * 30}</style>" + DISC),
+    "many rules": svg(f"<style>{'g path:not(.a) ~ path,' * 3_000}a{{fill:red}}</style>" + "<path/>" * 3_000),
 }
 
 CYCLES = {

@@ -79,6 +79,56 @@ SHEETS = {
     "older names of properties": ('<rect width="10" height="10" style="-webkit-transform:scale(2)"/>', 400),
 }
 
+# CSS Cascading 5, 6.4: layers; CSS Nesting 1. Chromium draws them so; resvg reads neither.
+IN_LAYERS = {
+    "a layer": (css("@layer x{.b{fill:#fff}}"), WHITE),
+    "what is in no layer outweighs layers": (css("rect{fill:#000}@layer x{#a{fill:#fff}}"), BLACK),
+    "a later layer outweighs an earlier one": (css("@layer x{#a{fill:#000}}@layer y{.b{fill:#fff}}"), WHITE),
+    "layers in the order they are named in": (
+        css("@layer y,x;@layer x{.b{fill:#fff}}@layer y{#a{fill:#000}}"),
+        WHITE,
+    ),
+    "of what is important an earlier layer": (
+        css("@layer x{.b{fill:#fff!important}}@layer y{#a{fill:#000!important}}"),
+        WHITE,
+    ),
+    "importance in a layer outweighs that in none": (
+        css("#a{fill:#000!important}@layer x{.b{fill:#fff!important}}"),
+        WHITE,
+    ),
+    "an important style outweighs important layers": (
+        css("@layer x{.b{fill:#000!important}}", ' style="fill:#fff!important"'),
+        WHITE,
+    ),
+    "a layer outweighs those in it": (css("@layer x{.b{fill:#fff}@layer z{#a{fill:#000}}}"), WHITE),
+    "a layer in a layer by its whole name": (
+        css("@layer x.z{#a{fill:#000}}@layer x{@layer z{#a{fill:#fff}}}"),
+        WHITE,
+    ),
+    "layers without a name are two": (css("@layer{#a{fill:#000}}@layer{.b{fill:#fff}}"), WHITE),
+    "a layer of two sheets": (
+        "<style>@layer p,q;</style>" + css("@layer q{.b{fill:#fff}}@layer p{#a{fill:#000}}"),
+        WHITE,
+    ),
+    "media in a layer": (css("@layer p{@media screen{.b{fill:#fff}}}"), WHITE),
+}
+WITHIN_RULES = {
+    "a rule within a rule": (css(".g{.b{fill:#fff}}"), WHITE),
+    "a child": (css("svg{>.b{fill:#000}}.g{>.b{fill:#fff}}"), WHITE),
+    "the element itself": (css(".b{&amp;.c{fill:#fff}}"), WHITE),
+    "what it stands in": (css(".c{.g &amp;{fill:#fff}}"), WHITE),
+    "in a function": (css(".none{rect:not(&amp;){fill:#fff}}"), 0),
+    "each of a list": (css(".none,.g{.x,.b{fill:#fff}}"), WHITE),
+    "a list weighs as its heaviest": (css("#none,.g{.b{fill:#fff}}.g .b.c{fill:#000}"), WHITE),
+    "three deep": (css("svg{.g{.b{fill:#fff}}}"), WHITE),
+    "what follows counts later": (css(".b{fill:#fff;&amp;{fill:#000}fill:#fff}"), WHITE),
+    "media within a rule": (css(".b{@media screen{fill:#fff}@media print{fill:#000}}"), WHITE),
+    "a layer within a rule": (css(".b{@layer x{fill:#fff}}"), WHITE),
+    "no rule around is the root": (css("&amp; .b{fill:#fff}"), WHITE),
+    "a wrong rule leaves the next alone": (css(".g{..b{fill:#000}.b{fill:#fff}}"), WHITE),
+    "pseudo-classes are no declarations": (css(".g{rect:first-child{fill:#fff}}"), WHITE),
+}
+
 # CSS Transforms 1, sections 6 to 9; the attribute by SVG 1.1, 7.6
 TRANSFORMS = {
     "about the middle of its box": (_turned("transform-box:fill-box;transform-origin:center"), (25, 5, 35, 25)),
@@ -262,7 +312,8 @@ TOLD = {
     "transform-ignored: about the box of a stroke": _turned("transform-box:stroke-box"),
     "transform-ignored: in a clip path": _clip('<rect width="9" height="9" transform="oops(3)"/>')
     + _ALL.format(' clip-path="url(#c)"'),
-    "css-ignored: a rule within a rule": css(".g{.b{fill:#fff}}"),
+    "css-ignored: a wrong rule within a rule": css(".g{..b{fill:#fff}}"),
+    "programs-differ: a list of languages": css(":lang(fr, de){fill:#fff}", ' lang="de"'),
     "css-ignored: a sheet for some windows": f'<style media="(min-width:10px)">rect{{fill:#fff}}</style>{S.format("")}',
     "css-ignored: rules for some windows": css("@media (min-width:10px){.b{fill:#fff}}"),
     "css-ignored: links": css("a:link rect{fill:#fff}"),

@@ -59,6 +59,41 @@ def test_away_from_the_tips_a_crescent_keeps_the_chord_error(radius, turn):
     assert away.max() <= CHORD_MM * 1.001
 
 
+@given(st.integers(6, 12), st.floats(1.0, 1.4), st.floats(15, 80), st.integers(0, 89))
+def test_lines_of_one_pen_meet_where_their_sides_cross(radius, more, angle_deg, turn):
+    other, half = radius * more, 0.4
+    apart = math.sqrt(radius**2 + other**2 - 2 * radius * other * math.cos(math.radians(angle_deg)))
+    assume(other - radius + 2 * half < 0.9 * apart)  # each side of one crosses both of the other
+    rings = f'<circle r="{radius}"/><circle cx="{apart}" r="{other}"/>'
+    pen = f'fill="none" stroke="#000" stroke-width="{2 * half}"'
+    ink = read(f'<g transform="translate({-apart / 2})rotate({turn} {apart / 2} 0)" {pen}>{rings}</g>')
+    corners = [
+        (x, y)
+        for r, s in itertools.product((radius - half, radius + half), (other - half, other + half))
+        for x in [(apart**2 + r**2 - s**2) / (2 * apart)]
+        for y in (math.sqrt(r**2 - x**2), -math.sqrt(r**2 - x**2))
+    ]
+    at = (np.array(corners) - [apart / 2, 0]) @ _turned(turn) + 30
+    assert shapely.distance(shapely.points(at), ink.boundary).max() <= 1.5 * CHORD_MM
+
+
+@given(st.floats(-0.9, 0.9), st.integers(0, 89))
+def test_what_one_clip_cuts_of_two_layers_leaves_no_hair_between_them(where, turn):
+    x = 20 * where
+    layers = f'<path d="M-30-30H30V30H-30z"/><path d="M{x}-30H30V30H{x}z" fill="#fff"/>'
+    clip = '<clipPath id="c"><circle r="20"/></clipPath>'
+    ink = read(f'{clip}<g transform="rotate({turn})" clip-path="url(#c)">{layers}</g>')
+    half_chord = math.sqrt(20**2 - x**2)
+    sector = 400 * (math.pi - math.acos(x / 20)) + x * half_chord
+    assert ink.area == pytest.approx(sector, abs=CHORD_MM * ink.length)
+    tips = np.array([[x, -half_chord], [x, half_chord]]) @ _turned(turn) + 30
+    around = shapely.get_coordinates(ink.boundary)
+    straight_mm = np.abs((around - tips[0]) @ (_turned(turn).T @ [1, 0]))
+    off_circle_mm = np.abs(np.hypot(*(around - 30).T) - 20)
+    assert np.minimum(straight_mm, off_circle_mm).max() <= 1.1 * CHORD_MM
+    assert ((around - 30) @ (_turned(turn).T @ [1, 0])).max() <= x + 1.1 * CHORD_MM
+
+
 def test_layers_cost_no_more_vertices_than_each_drawn_alone():
     alone, both = (read('<circle r="20"/>' + over) for over in ("", '<circle r="9" cx="15" fill="#fff"/>'))
     small = read('<circle r="9" cx="15"/>')
@@ -109,7 +144,7 @@ def test_what_would_cost_too_much_when_fine_is_read_at_its_chord_error():
 def test_a_line_of_many_curves_is_cut_finer_only_around_a_sharp_corner():
     waves = path_of("M0 0" + "".join(f"q5 {(-1) ** i * 5} 10 0" for i in range(200)))
     pen = Pen(0.5, "butt", "miter", 4.0, (), 0.0, non_scaling=False)
-    corner = Tips(np.array([[15.0, 0.0]]), np.array([1e-6]), around_px=10.0)
+    corner = Tips(np.array([[[15.0, 0.0], [15.0, 0.0]]]), np.array([1e-6]), around_px=10.0)
     plain, fine = (
         Painter(sagitta_px=1e-3, tips=tips).area(Shape(None, waves, IDENTITY, pen=pen)).num_vert()
         for tips in (None, corner)

@@ -3,12 +3,12 @@
 import pytest
 
 from features import svg
-from probes import PAGES, PAINT, SHAPES, SHEETS, SILENT, TOLD, TRANSFORMS
+from probes import IN_LAYERS, PAGES, PAINT, SHAPES, SHEETS, SILENT, TOLD, TRANSFORMS, WITHIN_RULES
 from stampwright.artwork import read_artwork
 from stampwright.base import ArtworkError
 from stampwright.job import ArtworkChoice
 
-AREAS = SHEETS | SHAPES | PAINT
+AREAS = SHEETS | IN_LAYERS | WITHIN_RULES | SHAPES | PAINT
 
 
 def read(body, head='width="60mm" height="40mm" viewBox="0 0 60 40"'):
@@ -22,7 +22,11 @@ def codes(mark):
 @pytest.mark.parametrize("name", AREAS)
 def test_a_feature_has_its_area(name):
     body, area = AREAS[name]
-    assert read(body).ink.area == pytest.approx(area, abs=1e-3)
+    if area:
+        assert read(body).ink.area == pytest.approx(area, abs=1e-3)
+    else:
+        with pytest.raises(ArtworkError, match="no-ink"):
+            read(body)
 
 
 @pytest.mark.parametrize("name", TRANSFORMS)

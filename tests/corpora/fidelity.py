@@ -1,6 +1,5 @@
 """How far a reading strays from one twenty times finer, and what its painter's tree saves, on published drawings."""
 
-import itertools
 import time
 from typing import NamedTuple
 from unittest import mock
@@ -16,13 +15,12 @@ from stampwright.artwork.notices import Log
 from stampwright.artwork.svg.document import parse_document
 from stampwright.artwork.svg.walk import Walk
 from stampwright.base import StampwrightError
-from stampwright.base.tolerances import SLIVER_MM2
+from stampwright.base.tolerances import DUST_MM2, SLIVER_MM2
 from stampwright.plane import without_slivers
 
 CHORD_MM = 0.005
 FINER = 20
 _BOUNDLESS = 1e12
-_NEAR = 1.1  # of the least area of a land or counter: what is just above it in one reading may be below in the other
 
 
 class Strayed(NamedTuple):
@@ -35,20 +33,26 @@ class Strayed(NamedTuple):
 def strays(data):
     """How far a drawing strays from a reading twenty times finer; None when it is refused.
 
-    A hair is where ink or ground is narrower than three chord errors, as between boundaries that cross at a small
-    angle: its tip moves by the chord error over the sine of half that angle, whatever the chord error is.
+    Each outline is looked for in the other reading as it is before slivers are dropped: what is just too small in one
+    may be just large enough in the other, or hang on its neighbour by a thread. A hair is where ink or ground is
+    narrower than three chord errors, as between boundaries that cross at a small angle: its tip moves by the chord
+    error over the sine of half that angle, whatever the chord error is.
     """
     try:
-        coarse, fine = read(data, CHORD_MM).ink, _finely(data)
+        with mock.patch("stampwright.artwork.read.SLIVER_MM2", DUST_MM2):
+            wholes = read(data, CHORD_MM).ink, _finely(data)
     except StampwrightError:
         return None
-    x0, y0, x1, y1 = fine.bounds
+    x0, y0, x1, y1 = wholes[1].bounds
     chord = CHORD_MM * max(x1 - x0, y1 - y0) / FACE_MM
-    just_above_mm2 = _NEAR * SLIVER_MM2 * (chord / CHORD_MM) ** 2
+    coarse, fine = (without_slivers(each, below_mm2=SLIVER_MM2 * (chord / CHORD_MM) ** 2) for each in wholes)
     found = [
-        _distances(shapely.boundary(without_slivers(one, below_mm2=just_above_mm2)), shapely.boundary(other))
-        for one, other in itertools.permutations((coarse, fine))
+        _distances(shapely.boundary(one), shapely.boundary(whole))
+        for one, whole in zip((coarse, fine), wholes[::-1], strict=True)
+        if not one.is_empty
     ]
+    if not found:
+        return None
     points, away = (np.concatenate(part) for part in zip(*found, strict=True))
     far = away > chord
     off = ~shapely.intersects(_hairs((coarse, fine), 1.5 * chord), points[far]) if far.any() else far[far]

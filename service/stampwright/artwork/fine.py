@@ -14,9 +14,10 @@ import shapely
 
 from stampwright.base import TooComplex
 
+from .corners import without_spikes
 from .ink import Painter
 from .reach import may_cross
-from .tips import tips_of
+from .tips import Precision, tips_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -27,9 +28,12 @@ if TYPE_CHECKING:
     from .display import Shape
     from .tips import Tips
 
-FINER = 9  # three times the chords: a corner of 13° or more is then off by less than the chord error asked for
+FINER = 9  # three times the chords: most corners then lie within the chord error asked for
 _THINNED = 1 - 1 / FINER  # of the chord error: what thinning may add
-_FINEST = 1e-3  # of the chord error, asked for by corners below 0.12°
+_OFF = 0.7  # of the chord error: what a corner may be off by, as its angle tells, which is known but roughly
+_OFF_ALONE = 2.0  # of one pen's strokes, whose own sides are off by half the chord error or less
+_FINEST = 1e-3  # of the chord error, asked for by corners below 0.2°
+_ROUNDS = 4  # of painting once more: what comes out at a corner may be sharper than what was there
 _BUDGET = 0.5  # of what a drawing may cost: one that would cost more is painted at the plain chord error
 
 
@@ -39,25 +43,29 @@ def painted(shapes: Sequence[Shape], *, sagitta_px: float) -> tuple[Painter, Cro
     Raises `TooComplex` when even plain painting would cost too much.
     """
     if not may_cross(shapes):
-        plain = Painter(sagitta_px=sagitta_px)
-        return plain, plain.ink(shapes), 0.0
+        return *_with_tips(shapes, Precision(sagitta_px, _OFF_ALONE * sagitta_px, _FINEST * sagitta_px)), 0.0
+    precision = Precision(sagitta_px / FINER, _OFF * sagitta_px, _FINEST * sagitta_px)
     try:
-        fine, ink = _finely(shapes, sagitta_px, budget=_BUDGET)
+        return *_with_tips(shapes, precision, budget=_BUDGET), sagitta_px * _THINNED
     except TooComplex:
         plain = Painter(sagitta_px=sagitta_px)
         return plain, plain.ink(shapes), 0.0
-    tips = tips_of(ink, painted_px=sagitta_px / FINER, off_px=sagitta_px, finest_px=_FINEST * sagitta_px)
-    if tips:
-        with suppress(TooComplex):  # then they stay where they are
-            fine, ink = _finely(shapes, sagitta_px, tips=tips)
-    return fine, ink, sagitta_px * _THINNED
 
 
-def _finely(
-    shapes: Sequence[Shape], sagitta_px: float, *, tips: Tips | None = None, budget: float = 1.0
-) -> tuple[Painter, CrossSection]:
-    painter = Painter(sagitta_px=sagitta_px / FINER, tips=tips, budget=budget)
-    return painter, painter.ink(shapes)
+def _with_tips(shapes: Sequence[Shape], precision: Precision, *, budget: float = 1.0) -> tuple[Painter, CrossSection]:
+    """Ink within a precision, and once more, finer around its sharp corners, until they are where they belong."""
+    painter = Painter(sagitta_px=precision.painted_px, budget=budget)
+    ink = painter.ink(shapes)
+    tips: Tips | None = None
+    with suppress(TooComplex):  # then they stay where they are
+        for _ in range(_ROUNDS):
+            more = tips_of(ink, painter.drawn, precision, known=tips).that_meet(painter.shapes)
+            if not more:
+                break
+            tips = tips.and_more(more) if tips else more
+            finer = Painter(sagitta_px=precision.painted_px, tips=tips)
+            painter, ink = finer, finer.ink(shapes)
+    return painter, without_spikes(ink)
 
 
 def thinned(area: shapely.MultiPolygon, *, within_mm: float, sliver_mm2: float) -> shapely.MultiPolygon:

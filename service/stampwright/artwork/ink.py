@@ -21,7 +21,6 @@ from .flatten import flatten
 from .limits import LIMITS, keep_within
 from .outline import outline, winds_within
 from .paths import Path
-from .reach import unclipped_px
 from .tangle import keep_untangled
 from .trace import traced
 
@@ -46,6 +45,8 @@ class Painter:
 
     def __init__(self, *, sagitta_px: float, tips: Tips | None = None, budget: float = 1.0) -> None:
         self._sagitta_px, self._tips = sagitta_px, tips
+        self.shapes: list[Shape] = []  # all that were painted, and all that cut them
+        self.drawn: list[NDArray[np.float64]] = []  # the rings that they were filled by
         self.filled: list[tuple[Shape, float]] = []  # strokes, and the largest hole [px²] many programs leave in each
         self._fills: dict[int, CrossSection] = {}  # ink by identity of the path, which a stroke shares with its fill
         self._points = (1 - budget) * LIMITS["points"].most
@@ -66,6 +67,7 @@ class Painter:
 
     def area(self, shape: Shape) -> CrossSection:
         """Area of one shape inside its stencils."""
+        self.shapes.append(shape)
         area = self._stroke(shape) if shape.pen else self._fill(shape)
         for stencil in shape.stencils:
             area ^= self._stencil(stencil)
@@ -92,7 +94,10 @@ class Painter:
         scale = max(stretch(last), 1e-12)
         factors = self._factors(path, last, beside_px=pen.width / 2 * scale)
         runs = traced(path, sagitta=self._sagitta_px / scale, half=pen.width / 2, factor_at=factors)
-        sagitta = self._asked_px(shape) / scale
+        asked_px = self._sagitta_px
+        if self._tips is not None:
+            asked_px = min(asked_px, self._tips.asked_of_ends(path, last, beside_px=pen.width / 2 * scale))
+        sagitta = asked_px / scale
         rings = outline(runs, pen, sagitta=sagitta)
         area = self._section(shape, moved_rings(rings, last), "nonzero")
         if len(rings) > len(runs.closed) + runs.closed.sum() and winds_within(runs, pen.width / 2):
@@ -109,20 +114,13 @@ class Painter:
         asked = self._tips.asked_by_node(path, to_page, beside_px=beside_px)
         return np.sqrt(np.maximum(self._sagitta_px / asked, 1.0))
 
-    def _asked_px(self, shape: Shape) -> float:
-        """The chord error of a stroke's joins and caps, the same all along it."""
-        box = unclipped_px(shape) if self._tips else None
-        if box is None or self._tips is None:
-            return self._sagitta_px
-        low, high = np.array([box[:2]]), np.array([box[2:]])
-        return min(self._sagitta_px, float(self._tips.asked_px(low, high, beside_px=0.0)[0]))
-
     def _section(self, shape: Shape, rings: list[NDArray[np.float64]], rule: Rule) -> CrossSection:
         """Fill rings, after a look at what that would cost."""
         self._points += sum(map(len, rings))
         keep_within("points", self._points)
         self._spent += keep_untangled(rings, spent=self._spent)
         self._rings[id(shape)] = rings
+        self.drawn += rings
         return section_of_rings(rings, rule)
 
 

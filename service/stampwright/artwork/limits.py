@@ -36,7 +36,9 @@ LIMITS = {
     "entities": Limit(64, "entity", "declared entities", "drawing programs declare some ten namespaces"),
     "entity": Limit(1_024, "entity", "characters in one entity", "a namespace name has fewer than 100"),
     "selectors": Limit(2_000_000, "too-many-rules", "rules times elements", "1.7 s of matching at this size"),
-    "written": Limit(1_000_000, "too-many-rules", "letters by var(), and custom properties", "ten to a property"),
+    "written": Limit(
+        1_000_000, "too-many-rules", "letters by var(), custom properties, nested rules", "ten to a property"
+    ),
     "segments": Limit(100_000, "too-many-segments", "path segments", "p99 5,500, largest 76,000"),
     "points": Limit(250_000, "too-many-points", "points of flattened curves", "p95 7,250, largest 61,000 at 0.005 mm"),
     "dashes": Limit(5_000, "too-many-dashes", "dashes", "a dashed seam has some hundred"),

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from stampwright.base import ArtworkError, Notice, Refusal, numbered
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
 
     from stampwright.base import Bounds
 
@@ -161,7 +161,7 @@ REMARKS = {
     ),
     "paper-space": Remark(LOST, "What lies in paper space was not read.", "Move the mark to the modelspace."),
 }
-DECIDING = frozenset({"filter-ignored", "blend-ignored", "mask-thresholded"})  # ink hangs on it, though not by how much
+DECIDING = frozenset({"filter-ignored", "blend-ignored"})  # ink hangs on it, though not by how much
 
 
 @dataclass(slots=True)
@@ -219,6 +219,15 @@ class Log:
                 entry.shapes.update((id(shape), shape) for shape in shapes)
             else:
                 entry.around += shapes
+
+    def hang(self, code: str, shapes: Iterable[Shape]) -> None:
+        """Learn whose ink hangs on what has been noted."""
+        self._entries[code].shapes.update((id(shape), shape) for shape in shapes)
+
+    def count_of(self, code: str) -> int:
+        """How often something has been noted."""
+        entry = self._entries.get(code)
+        return 0 if entry is None else entry.count
 
     def refuse(self, code: str, element: Piece, *, what: str = "") -> None:
         """Refuse because of an element, unless the job says to ignore it; then it is a notice."""

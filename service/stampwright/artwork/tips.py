@@ -1,59 +1,109 @@
-"""Sharp corners of ink, and how fine chords must be there for the corner to lie where curves meet.
+"""Corners of ink where boundaries cross, and how fine chords must be there for the corner to lie where curves meet.
 
 Where two boundaries cross at an angle φ, the corner between them is off by their chord errors over sin(φ/2): at 10° a
-chord error of 2 µm moves it by 23 µm.
+chord error of 2 µm moves it by 23 µm, along the line that halves the angle.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 import shapely
 
-from .affine import moved
+from .affine import moved, stretch
+from .corners import ROUNDED_PX, Corners
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from manifold3d import CrossSection
     from numpy.typing import NDArray
 
     from .affine import Affine
+    from .display import Shape
     from .paths import Path
+
+_SPARE = 0.5  # of what a corner asks for: its angle is known but roughly, and what is a little finer is asked once
 
 
 class Tips:
-    """n corners [px], and the chord error [px] that each asks of the curves around it."""
+    """n corners, each with the way [px] along which it may yet move, and the chord error [px] it asks of curves."""
 
-    def __init__(self, points: NDArray[np.float64], asked_px: NDArray[np.float64], *, around_px: float) -> None:
-        """`points` (n, 2), `asked_px` (n,); a curve within `around_px` of a corner is around it."""
-        self._tree = shapely.STRtree(shapely.points(points))
-        self._asked_px, self._around_px = asked_px, around_px
+    def __init__(self, ways: NDArray[np.float64], asked_px: NDArray[np.float64], *, around_px: float) -> None:
+        """`ways` (n, 2, 2): both ends of each way; `asked_px` (n,); a curve within `around_px` of one is around it."""
+        self._ways, self._asked_px, self._around_px = ways, asked_px, around_px
+        self._tree = shapely.STRtree(shapely.linestrings(ways))
 
     def __len__(self) -> int:
         """How many there are."""
         return len(self._asked_px)
 
-    def asked_px(self, low: NDArray[np.float64], high: NDArray[np.float64], *, beside_px: float) -> NDArray[np.float64]:
-        """The least chord error that is asked for within `beside_px` of each box, corners (m, 2); else infinite."""
-        around_px = self._around_px + beside_px
-        boxes = shapely.box(*(low - around_px).T, *(high + around_px).T)
-        box, tip = self._tree.query(boxes)
-        asked = np.full(len(low), np.inf)
-        np.minimum.at(asked, box, self._asked_px[tip])
-        return asked
+    def and_more(self, more: Tips) -> Tips:
+        """These corners and others."""
+        ways, asked_px = (np.concatenate(pair) for pair in ((self._ways, more._ways), (self._asked_px, more._asked_px)))
+        return Tips(ways, asked_px, around_px=self._around_px)
+
+    def that_meet(self, shapes: Sequence[Shape]) -> Tips:
+        """The corners that some shape has a curve around; straight lines are exact as they are."""
+        met = np.zeros(len(self), dtype=bool)
+        for shape in shapes:
+            boxes = [_curves(shape.path, shape.to_page)]
+            if shape.pen and "round" in (shape.pen.cap, shape.pen.join):
+                boxes.append(_nodes(shape.path, shape.to_page))
+            for each in boxes:
+                met[self._near(each, _half_px(shape))[1]] = True
+        return Tips(self._ways[met], self._asked_px[met], around_px=self._around_px)
+
+    def asked_at(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
+        """The least chord error that is asked for at each point (m, 2); else infinite."""
+        return self._asked(_Boxes(np.arange(len(points)), points, points), 0.0, len(points))
 
     def asked_by_node(self, path: Path, to_page: Affine, *, beside_px: float = 0.0) -> NDArray[np.float64]:
         """What is asked for of each curve of a path, under the node it ends in; `beside_px`: half a pen's width."""
-        asked = np.full(len(path.nodes), np.inf)
-        for rows, corners in ((path.cubics, _hulls), (path.arcs, _frames)):
-            if rows:
-                table = np.array(rows)
-                points = corners(table)
-                points = moved(points.reshape(-1, 2), to_page).reshape(points.shape)
-                asked[table[:, 0].astype(np.intp)] = self.asked_px(
-                    points.min(axis=1), points.max(axis=1), beside_px=beside_px
-                )
+        return self._asked(_curves(path, to_page), beside_px, len(path.nodes))
+
+    def asked_of_ends(self, path: Path, to_page: Affine, *, beside_px: float) -> float:
+        """What is asked for of the joins and caps of a path; `beside_px`: half the pen's width."""
+        return float(self._asked(_nodes(path, to_page), beside_px, len(path.nodes)).min(initial=np.inf))
+
+    def _asked(self, boxes: _Boxes, beside_px: float, count: int) -> NDArray[np.float64]:
+        asked = np.full(count, np.inf)
+        box, tip = self._near(boxes, beside_px)
+        np.minimum.at(asked, boxes.node[box], self._asked_px[tip])
         return asked
+
+    def _near(self, boxes: _Boxes, beside_px: float) -> NDArray[np.intp]:
+        around_px = self._around_px + beside_px
+        found: NDArray[np.intp] = self._tree.query(
+            shapely.box(*(boxes.low - around_px).T, *(boxes.high + around_px).T), predicate="intersects"
+        )
+        return found
+
+
+class _Boxes(NamedTuple):
+    """Boxes of m parts of a path: the node each belongs to, and two corners (m, 2)."""
+
+    node: NDArray[np.intp]
+    low: NDArray[np.float64]
+    high: NDArray[np.float64]
+
+
+def _curves(path: Path, to_page: Affine) -> _Boxes:
+    """Around each curve, by its control points or its ellipse's frame, under the node it ends in."""
+    found = [_Boxes(np.zeros(0, dtype=np.intp), np.zeros((0, 2)), np.zeros((0, 2)))]
+    for rows, corners in ((path.cubics, _hulls), (path.arcs, _frames)):
+        if rows:
+            table = np.array(rows)
+            points = corners(table)
+            points = moved(points.reshape(-1, 2), to_page).reshape(points.shape)
+            found.append(_Boxes(table[:, 0].astype(np.intp), points.min(axis=1), points.max(axis=1)))
+    return _Boxes(*map(np.concatenate, zip(*found, strict=True)))
+
+
+def _nodes(path: Path, to_page: Affine) -> _Boxes:
+    points = moved(np.array(path.nodes).reshape(-1, 2), to_page)
+    return _Boxes(np.arange(len(points)), points, points)
 
 
 def _hulls(cubics: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -65,19 +115,49 @@ def _frames(arcs: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.concatenate([centre + i * u + j * v for i in (-1, 1) for j in (-1, 1)], axis=1)
 
 
-def tips_of(ink: CrossSection, *, painted_px: float, off_px: float, finest_px: float) -> Tips:
-    """The corners of ink, painted within `painted_px`, that may be off by more than `off_px`.
+def _half_px(shape: Shape) -> float:
+    if shape.pen is None:
+        return 0.0
+    return shape.pen.width / 2 * (1.0 if shape.pen.non_scaling else stretch(shape.to_page))
 
-    None is asked to be finer than `finest_px`: where boundaries coincide but for a rounding, no chord is fine enough.
+
+class Precision(NamedTuple):
+    """What ink is painted within [px], what a corner may be off by, and the finest chord error to ask for.
+
+    Where boundaries coincide but for a rounding, no chord is fine enough.
     """
-    contours = ink.to_polygons()
-    counts = np.array([len(contour) for contour in contours], dtype=np.intp)
-    points = np.concatenate([np.zeros((0, 2)), *contours])
-    first = np.cumsum(counts) - counts
-    after, before = (np.roll(points, by, axis=0) for by in (-1, 1))
-    after[first + counts - 1], before[first] = points[first], points[first + counts - 1]
-    with np.errstate(invalid="ignore", divide="ignore"):
-        u, v = ((end - points) / np.hypot(*(end - points).T)[:, None] for end in (after, before))
-    half = np.hypot(*(u - v).T) / 2  # the sine of half the angle between unit vectors is half the way between them
-    sharp = half * off_px < painted_px
-    return Tips(points[sharp], np.maximum(off_px * half[sharp], finest_px), around_px=off_px)
+
+    painted_px: float
+    off_px: float
+    finest_px: float
+
+
+def tips_of(
+    ink: CrossSection, drawn: Sequence[NDArray[np.float64]], precision: Precision, *, known: Tips | None = None
+) -> Tips:
+    """The corners of ink that may be off by more than they may, painted finer around those that are `known`.
+
+    `drawn`: all rings that the ink was made of; their own points are no crossings.
+    """
+    corners = Corners.of(ink.to_polygons())
+    sharp = np.flatnonzero((corners.half * precision.off_px < precision.painted_px) & ~corners.spikes)
+    if len(sharp):
+        sharp = sharp[~_among(corners.points[sharp], drawn)]
+    points, half, ahead = corners.points[sharp], corners.half[sharp], corners.ahead[sharp]
+    painted = np.full(len(sharp), precision.painted_px)
+    if known is not None:
+        painted = np.minimum(painted, known.asked_at(points))
+    asked = np.maximum(half * precision.off_px, precision.finest_px)
+    way = (painted / np.maximum(half, precision.finest_px / precision.off_px))[:, None] * ahead / 2
+    left = asked < painted
+    ways = np.stack([points - way, points + way], axis=1)[left]
+    return Tips(ways, asked[left] * _SPARE, around_px=precision.off_px)
+
+
+def _among(points: NDArray[np.float64], drawn: Sequence[NDArray[np.float64]]) -> NDArray[np.bool_]:
+    """Which points are points of rings, as the engine rounds them."""
+    return np.isin(_rounded(points), _rounded(np.concatenate(drawn)))
+
+
+def _rounded(points: NDArray[np.float64]) -> NDArray[np.complex128]:
+    return np.asarray(np.rint(points / ROUNDED_PX) @ np.array([1, 1j]))

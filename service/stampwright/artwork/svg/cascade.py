@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from operator import itemgetter
 from typing import TYPE_CHECKING, Any
 from xml.etree.ElementTree import Element
 
@@ -15,21 +16,21 @@ from .document import XHTML, conditions_hold, local_name
 from .fonts import RELATIVE_WEIGHTS, weight_beside
 from .lengths import OF_LETTERS, Length, in_units
 from .properties import ATTRIBUTES, GEOMETRY, INHERITED, INITIAL, USUAL, changes_unread, longhands, parsed
-from .sheets import declarations, declared_in, namespaces_of, on_screen, rules_of, sheets_of
+from .rules import UNLAYERED, Rules
+from .sheets import declarations, namespaces_of, rules_of, sheets_of
 from .variables import Variables
 from .viewport import font_units
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from stampwright.artwork.notices import Log
 
     from .document import Document
+    from .rules import Rule
     from .sheets import Declaration
 
-_QUIET_AT_RULES = frozenset({"charset", "font-face", "namespace", "page"})
 _INITIAL_FONT_PX = 16.0
 _OF_A_LINK = re.compile(r":(?:any-)?link\b", re.IGNORECASE)  # the library knows links of HTML alone
+_OF_LANGUAGES = re.compile(r":lang\([^)]*[,\"'*]", re.IGNORECASE)  # a list or a range: Selectors 4, in few browsers
 
 
 class Style:
@@ -199,10 +200,11 @@ class Cascade:
         return self._parting[element]
 
     def _match(self, document: Document, sheets: list[Element]) -> None:
+        rules = Rules(document, self._log)
         for sheet in sheets:
-            rules = rules_of(document, sheet)
-            self._namespaces = namespaces_of(rules)
-            self._add_rules(rules, sheet)
+            self._namespaces = namespaces_of(rules_of(document, sheet))
+            for rule in rules.of(sheet):
+                self._add_rule(rule, sheet)
         if self._rules:
             self._look_at(len(document))
             for wrapper in cssselect2.ElementWrapper.from_xml_root(document.root).iter_subtree():
@@ -217,39 +219,26 @@ class Cascade:
     def _found(self, wrapper: cssselect2.ElementWrapper) -> list[Declaration]:
         """What rules declare for an element, in the order of their weight."""
         matched = self._matcher.match(wrapper)
-        return [declared for *_, part, payload in matched if part is None for declared in payload]  # no ::before
+        found = [(rank, each) for *_, part, (rank, declared) in matched if part is None for each in declared]
+        if any(rank != UNLAYERED for rank, _ in found):  # of what is important, earlier layers outweigh later ones
+            plain, important = ([each for each in found if each[1][2] is known] for known in (False, True))
+            found = sorted(plain, key=itemgetter(0)) + sorted(important, key=itemgetter(0), reverse=True)
+        return [declared for _, declared in found]
 
-    def _add_rules(self, rules: Iterable[Any], sheet: Element) -> None:
-        for rule in rules:
-            if rule.type == "qualified-rule":
-                self._add_rule(rule, sheet)
-            elif rule.type == "at-rule" and rule.lower_at_keyword == "media" and rule.content is not None:
-                query = tinycss2.serialize(rule.prelude).strip()
-                holds = on_screen(query)
-                if holds:
-                    self._add_rules(tinycss2.parse_rule_list(rule.content, True, True), sheet)  # noqa: FBT003
-                elif holds is None:
-                    self._log.note("css-ignored", sheet, what=f"@media {query[:40]}")
-            elif rule.type == "at-rule" and "keyframes" in rule.lower_at_keyword:
-                self._log.note("animation-ignored", sheet)
-            elif rule.type == "error" or rule.lower_at_keyword not in _QUIET_AT_RULES:
-                what = "an error" if rule.type == "error" else f"@{rule.lower_at_keyword}"
-                self._log.note("css-ignored", sheet, what=what)
-
-    def _add_rule(self, rule: Any, sheet: Element) -> None:  # noqa: ANN401
-        payload, nested = declared_in(rule.content)
-        prelude = tinycss2.serialize(rule.prelude).strip()
+    def _add_rule(self, rule: Rule, sheet: Element) -> None:
+        prelude = tinycss2.serialize(rule.selectors).strip()
         try:
-            selectors = cssselect2.compile_selector_list(rule.prelude, self._namespaces)
+            selectors = cssselect2.compile_selector_list(rule.selectors, self._namespaces)
         except cssselect2.SelectorError:
             self._log.note("css-ignored", sheet, what=prelude[:40])
             return
-        if nested or _OF_A_LINK.search(prelude):
-            self._log.note("css-ignored", sheet, what=f"rules within {prelude[:40]}" if nested else prelude[:40])
-        if payload:
-            self._rules += len(selectors)
-            for selector in selectors:
-                self._matcher.add_selector(selector, payload)
+        if _OF_A_LINK.search(prelude):
+            self._log.note("css-ignored", sheet, what=prelude[:40])
+        if _OF_LANGUAGES.search(prelude):
+            self._log.note("programs-differ", sheet, what=prelude[:40])
+        self._rules += len(selectors)
+        for selector in selectors:
+            self._matcher.add_selector(selector, (rule.rank, rule.declared))
 
 
 def _resolve_font_units(handed: dict[str, Any], declared: set[str], parent: Style) -> None:

@@ -15,7 +15,7 @@ import tinycss2
 from stampwright.artwork.source import EmbeddedFont
 
 from .fonts import families, slant, stretch, weight
-from .sheets import declared_in, on_screen, rules_of, sheets_of
+from .sheets import declared_of, entries_of, on_screen, rules_of, sheets_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
@@ -31,7 +31,7 @@ def embedded_fonts(document: Document) -> tuple[list[EmbeddedFont], dict[str, No
     ignored: dict[str, None] = {}
     for sheet in sheets_of(document)[0]:
         for rule in _font_faces(rules_of(document, sheet)):
-            said = {name: value for name, value, _ in declared_in(rule.content)[0]}
+            said = {name: value for name, value, _ in declared_of(entries_of(rule.content))}
             font = _font(said)
             if font:
                 found.append(font)

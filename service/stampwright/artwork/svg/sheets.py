@@ -14,6 +14,7 @@ from stampwright.artwork.limits import keep_within
 from .document import SVG, text_of
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from xml.etree.ElementTree import Element
 
     from .document import Document
@@ -81,20 +82,22 @@ def declarations(text: str) -> tuple[Declaration, ...]:
     if _PLAIN.fullmatch(text):
         pairs = [part.partition(":") for part in text.split(";") if ":" in part]
         return tuple((_called(name.strip()), value.strip(), False) for name, _, value in pairs)
-    return declared_in(text)[0]
+    _keep_shallow(text)
+    return declared_of(entries_of(text))
 
 
-def declared_in(content: Any) -> tuple[tuple[Declaration, ...], bool]:  # noqa: ANN401  text or tokens
-    """Declarations of a block, in order, and whether there are rules within it."""
-    if isinstance(content, str):
-        _keep_shallow(content)
-    found = tinycss2.parse_blocks_contents(content, skip_comments=True, skip_whitespace=True)
-    declared = tuple(
+def entries_of(content: Any) -> list[Any]:  # noqa: ANN401  text or tokens
+    """What stands in a block: declarations, and rules within it."""
+    return list(tinycss2.parse_blocks_contents(content, skip_comments=True, skip_whitespace=True))
+
+
+def declared_of(entries: Iterable[Any]) -> tuple[Declaration, ...]:
+    """Declarations among the entries of a block, in order."""
+    return tuple(
         (_called(entry.name), tinycss2.serialize(entry.value).strip(), entry.important)
-        for entry in found
+        for entry in entries
         if entry.type == "declaration"
     )
-    return declared, any(entry.type in {"qualified-rule", "at-rule"} for entry in found)
 
 
 def _called(name: str) -> str:

@@ -53,6 +53,7 @@ class Stencils:
     def __init__(self, walk: Walk) -> None:
         self._walk = walk
         self._made: dict[tuple[Element, Affine, Bounds | None], Stencil] = {}
+        self._soft: set[int] = set()  # masks that were cut at one half, by identity
 
     def applied(  # noqa: PLR0913
         self,
@@ -87,7 +88,10 @@ class Stencils:
                     stencil = self._cut_out(element, wanted, at, outlines)
                 else:
                     stencil = self._referred(element, wanted, kind, at, outlines)
-                shapes = shapes if stencil is None else self.inside(shapes, stencil)
+                if stencil is not None:
+                    shapes = self.inside(shapes, stencil)
+                    if id(stencil) in self._soft:
+                        log.hang("mask-thresholded", shapes)
         return shapes
 
     def _paints_alone(self, effect: str) -> bool:
@@ -212,12 +216,16 @@ class Stencils:
         here = replace(here, view=self._view_of(element, here))
         at = replace(here, style=style, rule=rule, to_page=_in_box(here.to_page, box if in_box else None))
         since = len(walk.outlines)
+        told = walk.log.count_of("mask-thresholded")
         shapes = walk.children(element, at)
         del walk.outlines[since:]  # a mask is no part of what it masks
         if {style["clip-path"], style["mask"]} != {"none"}:
             walk.log.note("programs-differ", element, what="a clip or mask on a mask")
         region = self._region(element, style, here, box)
-        return Stencil(tuple(self.applied(element, style, here, self.inside(shapes, region))))
+        made = Stencil(tuple(self.applied(element, style, here, self.inside(shapes, region))))
+        if walk.log.count_of("mask-thresholded") > told:
+            self._soft.add(id(made))
+        return made
 
     @staticmethod
     def _region(element: Element, style: Style, here: Here, box: Bounds | None) -> Stencil:

@@ -254,11 +254,11 @@ class Walk:
         """The path of a basic shape, with a word on what is wrong with it; None when there is nothing to draw."""
         tell_of_lengths(self.log, element)
         path = shape_of(element, style, at.view)
+        if path is not None and path.broken:
+            self.log.note("path-syntax", element)
         if path is None or not path.nodes:
             return None
-        if path.broken:
-            self.log.note("path-syntax", element)
-        else:
+        if not path.broken:
             tell_of_points(self.log, element, data_of(element, style))
         self.keep(element, path, at)
         return path
