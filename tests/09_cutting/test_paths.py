@@ -112,7 +112,7 @@ def test_a_cutter_in_solid_metal_cuts_all_round():
 def test_a_field_open_at_its_edge_needs_no_entry_and_a_closed_one_gets_a_helix():
     field = shapely.MultiPolygon([shapely.box(0, 0, 20, 10)])
     beside = shapely.MultiPolygon([shapely.box(-1, 0, 0, 10)])
-    ways = {"touching": None, "radius_mm": 1.0, "stepover_mm": 0.6}
+    ways = {"to_clear": None, "radius_mm": 1.0, "stepover_mm": 0.6}
     assert grow_front(beside, shapely.union(field, beside), **ways)[1] == []
     (entry,) = grow_front(shapely.MultiPolygon(), field, **ways)[1]
     assert shapely.covers(field, discs_of([entry])[0])
@@ -127,7 +127,7 @@ def test_a_chamber_behind_a_neck_narrower_than_a_step_is_laid_too(beyond):
     levels, entries = grow_front(
         shapely.MultiPolygon([shapely.box(-1, 0, 0, 10)]),
         shapely.MultiPolygon([field]),
-        touching=None,
+        to_clear=None,
         radius_mm=1.0,
         stepover_mm=0.6,
     )
@@ -139,7 +139,7 @@ def test_a_chamber_behind_a_neck_narrower_than_a_step_is_laid_too(beyond):
 def test_successive_passes_are_a_stepover_apart():
     field = shapely.MultiPolygon([shapely.box(-1, 0, 20, 10)])
     levels, _ = grow_front(
-        shapely.MultiPolygon([shapely.box(-1, 0, 0, 10)]), field, touching=None, radius_mm=1.0, stepover_mm=0.6
+        shapely.MultiPolygon([shapely.box(-1, 0, 0, 10)]), field, to_clear=None, radius_mm=1.0, stepover_mm=0.6
     )
     first, second = (level.pieces[0] for level in levels[:2])
     assert shapely.hausdorff_distance(first, second) == pytest.approx(0.6, abs=0.005)
@@ -149,7 +149,7 @@ def test_free_ground_lies_on_the_left_of_every_piece():
     """Metal on the right: climb milling with a right-hand cutter."""
     field = shapely.MultiPolygon([shapely.box(-1, 0, 20, 10)])
     levels, _ = grow_front(
-        shapely.MultiPolygon([shapely.box(-1, 0, 0, 10)]), field, touching=None, radius_mm=1.0, stepover_mm=0.6
+        shapely.MultiPolygon([shapely.box(-1, 0, 0, 10)]), field, to_clear=None, radius_mm=1.0, stepover_mm=0.6
     )
     start, *_, end = shapely.get_coordinates(levels[0].pieces[0])
     assert end[1] > start[1]  # metal lies to the east: northwards it is on the right

@@ -25,6 +25,7 @@ from stampwright.plane import Strips, less, quarter_segments
 
 from .arrival import NEVER, Outline, arrivals, boxes_of, chunks, into_tips, outline_pieces
 from .clip import kept
+from .reach import COARSE_MM
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -88,12 +89,21 @@ def grow_front(
     free: shapely.MultiPolygon,
     target: shapely.MultiPolygon,
     *,
-    touching: shapely.Geometry | None,
+    to_clear: shapely.Geometry | None,
     radius_mm: float,
     stepover_mm: float,
 ) -> tuple[list[Level], list[Entry]]:
-    """Grow the front until the target is full; `touching` limits the pieces to where the disc meets ground to clear."""
-    entries = _entries(free, target, radius_mm=radius_mm, stepover_mm=stepover_mm)
+    """Grow the front until the target is full, by a helix into each pocket that has no way in from free ground.
+
+    Only where the disc meets ground `to_clear`, if any is given.
+    """
+    near = None if to_clear is None else _Near(to_clear, radius_mm + COARSE_MM)
+    pockets, others = _pockets(free, target, stepover_mm / 2)
+    if near is not None:
+        pockets = pockets[near.are(pockets)]
+        target = _together(np.concatenate([others, pockets]))
+    large = pockets[shapely.area(pockets) > _RESIDUE_MM2]
+    entries = [entry for pocket in large if (entry := _entry(pocket, radius_mm))]
     start = _together([*shapely.get_parts(free), *discs_of(entries)])
     front = _Front(start, target, radius_mm=radius_mm, stepover_mm=stepover_mm)
     levels = front.grown()
@@ -101,7 +111,19 @@ def grow_front(
         around = _together(left)
         rest = _Front(shapely.MultiPolygon(), around, radius_mm=radius_mm, stepover_mm=stepover_mm)
         levels += [Level(directed(shapely.boundary(around), around), around, shapely.MultiPolygon()), *rest.grown()]
-    return _limited(levels, touching, front.step_mm), entries
+    return _limited(levels, near, front.step_mm), entries
+
+
+class _Near:
+    """What lies so near to one of the parts of an area: asked of each part, none is grown and united."""
+
+    def __init__(self, area: shapely.Geometry, within_mm: float) -> None:
+        self.tree, self.within_mm = shapely.STRtree(shapely.get_parts(area)), within_mm
+
+    def are(self, geometries: Geometries) -> Bools:
+        found = np.zeros(len(geometries), dtype=bool)
+        found[self.tree.query(geometries, predicate="dwithin", distance=self.within_mm)[0]] = True
+        return found
 
 
 class _Front:
@@ -210,16 +232,15 @@ class _Front:
         return parts, bool(((ends[:, :2] > box[:2]) & (ends[:, 2:] < box[2:])).all())
 
 
-def _limited(levels: list[Level], touching: shapely.Geometry | None, step_mm: float) -> list[Level]:
+def _limited(levels: list[Level], near: _Near | None, step_mm: float) -> list[Level]:
     """Levels with only those pieces where the disc meets ground to clear."""
     if not levels:
         return levels
     of_level = np.repeat(np.arange(len(levels)), [len(level.pieces) for level in levels])
     pieces = np.concatenate([level.pieces for level in levels])
-    if touching is None:
+    if near is None:
         return _tidied(levels, pieces, of_level)
-    touched = Strips(touching)
-    pieces, piece = kept(pieces, lambda points: touched.hold(*points.T), step_mm)
+    pieces, piece = kept(pieces, lambda points: near.are(shapely.points(points)), step_mm)
     return _tidied(levels, *_joined(pieces, of_level[piece]))
 
 
@@ -231,15 +252,12 @@ def _tidied(levels: list[Level], pieces: Geometries, of_level: Ints) -> list[Lev
     return [Level(own, levels[k].reach, levels[k].before) for k, own in parted.items()]
 
 
-def _entries(
-    free: shapely.MultiPolygon, target: shapely.MultiPolygon, *, radius_mm: float, stepover_mm: float
-) -> list[Entry]:
-    """Go down by a helix in each pocket that has no way in from ground already free."""
+def _pockets(free: shapely.MultiPolygon, target: shapely.MultiPolygon, near_mm: float) -> tuple[Geometries, Geometries]:
+    """Parts of the target that have no way in from ground already free, and the others."""
     parts = shapely.get_parts(target)
-    parts = parts[shapely.area(parts) > _RESIDUE_MM2]
     shapely.prepare(free)
-    pockets = parts[~shapely.dwithin(free, parts, stepover_mm / 2)]
-    return [entry for pocket in pockets if (entry := _entry(pocket, radius_mm))]
+    open_ = shapely.dwithin(free, parts, near_mm)
+    return parts[~open_], parts[open_]
 
 
 def _entry(pocket: shapely.Polygon, radius_mm: float) -> Entry | None:

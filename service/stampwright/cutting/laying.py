@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from stampwright.plane import grown, polygons_of
+from stampwright.plane import polygons_of
 
 from .engagement import SLOT_RAD, feed_share, rim_in_metal, samples_along
 from .front import Entry, Level, directed, discs_of, grow_front
@@ -18,7 +18,6 @@ from .links import linked
 from .middle import TIGHT_MM, notches_of, slots_of
 from .milling import chip_factor, ramp_mm
 from .minutes import RAMP_DEG, lift_min
-from .reach import COARSE_MM
 from .settings import STOCK_MM
 
 if TYPE_CHECKING:
@@ -71,17 +70,13 @@ def lay_clearing(
     centre, beside = ground.centre(radius_mm, stock_mm), ground.beside(radius_mm, stock_mm)
     field = ground.field(radius_mm, stock_mm)
     if before_mm is None:
-        levels, entries = grow_front(beside, centre, touching=None, radius_mm=radius_mm, stepover_mm=setting.ae_mm)
+        levels, entries = grow_front(beside, centre, to_clear=None, radius_mm=radius_mm, stepover_mm=setting.ae_mm)
         return _run(Course(levels, entries, field), ground.head, radius_mm, setting)
     rest = ground.rest(radius_mm, stock_mm, before_mm)
-    touching = grown(rest, radius_mm + COARSE_MM, sagitta_mm=COARSE_MM)
-    shapely.prepare(touching)
-    parts = shapely.get_parts(centre)
-    target = shapely.multipolygons(parts[shapely.intersects(touching, parts)])
     free = ground.freed(before_mm, radius_mm, stock_mm)
     if not ground.has_room(stock_mm):
         free = polygons_of(shapely.union(free, beside))
-    levels, entries = grow_front(free, target, touching=touching, radius_mm=radius_mm, stepover_mm=setting.ae_mm)
+    levels, entries = grow_front(free, centre, to_clear=rest, radius_mm=radius_mm, stepover_mm=setting.ae_mm)
     return _run(Course(levels, entries, field), ground.unswept(before_mm, stock_mm), radius_mm, setting)
 
 
