@@ -36,6 +36,7 @@ def test_the_fit_gives_the_circle_through_three_points():
         polygon(8),  # all its vertices lie on a circle
         polygon(6, radius=5),
         polygon(120, radius=2, squash=1.02),
+        polygon(120, radius=0.6, squash=1.02),  # a bore would take 0.006 mm off its wall
         shapely.box(-1, -1, 1, 1).buffer(0.6),
         shapely.box(-1, -1, 1, 1),
     ],

@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from stampwright.base.tolerances import WIDTH_MM
 from stampwright.plane import counters_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-ROUND_MM = 0.01  # vertices and mid-chords may stray this far from the circle
+ROUND_MM = WIDTH_MM  # vertices and mid-chords may stray this far from the circle, and so much is bored off a wall
 WIDEST_GAP_DEG = 50.0  # between neighbouring vertices: a regular octagon's all lie on a circle as well
 _COMPACT = 0.8  # area over that of the circle of the same outline, [-]: an octagon has 0.95, and none less is looked at
 TIGHTEST_SHARE, WIDEST_SHARE = 1.1, 1.8  # bore over cutter: below it is a plunge, above it clears like a pocket
