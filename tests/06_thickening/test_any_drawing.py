@@ -75,9 +75,10 @@ def test_scribbles_may_turn_before_or_after_growing():
 
 POCKETS = (242, 244, 401)  # scribbles whose walls run together about a pocket larger or smaller than any speck
 GROOVES = (130, 184, 448)  # and beside whose strokes' ends an arc begins: what was left there was no groove
+FROZEN = (45, 166, 361, 408)  # scribbles of which some spots are left as drawn, all along what would become narrow
 
 
-@pytest.mark.parametrize("seed", POCKETS + GROOVES)
+@pytest.mark.parametrize("seed", POCKETS + GROOVES + FROZEN)
 def test_what_is_left_where_walls_run_together_does_not_change_with_the_scale(seed):
     ink, limits, _ = scribble(seed)
     by = 1.5
@@ -140,6 +141,18 @@ def test_a_step_of_some_grid_steps_on_an_outline_is_no_corner():
     straights = shapely.union_all([shapely.LineString(way).buffer(0.15, cap_style="flat") for way in ways])
     smooth, stepped = (shapely.Point(0, 0).buffer(0.15 + by, quad_segs=12) | straights for by in (0.0, 0.0004))
     assert apart(ink_of(smooth), ink_of(stepped)) < 0.001
+
+
+@pytest.mark.parametrize("crumb_mm", [0.0008, 0.002])
+@pytest.mark.parametrize("land_mm", [0.5, 0.8])
+def test_a_crumb_in_the_corner_where_a_line_runs_into_a_body_leaves_no_slit(crumb_mm, land_mm):
+    """The line's grown side runs on to the body's wall beyond the crumb, as it does without one."""
+    line, body = bar(-5, -0.15, 1, 0.15), [(3, 3.15), (6, 3.15), (6, -0.15), (0, -0.15)]
+    whole, broken = (
+        line | shapely.Polygon([*corner, *body])
+        for corner in ([(0, 0.15)], [(0, 0.15), (crumb_mm / 3, 0.15 + crumb_mm)])
+    )
+    assert apart(ink_of(broken, land_mm=land_mm), ink_of(whole, land_mm=land_mm)) < 0.01
 
 
 def letter(char):

@@ -12,6 +12,7 @@ from faces import face_of, job_with
 from grown import bar, bars, ring, size
 from stampwright.base import JobError
 from stampwright.job import Limits, Relief
+from stampwright.plane import diagram
 from stampwright.thickening import thicken
 from stampwright.thickening.thicken import gap_kept_mm
 
@@ -79,6 +80,18 @@ def test_a_mark_that_cannot_keep_what_it_must_is_cut_as_drawn(monkeypatch):
     assert "mend its findings in the drawing" in growth.says
 
 
+@pytest.mark.parametrize("damage", [lambda ink: ink - bar(6, -0.5, 7, 0.5), lambda ink: ink | bar(12, -1, 14, 1)])
+def test_a_mark_whose_lands_or_counters_would_change_in_number_is_cut_as_drawn(monkeypatch, damage):
+    """Nothing becomes narrow by it: a wide counter in a wide body, or a land far beside it."""
+    monkeypatch.setattr(
+        "stampwright.thickening.grow.without_pockets",
+        lambda made, *_, **__: shapely.MultiPolygon(shapely.get_parts(damage(made)).tolist()),
+    )
+    face, _, growth, _ = thickened(bar(-5, -0.15, 5, 0.15) | bar(5, -2, 9, 2))
+    assert growth.outcome == "left_as_drawn"
+    assert face.ink.equals(growth.drawn)
+
+
 def test_the_finest_cutter_can_still_pass_where_it_could():
     coarse = dataclasses.replace(FINE, key="flat-0.7", diameter_mm=0.7)
     face, _, growth, _ = thickened(bars(2, width=0.3, gap=0.75), cutters=(coarse,))
@@ -111,6 +124,20 @@ def test_a_stroke_up_to_the_margin_is_as_wide_there_as_elsewhere(quad_segs):
     assert size(made) == pytest.approx((20, 0.5), abs=0.002)
     assert made.area > made.envelope.area - 2 * 2 * (1 - math.pi / 4) * 0.25**2  # its ends no rounder than a disc
     assert made.convex_hull.area - made.area < 0.001
+
+
+def test_growing_measures_once_more_than_the_review_does(monkeypatch):
+    """A diagram of the drawn outlines, which says what is thin, and one of the grown, with which the review goes on."""
+    built = []
+
+    class Counted(diagram.Pyvoronoi):
+        def Construct(self):  # noqa: N802  the library's name
+            built.append(self)
+            return super().Construct()
+
+    monkeypatch.setattr(diagram, "Pyvoronoi", Counted)
+    assert thickened(bar(-5, -0.15, 5, 0.15)).growth.outcome == "grown"
+    assert len(built) == 2
 
 
 def test_a_face_without_thin_lands_is_handed_on_as_it_is():

@@ -101,6 +101,16 @@ def test_a_needle_keeps_its_point_and_its_base(half):
     assert size(made)[1] == pytest.approx(max(2 * half, 0.5), abs=0.02)
 
 
+@pytest.mark.parametrize("turn", [0, 57])
+def test_a_needle_tapers_to_its_point(turn):
+    """Each side gains a quarter of the way from the point at most, up to the least width."""
+    needle = shapely.Polygon([(0, 0), (10, -0.2), (10, 0.2)])
+    made = rotate(ink_of(rotate(needle, turn, origin=(0, 0))), -turn, origin=(0, 0))
+    for x in (0.2, 0.4, 0.6):
+        across = made.intersection(bar(x, -1, x + 1e-3, 1)).bounds
+        assert 0.04 * x < across[3] - across[1] <= 0.04 * x + 2 * 0.25 * (x + 0.01)
+
+
 def test_a_blunt_wedge_is_no_hairline():
     wedge = shapely.Polygon([(0, 0), (4, -2), (4, 2)])  # 53° at its point
     assert ink_of(wedge).area == pytest.approx(wedge.area, rel=1e-4)

@@ -71,6 +71,14 @@ def test_two_lines_stay_two_places():
     assert [len(found(review, "thin-land")) for review in (before, after)] == [2, 2]
 
 
+def test_tips_where_nothing_was_thin_are_places_of_their_own():
+    """Four lines that are as thin as before, and four spikes beside them that were not there at all."""
+    lines = shapely.union_all([bar(x, -6, x + 0.3, 6) for x in (-6, -2, 2, 6)])
+    spikes = shapely.union_all([shapely.Polygon([(-12, y), (-9, y - 0.6), (-9, y + 0.6)]) for y in (-6, -2, 2, 6)])
+    after = reviewed(laid(lines | spikes), JOB, drawn_axis=medial_axis(laid(lines)))
+    assert [len(found(after, code)) for code in ("thin-land", "sharp-tip")] == [4, 4]
+
+
 @pytest.mark.parametrize("mirrored", [1, -1])
 def test_a_tip_that_got_stouter_is_still_a_tip(mirrored):
     """Beside a wall it cannot become as wide as asked: a tip for all that, and no land that is too thin."""

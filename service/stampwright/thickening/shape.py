@@ -174,7 +174,7 @@ def _wedges(walls: Walls, moves: Moves) -> Iterator[Floats]:
     """Concave corners of less than a right turn with unlike moves: from the higher strip's end to the lower wall.
 
     To where the moved lines meet, down to the drawn wall, since strips are thinned; beyond a lower wall too short for
-    that, as the first of an arc, to the nearest moved place of those that follow it.
+    that, as the first of an arc, to where it meets those that follow.
     """
     last, first = _beside_corners(walls, moves)
     some = np.flatnonzero((-walls.turn_deg > CORNER_DEG) & (-walls.turn_deg < 90.0))
@@ -194,7 +194,9 @@ def _wedges(walls: Walls, moves: Moves) -> Iterator[Floats]:
     foot = corner + (np.where(later, -1.0, 1.0) * away)[:, None] * walls.along[lower]
     meet = foot + low[:, None] * walls.outward[lower]
     top = corner + high[:, None] * walls.outward[upper]
-    meet[short], foot[short] = _nearest_moved(walls, moves, top[short], lower[short], ~later[short], high[short])
+    ahead = np.where(later, -1.0, 1.0)[:, None] * walls.along[upper]
+    some = np.flatnonzero(short)
+    meet[some], foot[some] = _first_met(walls, moves, top[some], ahead[some], lower[some], ~later[some], high[some])
     quads = np.stack([corner, top, meet, foot], axis=1)
     x, y = quads[..., 0], quads[..., 1]
     area = (x * np.roll(y, -1, axis=1) - y * np.roll(x, -1, axis=1)).sum(axis=1)
@@ -202,27 +204,43 @@ def _wedges(walls: Walls, moves: Moves) -> Iterator[Floats]:
     return iter(quads)
 
 
-def _nearest_moved(  # noqa: PLR0913, PLR0917  the parts of one drawing
-    walls: Walls, moves: Moves, top: Floats, wall: Ints, onward: Bools, within_mm: Floats
+def _first_met(  # noqa: PLR0913, PLR0917  the parts of one drawing
+    walls: Walls, moves: Moves, top: Floats, ahead: Floats, wall: Ints, onward: Bools, within_mm: Floats
 ) -> tuple[Floats, Floats]:
-    """The moved wall end nearest to each place `top` (c, 2), and where it was drawn.
+    """Where rays `ahead` (c, 2) from the places `top` (c, 2) meet the first moved wall, and where that was drawn.
 
-    Of the walls from `wall` (c,) on, or backward, up to the next corner, while they lie `within_mm` (c,) of the corner.
+    Of the walls from `wall` (c,) on, or backward, up to the next corner, while they lie `within_mm` (c,) of the corner;
+    where none is met, the nearest of their moved ends that lies ahead.
     """
     last, first = _beside_corners(walls, moves)
     first = first[walls.previous]
     best, moved, drawn = np.full(len(top), np.inf), top.copy(), top.copy()
     way, wall, going = np.zeros(len(top)), wall.copy(), np.ones(len(top), dtype=bool)
     while going.any():
-        sample = np.where(onward, last[wall], first[wall])
-        at = moves.samples.at[sample]
-        out = at + moves.by_mm[sample][:, None] * walls.outward[wall]
+        ends = [np.where(onward, first[wall], last[wall]), np.where(onward, last[wall], first[wall])]
+        here, there = (moves.samples.at[end] for end in ends)
+        near, out = (moves.samples.at[end] + moves.by_mm[end][:, None] * walls.outward[wall] for end in ends)
+        share, met = _crossing(top, ahead, near, out)
+        met &= going
+        moved[met] = (near + share[:, None] * (out - near))[met]
+        drawn[met] = (here + share[:, None] * (there - here))[met]
+        going &= ~met
         far = np.hypot(*(out - top).T)
-        nearer = going & (far < best)
-        best[nearer], moved[nearer], drawn[nearer] = far[nearer], out[nearer], at[nearer]
+        nearer = going & (far < best) & (((out - top) * ahead).sum(axis=1) > 0)
+        best[nearer], moved[nearer], drawn[nearer] = far[nearer], out[nearer], there[nearer]
         way += walls.length_mm[wall]
-        there = np.where(onward, walls.next[wall], walls.previous[wall])
-        turn = np.abs(walls.turn_deg[np.where(onward, wall, there)])
+        after = np.where(onward, walls.next[wall], walls.previous[wall])
+        turn = np.abs(walls.turn_deg[np.where(onward, wall, after)])
         going &= (way < within_mm) & (turn <= CORNER_DEG)
-        wall = there
+        wall = after
     return moved, drawn
+
+
+def _crossing(origin: Floats, ahead: Floats, start: Floats, end: Floats) -> tuple[Floats, Bools]:
+    """Share of the lines from `start` to `end` (c, 2) at which rays cross them, and whether they do."""
+    along, away = end - start, start - origin
+    slant = ahead[:, 0] * along[:, 1] - ahead[:, 1] * along[:, 0]
+    sound = np.abs(slant) > 0
+    turned = (away[:, 0] * other[:, 1] - away[:, 1] * other[:, 0] for other in (ahead, along))
+    share, way = (np.divide(by, slant, out=np.full(len(slant), -1.0), where=sound) for by in turned)
+    return share, (share >= 0) & (share <= 1) & (way >= 0)
