@@ -100,6 +100,7 @@ class Stamp:
     plan: CuttingPlan
     use: UseSheet
     price: Price | None
+    diagram: Diagram | None = None  # of the face's outlines: the solid as cut beside this one wants it again
 
 
 def digest_of(artwork: bytes, job: Job, *, fonts: Sequence[bytes] = ()) -> str:
@@ -149,7 +150,7 @@ def make_stamp(artwork: bytes, job: Job, *, fonts: Sequence[bytes] = ()) -> Stam
         use = plan_use(laid.face, solid, job, metal=metal_named(job.metal), substrate=substrate_named(job.substrate))
     price = price_of(plan, job.rates)
     digest = digest_of(artwork, job, fonts=fonts)
-    return Stamp(digest, job, laid.mark, laid.face, laid.growth, solid, review, plan, use, price)
+    return Stamp(digest, job, laid.mark, laid.face, laid.growth, solid, review, plan, use, price, laid.diagram)
 
 
 def _review(laid: Laid, job: Job) -> Review:
@@ -199,8 +200,10 @@ def solid_as_cut(stamp: Stamp) -> Solid:
         hole=stamp.solid.hole,
         density_kg_m3=metal_named(stamp.job.metal).density_kg_m3,
         draft_deg=stamp.job.relief.draft_deg,
+        chord_mm=stamp.job.artwork.chord_mm,
         left_uncut=stamp.plan.left_uncut,
         sharpened=_sharpened(stamp.plan, stamp.job),
+        diagram=stamp.diagram,
     )
 
 

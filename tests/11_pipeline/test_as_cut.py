@@ -101,6 +101,16 @@ def test_behind_a_pointed_cutter_each_difference_lies_where_the_review_tells(nam
     _assert_told(stamp.face, stamp.plan, stamp.review, drawn=stamp_of(name).solid, cut=stamp.solid)
 
 
+@pytest.mark.parametrize("draft_deg", [0, 5])
+def test_as_cut_beside_as_drawn_is_the_solid_that_a_job_for_it_gets(draft_deg):
+    """Its chords as fine as the job asks, walls and hole alike."""
+    job = {**MARKS["skep"].job, "cutters": POINTED, "artwork": {"chord": 0.01}, "relief": {"draft_deg": draft_deg}}
+    beside = solid_as_cut(make_stamp(MARKS["skep"].svg, read_job(job)))
+    asked = make_stamp(MARKS["skep"].svg, read_job({**job, "solid": "as_cut"})).solid
+    assert np.array_equal(beside.vertices, asked.vertices)
+    assert np.array_equal(beside.triangles, asked.triangles)
+
+
 RACKS = {
     "a flat one": ("flat-3.175", "flat-1.588"),
     "a fine flat one": ("flat-3.175", "flat-0.794"),

@@ -13,7 +13,7 @@ from manifold3d import CrossSection
 
 from stamped import MARKS
 from stampwright.job import read_job
-from stampwright.pipeline import make_solid, make_stamp, review_mark
+from stampwright.pipeline import make_solid, make_stamp, review_mark, solid_as_cut
 from stampwright.plane import diagram, sections
 
 HEAVY = ("buffer", "difference", "intersection", "union_all", "union", "constrained_delaunay_triangles")
@@ -92,6 +92,14 @@ def test_it_serves_sloping_walls_too(effort, more):
     heights = stamp.solid.vertices[:, 2]
     assert np.any((heights < 0) & (heights > -stamp.face.relief_mm))
     assert effort["diagrams"] == 1
+
+
+@pytest.mark.parametrize("more", SLOPING.values(), ids=SLOPING)
+def test_it_serves_the_solid_as_cut_beside_it(effort, more):
+    """But beside sloping walls, where what is left joins the lands: theirs is another outline."""
+    stamp = done(make_stamp, "skep", **more | {"solid": "as_drawn"})
+    assert solid_as_cut(stamp).kind == "as_cut"
+    assert effort["diagrams"] == (2 if stamp.job.relief.draft_deg else 1)
 
 
 BOUNDS = [

@@ -17,7 +17,7 @@ import numpy as np
 import shapely
 
 from stampwright.base.tolerances import GRID_MM, GRID_PER_MM
-from stampwright.plane import polygons_of
+from stampwright.plane import Strips, on_grid, polygons_of
 
 from .cells import cross
 from .grooves import Point, grooved
@@ -61,25 +61,25 @@ def sharpened_front(
     point = Point(max(cutter.tip_mm / 2, _LEAST_TIP_MM), cutter.radius_at_mm(face.relief_mm))
     within, grooves = grooved(diagram, point, chord_mm=chord_mm)
     ink, ground = (_on_head(area, face.head) for area in (face.ink, ground))
-    edges = directed_edges(ground)
-    shapely.prepare(ground)
-    within = _within(ground, edges, within)
+    edges, in_ground = directed_edges(ground), Strips(ground)
+    within = _within(in_ground, edges, within)
     lines = np.concatenate([within.xy, directed_edges(ink), edges, directed_edges(face.head)])
     plan = plan_along(lines, meets=True, fits=lambda plan: plan.outline() is not None)
-    is_left, is_ink = _left(plan, ground, ink)
+    is_left, is_ink = _left(plan, in_ground, Strips(ink))
     depth_mm = _depths_mm(plan, is_left, is_ink, within, grooves)
     z_mm = -face.relief_mm * (depth_mm / point.reach_mm)
     return _surface(plan, is_left, z_mm, relief_mm=face.relief_mm), plan.outline()
 
 
 def _on_head(area: shapely.MultiPolygon, head: shapely.Polygon) -> shapely.MultiPolygon:
-    """What lies on the head, its vertices on the grid."""
+    """What lies on the head, on the grid; mostly it is enough to round its vertices."""
     within = area if shapely.covers(head, area) else polygons_of(shapely.intersection(area, head))
-    return shapely.set_precision(within, GRID_MM, mode="pointwise")
+    rounded = shapely.set_precision(within, GRID_MM, mode="pointwise")
+    return rounded if shapely.is_valid(rounded) else on_grid(within)
 
 
-def _within(ground: shapely.MultiPolygon, edges: Floats, lines: Lines) -> Lines:
-    """Lines clipped to what is left beside the ink, on the grid; `edges` (n, 2, 2): its outlines, `ground` prepared.
+def _within(ground: Strips, edges: Floats, lines: Lines) -> Lines:
+    """Lines clipped to what is left beside the ink, on the grid; `edges` (n, 2, 2): its outlines.
 
     A line is parted where it crosses an edge, its depth even along it; the middle of each part says where that lies.
     """
@@ -95,8 +95,7 @@ def _within(ground: shapely.MultiPolygon, edges: Floats, lines: Lines) -> Lines:
     row, share = row[:-1][row[1:] == row[:-1]], np.stack([share[:-1], share[1:]], axis=1)[row[1:] == row[:-1]]
     xy = lines.xy[row, :1] + share[..., None] * (lines.xy[row, 1:] - lines.xy[row, :1])
     depth = lines.depth[row, :1] + share * (lines.depth[row, 1:] - lines.depth[row, :1])
-    middle = xy.mean(axis=1)
-    inside = np.asarray(shapely.contains_xy(ground, middle[:, 0], middle[:, 1]))
+    inside = ground.hold(*xy.mean(axis=1).T)
     return Lines(_rounded(xy[inside]), depth[inside])
 
 
@@ -105,7 +104,7 @@ def _rounded(xy: Floats) -> Floats:
     return places
 
 
-def _left(plan: Plan, ground: shapely.MultiPolygon, ink: shapely.MultiPolygon) -> tuple[Bools, Bools]:
+def _left(plan: Plan, ground: Strips, ink: Strips) -> tuple[Bools, Bools]:
     """Triangles that the flat cutters left, and which of them are ink; no two parts of them meet in a mere point.
 
     A wall's edge would carry four triangles there: the slits at such a point fill. All of a face is left, or nothing:
@@ -114,9 +113,8 @@ def _left(plan: Plan, ground: shapely.MultiPolygon, ink: shapely.MultiPolygon) -
     order = np.lexsort((-plan.twice_mm2, plan.face))
     _, first, face = np.unique(plan.face[order], return_index=True, return_inverse=True)
     middles, face = plan.middles[order[first]], face[np.argsort(order)]
-    is_ground, is_ink = shapely.contains_xy(ground, *middles.T), np.zeros(len(middles), dtype=bool)
-    shapely.prepare(ink)
-    is_ink[~is_ground] = shapely.contains_xy(ink, *middles[~is_ground].T)
+    is_ground, is_ink = ground.hold(*middles.T), np.zeros(len(middles), dtype=bool)
+    is_ink[~is_ground] = ink.hold(*middles[~is_ground].T)
     is_left = (is_ground | is_ink)[face]
     for times in range(8):
         many = np.bincount(plan.origin[_rising(plan, is_left)], minlength=len(plan.places))
