@@ -176,6 +176,19 @@ TRANSFORMS = {
         '<rect width="10" height="10" style="translate:5px;scale:2" transform="translate(3 1)"/>',
         (11, 2, 31, 22),
     ),
+    "shares of the view": (_turned("transform:translate(50%,-25%)"), (50, 0, 70, 10)),
+    "shares of its box": (_turned("transform-box:fill-box;transform:translate(50%,-100%)"), (30, 0, 50, 10)),
+    "shares of a group's box": (
+        _TURNED_GROUP.format("transform:translateY(100%)", ""),
+        (20, 20, 40, 30),
+    ),
+    "shares after a turn": (
+        _turned("transform-box:fill-box;transform:rotate(90deg) translate(50%,0)"),
+        (10, 20, 20, 40),
+    ),
+    "a share by a property of its own": (_turned("transform:none;translate:10% 25%"), (26, 20, 46, 30)),
+    "by the font": (_turned("font-size:4px;transform:translateX(2em)"), (28, 10, 48, 20)),
+    "by a function": (_turned("transform:translate(calc(50% - 5px),min(1em,4px))"), (45, 14, 65, 24)),
     "clip children turn about their origin": (
         _clip('<rect x="10" y="10" width="20" height="10" style="transform-origin:20px 15px;transform:rotate(90deg)"/>')
         + _ALL.format(' clip-path="url(#c)"'),
@@ -302,7 +315,8 @@ TOLD = {
     "transform-ignored: a function of sheets in the attribute": S.format(' transform="translateX(5)"'),
     "transform-ignored: a word of CSS in the attribute": S.format(' transform="inherit"'),
     "transform-ignored: depth": S.format(' style="transform:translate3d(1px,1px,1px)"'),
-    "transform-ignored: shares of a box": S.format(' style="transform:translate(5%,5%)"'),
+    "transform-ignored: shares of the box of a stroke": _turned("transform-box:stroke-box;translate:5%"),
+    "bad-value: brackets without a function": S.format(' style="transform:translate((5px))"'),
     "transform-ignored: about the box of a copy": "<defs>"
     + S.format(' id="r"')
     + '</defs><use href="#r" style="transform-box:fill-box;transform:rotate(9deg)"/>',

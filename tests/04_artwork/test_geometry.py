@@ -3,11 +3,13 @@
 import contextlib
 import math
 
+import numpy as np
 import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
+from features import svg
 from stamped import MARKS
 from stampwright.artwork import faults, read_artwork
 from stampwright.base import ArtworkError, StampwrightError
@@ -228,6 +230,16 @@ def test_curves_keep_the_chord_error_they_promise(radius, chord_um, stroke, turn
     coarse, fine = (read(body, chord_mm=chord).ink for chord in (chord_um / 1000, chord_um / 20_000))
     allowed = (1.5 if stroke else 1.1) * chord_um / 1000
     assert shapely.distance(shapely.points(shapely.get_coordinates(fine)), coarse.boundary).max() <= allowed
+
+
+@pytest.mark.parametrize("enlarged", [0.1, 1, 10])
+def test_chords_keep_their_error_on_the_finished_face(enlarged):  # 0.002 mm, unless the job says otherwise
+    drawing = svg('<circle cx="30" cy="20" r="15"/>')
+    ink = read_artwork(drawing, ArtworkChoice(), scale_of=lambda _box: enlarged).ink
+    ring = shapely.get_coordinates(ink) - [30, 20]
+    middles = (ring[1:] + ring[:-1]) / 2
+    off_mm = (15 - np.hypot(*middles.T)).max() * enlarged
+    assert 0.5 * CHORD_MM <= off_mm <= CHORD_MM
 
 
 @pytest.mark.parametrize("name", MARKS)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from stampwright.artwork.affine import IDENTITY, Affine, about, inverse, moved_box, shift, stretch, times
@@ -20,7 +21,7 @@ from .painting import painted
 from .shapes import SHAPES, box_path, data_of, shape_of
 from .stencils import Outline, Stencils, box_of, boxed
 from .tone import Paints
-from .transforms import SINGLE, matrix_of
+from .transforms import SINGLE, Sized, matrix_of
 from .values import Unread, target
 from .viewport import View, into_view, measure, page_of, px_of, size_of_view, view_box
 
@@ -220,14 +221,11 @@ class Walk:
             box = box or (self._own_box(element, style, here) if style["transform-box"] in _OF_THE_FILL else None)
             if box is None:
                 self.log.note("transform-ignored", element, what=f"transform-box: {style['transform-box']}")
-                return matrix
+                return IDENTITY if isinstance(matrix, Sized) else matrix
             x0, y0, view = box[0], box[1], View(box[2] - box[0], box[3] - box[1])
+        px = partial(px_of, view=view, style=style)
         x, y = style["transform-origin"]
-        return about(
-            matrix,
-            x0 + px_of(x, "x", view=view, style=style),
-            y0 + px_of(y, "y", view=view, style=style),
-        )
+        return about(matrix.within(px) if isinstance(matrix, Sized) else matrix, x0 + px(x, "x"), y0 + px(y, "y"))
 
     @staticmethod
     def _own_box(element: Element, style: Style, here: Here) -> Bounds | None:
