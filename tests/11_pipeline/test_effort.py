@@ -106,8 +106,8 @@ BOUNDS = [
     (make_solid, "skep", {"calls": 14, "vertices": 7_100, "points": 0}),
     (review_mark, "skep", {"calls": 10, "vertices": 3_800, "points": 460}),
     (review_mark, "comb", {"calls": 17, "vertices": 2_000, "points": 80}),
-    (make_stamp, "skep", {"calls": 192, "vertices": 104_500, "points": 281_000}),
-    (make_stamp, "comb", {"calls": 65, "vertices": 18_200, "points": 76_500}),
+    (make_stamp, "skep", {"calls": 180, "vertices": 97_500, "points": 281_000}),
+    (make_stamp, "comb", {"calls": 62, "vertices": 18_200, "points": 76_500}),
 ]
 """Operation, mark, what it may cost; painting at a ninth of the chord error, where shapes may cross, among it."""
 

@@ -100,7 +100,7 @@ def grow_front(
     near = None if to_clear is None else _Near(to_clear, radius_mm + COARSE_MM)
     pockets, others = _pockets(free, target, stepover_mm / 2)
     if near is not None:
-        pockets = pockets[near.are(pockets)]
+        pockets = pockets[near.polygons(pockets)]
         target = _together(np.concatenate([others, pockets]))
     large = pockets[shapely.area(pockets) > _RESIDUE_MM2]
     entries = [entry for pocket in large if (entry := _entry(pocket, radius_mm))]
@@ -115,15 +115,28 @@ def grow_front(
 
 
 class _Near:
-    """What lies so near to one of the parts of an area: asked of each part, none is grown and united."""
+    """What lies so near to an area: asked by its short edges, so that it is not grown."""
 
-    def __init__(self, area: shapely.Geometry, within_mm: float) -> None:
-        self.tree, self.within_mm = shapely.STRtree(shapely.get_parts(area)), within_mm
+    def __init__(self, area: shapely.MultiPolygon, within_mm: float) -> None:
+        self.inside, self.within_mm = Strips(area), within_mm
+        self.edges = shapely.STRtree(chunks(_rings(area))[0])
 
-    def are(self, geometries: Geometries) -> Bools:
-        found = np.zeros(len(geometries), dtype=bool)
-        found[self.tree.query(geometries, predicate="dwithin", distance=self.within_mm)[0]] = True
+    def points(self, points: Floats) -> Bools:
+        """Which of these are, (n, 2)."""
+        found = self.inside.hold(*points.T)
+        asked = np.flatnonzero(~found)
+        found[asked[self._beside(shapely.points(points[asked]))]] = True
         return found
+
+    def polygons(self, polygons: Geometries) -> Bools:
+        """Which of these are."""
+        found = self.inside.hold(*shapely.get_coordinates(shapely.point_on_surface(polygons)).T)
+        found[self._beside(polygons)] = True
+        return found
+
+    def _beside(self, geometries: Geometries) -> Ints:
+        which, _ = self.edges.query(geometries, predicate="dwithin", distance=self.within_mm)
+        return np.asarray(which)
 
 
 class _Front:
@@ -240,7 +253,7 @@ def _limited(levels: list[Level], near: _Near | None, step_mm: float) -> list[Le
     pieces = np.concatenate([level.pieces for level in levels])
     if near is None:
         return _tidied(levels, pieces, of_level)
-    pieces, piece = kept(pieces, lambda points: near.are(shapely.points(points)), step_mm)
+    pieces, piece = kept(pieces, near.points, step_mm)
     return _tidied(levels, *_joined(pieces, of_level[piece]))
 
 
