@@ -15,10 +15,12 @@ from hypothesis import strategies as st
 
 from outside_checks import assert_closed
 from relief_shapes import EXAMPLES, disc, face_of, scattered
+from stampwright.base.tolerances import GRID_PER_MM
 from stampwright.catalogue import CUTTERS
 from stampwright.job import Head, ThreadChoice
 from stampwright.plane import Closings, diagram_of, polygons_of
 from stampwright.solid import Sharpened, build_solid, plan_hole
+from stampwright.solid.grooves import Point, grooved
 
 HEAD = Head(width_mm=60, height_mm=50)
 RELIEF_MM = 1.5
@@ -37,6 +39,7 @@ GAPS = {
         disc(6), shapely.union_all([shapely.affinity.rotate(shapely.box(-0.2, 0, 0.2, 7), k * 72) for k in range(5)])
     ),
 }
+WITH_NECKS = {"two bars that part"}  # where the gap opens at its narrow end
 
 
 def _two_corners(gap_mm, *, beside_mm=0.0):
@@ -181,6 +184,19 @@ def test_at_a_neck_the_tip_comes_from_both_sides(area, place, key):
     errors = _normal_errors(area, CUTTERS[key], within=shapely.Point(place).buffer(0.2), most=300)
     assert len(errors) > 50
     assert np.abs(errors).max() < NORMAL_MM
+
+
+@pytest.mark.parametrize("key", POINTED)
+@pytest.mark.parametrize("area", [area for name, area in GAPS.items() if name not in WITH_NECKS])
+def test_but_at_necks_no_line_of_the_surface_crosses_another(area, key):
+    """Where ways of the tip meet, arcs of all of them lie on one circle: each way's chords end where the others' do."""
+    cutter = CUTTERS[key]
+    point = Point(cutter.tip_mm / 2, cutter.radius_at_mm(RELIEF_MM))
+    ink = face_of(area, head=HEAD).ink
+    found, _ = grooved(diagram_of(ink), point, chord_mm=0.002)
+    lines = shapely.linestrings(np.rint(found.xy * GRID_PER_MM) / GRID_PER_MM)
+    assert len(lines) > 50
+    assert not shapely.STRtree(lines).query(lines, predicate="crosses").size
 
 
 @pytest.mark.parametrize("number", range(max(EXAMPLES // 10, 10)))
