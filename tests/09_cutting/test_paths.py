@@ -179,6 +179,17 @@ def test_a_round_pocket_hardly_wider_than_the_cutter_is_plunged_into_and_cut(rad
     assert_covered_and_unharmed(face, plan, CUTTERS)
 
 
+@pytest.mark.parametrize("sides", [3, 4, 5, 7])
+@pytest.mark.parametrize("less_mm", [0.0, 0.0002, 0.0005, 0.0008])
+def test_a_pocket_that_the_cutter_just_fills_is_cut_where_its_ground_is_claimed(sides, less_mm):
+    """Its largest disc is as wide as the cutter or by less than a micrometre narrower, which flattened arcs let in."""
+    radius_mm = (0.397 - less_mm) / math.cos(math.pi / sides)
+    turns = np.arange(sides) * 2 * math.pi / sides + 0.3
+    pocket = shapely.Polygon(np.column_stack([0.3 + radius_mm * np.cos(turns), 0.2 + radius_mm * np.sin(turns)]))
+    shape = shapely.union(shapely.difference(shapely.box(-10, -8, 10, 8), pocket), shapely.box(-10, 8.9, 10, 10))
+    assert_covered_and_unharmed(*plan_of(shape), CUTTERS)
+
+
 @pytest.mark.parametrize("angle_deg", [6, 12, 20, 35])
 def test_a_path_goes_on_into_the_end_of_a_notch(angle_deg):
     half = 6 * math.tan(math.radians(angle_deg / 2))

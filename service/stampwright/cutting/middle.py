@@ -64,12 +64,13 @@ def slots_of(ground: Ground, radius_mm: float) -> Slots:
     group = joined(axis.low[row], axis.high[row], axis.radius_mm >= radius_mm - TIGHT_MM)
     widest = np.zeros(int(group.max(initial=-1)) + 1)
     np.maximum.at(widest, group, axis.high_mm[row])
-    small = (widest >= radius_mm) & (widest < roughing_mm + _CROWDED_MM)
+    small = (widest >= radius_mm - TIGHT_MM) & (widest < roughing_mm + _CROWDED_MM)
     at_widest = np.flatnonzero(small[group] & (axis.high_mm[row] == widest[group]))
     pocket, first = np.unique(group[at_widest], return_index=True)
     at = axis.vertices[axis.high[row[at_widest[first]]]]
-    # what is bored is no pocket of the floor
+    # what is bored is no pocket of the floor, and what the cutter hardly enters is one where areas claim that it does
     reached = shapely.contains_xy(ground.centre(radius_mm, STOCK_MM), *at.T) | ~shapely.contains_xy(ground.floor, *at.T)
+    reached[~reached] = shapely.contains_xy(ground.uncut(radius_mm), *at[~reached].T)
     pocket, at = pocket[~reached], at[~reached]
     slotted, lines = _far_from_roughed(axis, row, np.isin(group, pocket), radius_mm, roughing_mm)
     along_mm = np.bincount(group[slotted], shapely.length(lines), minlength=len(widest))
