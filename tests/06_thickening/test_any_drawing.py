@@ -73,6 +73,14 @@ def test_scribbles_may_turn_before_or_after_growing():
     assert np.sort(far)[-2] < 0.01
 
 
+@pytest.mark.parametrize("seed", [188, 224, 330, 431])
+def test_beside_a_joint_it_does_not_matter_whether_land_is_just_wide_enough(seed):
+    """The corners there go with the strokes: they were left where a turn made the axis as wide as was asked."""
+    ink, limits, angle = scribble(seed)
+    there = ink_of(rotate(ink, angle, origin=(0, 0)), **limits)
+    assert apart(rotate(there, -angle, origin=(0, 0)), ink_of(ink, **limits)) < 0.01
+
+
 POCKETS = (242, 244, 401)  # scribbles whose walls run together about a pocket larger or smaller than any speck
 GROOVES = (130, 184, 448)  # and beside whose strokes' ends an arc begins: what was left there was no groove
 FROZEN = (45, 166, 361, 408)  # scribbles of which some spots are left as drawn, all along what would become narrow

@@ -94,12 +94,14 @@ def wants_of(axis: Axis, least_mm: float) -> Wants:
     want = np.maximum(least_mm / 2 - radius, 0.0)
     want[low[ink & letters[axis.part]]] = 0.0
     want[high[ink & letters[axis.part]]] = 0.0
-    fed = _fed(axis, rib, level)
+    top = climbed(axis, ink & ~rib, stays=np.zeros(len(radius), dtype=bool))
+    fed = _fed(axis, rib, level, top)
     joint = _joints(axis, fed, level)
     at_joint = joint[fed.top]
     want[joint] = np.inf
     np.minimum.at(want, fed.top[at_joint], want[fed.source[at_joint]])
-    root = climbed(axis, ink, stays=level | (radius >= least_mm / 2))
+    # what is wide enough stays, but on the way to a joint, which takes what its strokes want however wide it is
+    root = climbed(axis, ink, stays=level | ((radius >= least_mm / 2) & ~joint[top]))
     towards = np.zeros(len(axis.low), dtype=bool)
     towards[fed.row[at_joint & (fed.row >= 0)]] = True
     return Wants(least_mm, want[root][stands], root[stands], rib, rib & ~towards, letters, level[stands], fed)
@@ -117,9 +119,9 @@ class Fed:
     row: Ints
 
 
-def _fed(axis: Axis, rib: Bools, level: Bools) -> Fed:
+def _fed(axis: Axis, rib: Bools, level: Bools, top: Ints) -> Fed:
+    """`top` (m,): where climbing beside ribs leads from each vertex."""
     beside = axis.in_ink & ~rib
-    top = climbed(axis, beside, stays=np.zeros(len(axis.radius_mm), dtype=bool))
     rows = np.flatnonzero(rib & ~level[axis.high])
     rises = np.zeros(len(level), dtype=bool)
     rises[axis.low[beside]] = True
