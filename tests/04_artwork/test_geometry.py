@@ -212,6 +212,37 @@ def test_what_is_cut_off_or_dropped_is_told_with_its_place(body, code, box):
     assert notice.bounds_mm == pytest.approx(box, abs=1e-3)
 
 
+@pytest.mark.parametrize(("enlarged", "kept", "dropped"), [(1, 1, 3), (10, 4, 0)])
+def test_specks_are_too_small_by_what_they_are_on_the_face_and_are_counted(enlarged, kept, dropped):
+    specks = '<path d="M20 20h.02v.02h-.02z M31 8h.02v.02h-.02z M50 5h.02v.02h-.02z"/><rect width="1" height="1"/>'
+    mark = read_artwork(svg(specks), ArtworkChoice(), scale_of=lambda _box: enlarged)
+    assert len(mark.ink.geoms) == kept
+    assert sum(notice.count for notice in mark.repaired if notice.code == "slivers-removed") == dropped
+
+
+def test_a_mark_that_is_all_specks_on_the_face_is_refused():
+    with pytest.raises(ArtworkError, match="specks"):
+        read_artwork(svg('<rect width="1" height="1"/>'), ArtworkChoice(), scale_of=lambda _box: 0.02)
+
+
+# CSS Masking 1, 6.2: luminance times alpha; viewers round 127.5 of 255 up
+@pytest.mark.parametrize(
+    ("paint", "shown"),
+    [
+        ('fill="#7f7f7f"', False),
+        ('fill="#808080"', True),
+        ('fill="#fff" fill-opacity=".49"', False),
+        ('fill="#fff" fill-opacity=".51"', True),
+        ('fill="#b5b5b5" fill-opacity=".7"', False),  # 0.71 x 0.7
+        ('fill="#b8b8b8" fill-opacity=".7"', True),  # 0.722 x 0.7
+    ],
+)
+def test_a_soft_mask_is_cut_at_one_half_of_its_luminance_and_told(paint, shown):
+    mark = read(f'<mask id="m"><rect width="60" height="40" {paint}/></mask><g mask="url(#m)">{SQUARE}</g>{OTHER}')
+    assert mark.ink.area == pytest.approx(81 * (1 + shown))
+    assert [notice.code for notice in (*mark.repaired, *mark.left_out)] == ["mask-thresholded"]
+
+
 @pytest.mark.parametrize("code", ["text-not-outlined", "raster-image"])
 def test_what_refuses_can_be_ignored_by_name(code):
     body = '<rect width="9" height="9"/><text x="3" y="30">Apis</text><image width="9" height="9" href="a.png"/>'

@@ -21,29 +21,26 @@ _LAYERS = 8  # of spikes on spikes
 
 
 class Corners(NamedTuple):
-    """The corners of rings in order: n points, the sine of half the angle between the sides that meet in each."""
+    """The sharp corners of rings: n points, the sine of half the angle between the sides that meet in each."""
 
+    at: NDArray[np.intp]  # (n,): among the points of all rings in order
     points: NDArray[np.float64]
     half: NDArray[np.float64]
     ahead: NDArray[np.float64]  # (n, 2): the sum of the unit vectors along both sides
     shorter: NDArray[np.float64]  # (n,): the length of the shorter side
-    before: NDArray[np.intp]  # (n,): the corner before
-    first: NDArray[np.intp]  # (r,): of each ring
 
     @classmethod
-    def of(cls, rings: Sequence[NDArray[np.float64]]) -> Corners:
-        """Of rings, each (n, 2), that do not repeat their first point."""
-        counts = np.array([len(ring) for ring in rings], dtype=np.intp)
-        points = np.concatenate([np.zeros((0, 2)), *rings])
-        first = np.cumsum(counts) - counts
-        before, after = (np.arange(len(points)) + step for step in (-1, 1))
-        before[first], after[first + counts - 1] = first + counts - 1, first
-        sides = points[after] - points, points[before] - points
+    def of(cls, rings: _Rings, *, below: float) -> Corners:
+        """Those of rings whose sine of half the angle is below a bound."""
+        after, before = (rings.points[each] - rings.points for each in (rings.after, rings.before))
+        squares = np.einsum("ij,ij->i", after, after) * np.einsum("ij,ij->i", before, before)
+        cosine = 1 - 2 * below**2  # of the whole angle
+        at = np.flatnonzero(np.einsum("ij,ij->i", after, before) > cosine * np.sqrt(squares))
+        sides = after[at], before[at]
         lengths = [np.hypot(*side.T) for side in sides]
-        with np.errstate(invalid="ignore", divide="ignore"):
-            u, v = (side / length[:, None] for side, length in zip(sides, lengths, strict=True))
+        u, v = (side / length[:, None] for side, length in zip(sides, lengths, strict=True))
         half = np.hypot(*(u - v).T) / 2  # the sine of half the angle between unit vectors is half the way between them
-        return cls(points, half, u + v, np.minimum(*lengths), before, first)
+        return cls(at, rings.points[at], half, u + v, np.minimum(*lengths))
 
     @property
     def spikes(self) -> NDArray[np.bool_]:
@@ -51,15 +48,40 @@ class Corners(NamedTuple):
         return (self.half < _SPIKE) & (self.half * self.shorter < _SPIKE_PX)
 
 
+class _Rings(NamedTuple):
+    """All points of rings in order, and the places of each one's neighbours and of each ring's first."""
+
+    points: NDArray[np.float64]
+    before: NDArray[np.intp]
+    after: NDArray[np.intp]
+    first: NDArray[np.intp]
+
+
+def corners_of(ink: CrossSection, *, below: float) -> Corners:
+    """The corners of ink whose sine of half the angle is below a bound."""
+    return Corners.of(_rings(ink.to_polygons()), below=below)
+
+
+def _rings(rings: Sequence[NDArray[np.float64]]) -> _Rings:
+    points = np.concatenate([np.zeros((0, 2)), *rings])
+    stops = np.cumsum([len(ring) for ring in rings], dtype=np.intp)
+    first = np.concatenate([np.zeros(1, dtype=np.intp), stops])[:-1]
+    before, after = (np.arange(len(points)) + step for step in (-1, 1))
+    before[first], after[stops - 1] = stops - 1, first
+    return _Rings(points, before, after, first)
+
+
 def without_spikes(ink: CrossSection) -> CrossSection:
     """Ink without the lines of no width that rounding leaves where boundaries coincide."""
-    rings: Sequence[NDArray[np.float64]] = ink.to_polygons()
+    contours: Sequence[NDArray[np.float64]] = ink.to_polygons()
     for layer in range(_LAYERS):
-        corners = Corners.of(rings)
-        spikes = corners.spikes
+        rings = _rings(contours)
+        corners = Corners.of(rings, below=_SPIKE)
+        spikes = np.zeros(len(rings.points), dtype=bool)
+        spikes[corners.at[corners.spikes]] = True
         if not spikes.any():
-            return section_of_rings(rings, "nonzero") if layer else ink
-        kept = ~spikes | spikes[corners.before]  # of neighbours one goes: the other may be no spike without it
-        stops = np.cumsum(np.add.reduceat(kept.astype(np.intp), corners.first))
-        rings = [ring for ring in np.split(corners.points[kept], stops[:-1]) if len(ring) > 2]
-    return section_of_rings(rings, "nonzero")
+            return section_of_rings(contours, "nonzero") if layer else ink
+        kept = ~spikes | spikes[rings.before]  # of neighbours one goes: the other may be no spike without it
+        stops = np.cumsum(np.add.reduceat(kept.astype(np.intp), rings.first))
+        contours = [ring for ring in np.split(rings.points[kept], stops[:-1]) if len(ring) > 2]
+    return section_of_rings(contours, "nonzero")

@@ -46,10 +46,11 @@ def painted(shapes: Sequence[Shape], *, sagitta_px: float) -> tuple[Painter, Cro
         return *_with_tips(shapes, Precision(sagitta_px, _OFF_ALONE * sagitta_px, _FINEST * sagitta_px)), 0.0
     precision = Precision(sagitta_px / FINER, _OFF * sagitta_px, _FINEST * sagitta_px)
     try:
-        return *_with_tips(shapes, precision, budget=_BUDGET), sagitta_px * _THINNED
+        painter, ink = _with_tips(shapes, precision, budget=_BUDGET)
     except TooComplex:
         plain = Painter(sagitta_px=sagitta_px)
         return plain, plain.ink(shapes), 0.0
+    return painter, without_spikes(ink), sagitta_px * _THINNED
 
 
 def _with_tips(shapes: Sequence[Shape], precision: Precision, *, budget: float = 1.0) -> tuple[Painter, CrossSection]:
@@ -59,13 +60,14 @@ def _with_tips(shapes: Sequence[Shape], precision: Precision, *, budget: float =
     tips: Tips | None = None
     with suppress(TooComplex):  # then they stay where they are
         for _ in range(_ROUNDS):
-            more = tips_of(ink, painter.drawn, precision, known=tips).that_meet(painter.shapes)
+            more = tips_of(ink, painter.drawn, precision, known=tips)
+            more = more.that_meet(painter.shapes) if more else None
             if not more:
                 break
             tips = tips.and_more(more) if tips else more
             finer = Painter(sagitta_px=precision.painted_px, tips=tips)
             painter, ink = finer, finer.ink(shapes)
-    return painter, without_spikes(ink)
+    return painter, ink
 
 
 def thinned(area: shapely.MultiPolygon, *, within_mm: float, sliver_mm2: float) -> shapely.MultiPolygon:

@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 
 from .affine import moved, stretch
-from .corners import ROUNDED_PX, Corners
+from .corners import ROUNDED_PX, corners_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -134,17 +134,19 @@ class Precision(NamedTuple):
 
 def tips_of(
     ink: CrossSection, drawn: Sequence[NDArray[np.float64]], precision: Precision, *, known: Tips | None = None
-) -> Tips:
+) -> Tips | None:
     """The corners of ink that may be off by more than they may, painted finer around those that are `known`.
 
     `drawn`: all rings that the ink was made of; their own points are no crossings.
     """
-    corners = Corners.of(ink.to_polygons())
-    sharp = np.flatnonzero((corners.half * precision.off_px < precision.painted_px) & ~corners.spikes)
-    if len(sharp):
-        sharp = sharp[~_among(corners.points[sharp], drawn)]
-    points, half, ahead = corners.points[sharp], corners.half[sharp], corners.ahead[sharp]
-    painted = np.full(len(sharp), precision.painted_px)
+    corners = corners_of(ink, below=min(precision.painted_px / precision.off_px, 1.0))
+    crossings = np.flatnonzero(~corners.spikes)
+    if len(crossings):
+        crossings = crossings[~_among(corners.points[crossings], drawn)]
+    if not len(crossings):
+        return None
+    points, half, ahead = corners.points[crossings], corners.half[crossings], corners.ahead[crossings]
+    painted = np.full(len(crossings), precision.painted_px)
     if known is not None:
         painted = np.minimum(painted, known.asked_at(points))
     asked = np.maximum(half * precision.off_px, precision.finest_px)
