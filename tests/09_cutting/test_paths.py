@@ -180,7 +180,7 @@ def test_a_round_pocket_hardly_wider_than_the_cutter_is_plunged_into_and_cut(rad
 
 
 @pytest.mark.parametrize("sides", [3, 4, 5, 7])
-@pytest.mark.parametrize("less_mm", [0.0, 0.0002, 0.0005, 0.0008])
+@pytest.mark.parametrize("less_mm", [0.0, 0.0002, 0.0005, 0.0008, 0.0016])
 def test_a_pocket_that_the_cutter_just_fills_is_cut_where_its_ground_is_claimed(sides, less_mm):
     """Its largest disc is as wide as the cutter or by less than a micrometre narrower, which flattened arcs let in."""
     radius_mm = (0.397 - less_mm) / math.cos(math.pi / sides)

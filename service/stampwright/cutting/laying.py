@@ -31,6 +31,8 @@ if TYPE_CHECKING:
     from .reach import Ground
     from .settings import Setting
 
+    Geometries = NDArray[np.object_]
+
 LEAST_HELIX_SHARE = 0.1  # of the cutter's radius: a bore of 1.1 D, below it is a plunge; common practice, no source
 PLUNGE_SHARE = 0.25  # of the feed straight down, 0.25 to 0.5; common practice, no source
 
@@ -83,8 +85,9 @@ def lay_clearing(
 def lay_slots(ground: Ground, radius_mm: float, setting: Setting) -> Laid:
     """Go along the middle of gaps too narrow for roughing; around in round ones, which have none."""
     found = slots_of(ground, radius_mm)
-    lines = shapely.multilinestrings(np.concatenate([found.lines, found.rings]))
-    return _plunged(_follow(ground, radius_mm, lines, None, setting), found.pockets, setting)
+    lines = directed(shapely.multilinestrings(found.lines), ground.centre(radius_mm, 0.0))
+    laid = _follow(ground, radius_mm, np.concatenate([lines, found.rings]), None, setting)
+    return _plunged(laid, found.pockets, setting)
 
 
 def _plunged(laid: Laid, times: int, setting: Setting) -> Laid:
@@ -100,7 +103,7 @@ def lay_walls(ground: Ground, radius_mm: float, left: shapely.MultiPolygon, sett
     missed = shapely.dwithin(left, notches, TIGHT_MM)
     shapely.destroy_prepared(left)
     lines = shapely.geometrycollections([ground.wall_path(radius_mm), *notches[missed]])
-    return _follow(ground, radius_mm, lines, left, setting)
+    return _follow(ground, radius_mm, directed(lines, ground.centre(radius_mm, 0.0)), left, setting)
 
 
 def lay_bores(bores: Sequence[Bore], diameter_mm: float, setting: Setting, *, relief_mm: float) -> Laid:
@@ -121,10 +124,9 @@ def lay_bores(bores: Sequence[Bore], diameter_mm: float, setting: Setting, *, re
 
 
 def _follow(
-    ground: Ground, radius_mm: float, lines: shapely.Geometry, metal: shapely.Geometry | None, setting: Setting
+    ground: Ground, radius_mm: float, pieces: Geometries, metal: shapely.Geometry | None, setting: Setting
 ) -> Laid:
     centre = ground.centre(radius_mm, 0.0)
-    pieces = directed(lines, centre)
     levels = [Level(pieces, centre, ground.centre(radius_mm, STOCK_MM))] if len(pieces) else []
     return _run(Course(levels, [], ground.field(radius_mm, 0.0)), metal, radius_mm, setting)
 

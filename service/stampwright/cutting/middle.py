@@ -40,7 +40,7 @@ _NOTCH_DEG = 140.0  # a notch wider than the rest to half a turn is reached but 
 _SHORT_MM = 0.01  # ways shorter than this lead nowhere
 _SLACK_MM = 0.02  # beyond the stock: what lies further from roughed ground is a slot, not a wall's skin
 _SPACING_MM = 0.1  # of points on a middle line; a pocket with less of one is round
-_LEAST_PLAY_MM = 0.0035  # of a round pocket: a shorter ring is no path
+_LEAST_PLAY_MM = 0.001  # of a round pocket: with what the cutter is wider, its walls are grazed by no more than others
 _CROWDED_MM = 0.03  # of play: so little ground of the centre roughing may pass over as a thread
 _ANY_MM = 1e6  # wider than any floor
 
@@ -49,7 +49,8 @@ _ANY_MM = 1e6  # wider than any floor
 class Slots:
     """Middle lines of gaps too narrow for roughing with its stock and open to the bare cutter.
 
-    `pockets`: how many grounds roughing does not come to at all; `rings`: in those of them without a middle line.
+    `pockets`: how many grounds roughing does not come to at all; `rings`: in those of them without a middle line, with
+    free ground on their left.
     """
 
     lines: Geometries
@@ -76,7 +77,8 @@ def slots_of(ground: Ground, radius_mm: float) -> Slots:
     along_mm = np.bincount(group[slotted], shapely.length(lines), minlength=len(widest))
     alone = along_mm[pocket] < _SPACING_MM
     play_mm = np.maximum(widest[pocket[alone]] - radius_mm, _LEAST_PLAY_MM)
-    rings = shapely.get_exterior_ring(shapely.buffer(shapely.points(at[alone]), play_mm, quad_segs=12))
+    around = shapely.buffer(shapely.points(at[alone]), play_mm, quad_segs=12)
+    rings = shapely.get_exterior_ring(shapely.orient_polygons(around))
     return Slots(lines, rings, len(pocket))
 
 
