@@ -12,6 +12,7 @@ from cut_faces import clover, disc, plan_of
 from stampwright.catalogue import CUTTERS
 from stampwright.cutting.engagement import rim_in_metal, samples_along
 from stampwright.cutting.front import discs_of, grow_front
+from stampwright.cutting.middle import fronts_of
 from swept import assert_covered_and_unharmed, cuts_of, gouge_mm, uncovered_mm2
 
 
@@ -199,6 +200,13 @@ def test_a_path_goes_on_into_the_end_of_a_notch(angle_deg):
     wall = next(cut for cut in cuts_of(plan) if cut[0].kind == "wall")
     assert uncovered_mm2(*wall, CUTTERS) < 0.005
     assert_covered_and_unharmed(face, plan, CUTTERS)
+
+
+def test_what_lies_ahead_of_a_way_into_a_notch_lies_deeper_whichever_end_the_way_begins_with():
+    """A way is gone where ground right ahead of the cutter is still to be cleared, though its middle has been."""
+    way = shapely.LineString([(0, 0), (0.05, 0)])
+    ahead = fronts_of(np.array([way, way.reverse()]), shapely.MultiPolygon([shapely.box(-5, -1, 0, 1)]), 1.0)
+    assert shapely.get_coordinates(ahead) == pytest.approx(np.tile([(1.005, 0), (1.05, 0)], (2, 1)))
 
 
 def test_a_wide_pocket_is_entered_by_a_helix_and_needs_no_caution():

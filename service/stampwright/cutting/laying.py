@@ -15,7 +15,7 @@ from stampwright.plane import polygons_of
 from .engagement import SLOT_RAD, feed_share, rim_in_metal, samples_along
 from .front import Entry, Level, directed, discs_of, grow_front
 from .links import linked
-from .middle import TIGHT_MM, notches_of, slots_of
+from .middle import TIGHT_MM, fronts_of, notches_of, slots_of
 from .milling import chip_factor, ramp_mm
 from .minutes import RAMP_DEG, lift_min
 from .settings import STOCK_MM
@@ -98,12 +98,12 @@ def _plunged(laid: Laid, times: int, setting: Setting) -> Laid:
 
 def lay_walls(ground: Ground, radius_mm: float, left: shapely.MultiPolygon, setting: Setting) -> Laid:
     """Follow every wall once around, through what the stages before have left, and deeper into narrow notches."""
-    notches = notches_of(ground, radius_mm)
+    centre, notches = ground.centre(radius_mm, 0.0), notches_of(ground, radius_mm)
     shapely.prepare(left)
-    missed = shapely.dwithin(left, notches, TIGHT_MM)
+    missed = shapely.dwithin(left, notches, TIGHT_MM) | shapely.intersects(left, fronts_of(notches, centre, radius_mm))
     shapely.destroy_prepared(left)
     lines = shapely.geometrycollections([ground.wall_path(radius_mm), *notches[missed]])
-    return _follow(ground, radius_mm, directed(lines, ground.centre(radius_mm, 0.0)), left, setting)
+    return _follow(ground, radius_mm, directed(lines, centre), left, setting)
 
 
 def lay_bores(bores: Sequence[Bore], diameter_mm: float, setting: Setting, *, relief_mm: float) -> Laid:

@@ -39,6 +39,7 @@ _FACING_DEG = 120.0  # walls that lean by more towards each other make a corner,
 _NOTCH_DEG = 140.0  # a notch wider than the rest to half a turn is reached but for 0.005 mm from any wall path
 _SHORT_MM = 0.01  # ways shorter than this lead nowhere
 _SLACK_MM = 0.02  # beyond the stock: what lies further from roughed ground is a slot, not a wall's skin
+_BEYOND_MM = 0.005  # of what a cutter reaches: less is not looked at
 _SPACING_MM = 0.1  # of points on a middle line; a pocket with less of one is round
 _LEAST_PLAY_MM = 0.001  # of a round pocket: with what the cutter is wider, its walls are grazed by no more than others
 _CROWDED_MM = 0.03  # of play: so little ground of the centre roughing may pass over as a thread
@@ -115,3 +116,13 @@ def notches_of(ground: Ground, radius_mm: float) -> Geometries:
     ways = shapely.get_parts(shapely.line_merge(shapely.multilinestrings(lines)))
     ways = ways[shapely.length(ways) > _SHORT_MM]
     return np.asarray(ways[shapely.contains_xy(ground.floor, *shapely.get_coordinates(shapely.get_point(ways, 0)).T)])
+
+
+def fronts_of(ways: Geometries, centre: shapely.MultiPolygon, radius_mm: float) -> Geometries:
+    """What a cutter has right ahead of it on its way into each notch, beyond what it reached at the way's beginning."""
+    ends = shapely.get_coordinates(shapely.get_point(ways, [[0], [-1]])).reshape(2, len(ways), 2)
+    begins = np.argmin(shapely.distance(centre, shapely.points(ends)), axis=0)
+    here, there = (ends[end, np.arange(len(ways))] for end in (begins, 1 - begins))
+    ahead = (there - here) / np.maximum(np.hypot(*(there - here).T), _SHORT_MM)[:, None]
+    near = radius_mm + _BEYOND_MM
+    return np.asarray(shapely.linestrings(np.stack([here + near * ahead, there + radius_mm * ahead], axis=1)))
