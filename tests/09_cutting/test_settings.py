@@ -10,7 +10,7 @@ from cut_faces import clover, plan_of
 from stampwright.catalogue import CUTTERS, METALS
 from stampwright.cutting import milling
 from stampwright.cutting.plan import LOAD_BAND
-from stampwright.cutting.settings import RUB_MM, Overload, finishing, roughing, settle, slotting
+from stampwright.cutting.settings import RUB_MM, Bench, Overload, finishing, roughing, settle, slotting
 from stampwright.job import Job, Machine
 
 BRASS = METALS["brass-c36000"]
@@ -100,6 +100,24 @@ def test_no_setting_breaks_a_limit(cutter, duty, machine, metal):
     assert setting.stress_mpa <= milling.STRESS_LIMIT_MPA
     assert setting.chip_mm >= RUB_MM * (1 - 1e-6)
     assert setting.passes * setting.ap_mm == pytest.approx(duty.depth_mm)
+
+
+@given(flats, duties, machines, st.sampled_from(sorted(METALS)))
+def test_no_cut_that_holds_removes_more_than_the_one_chosen(cutter, duty, machine, metal):
+    """Every number of passes, stepover and feed, one by one."""
+    bench = Bench(cutter, duty, METALS[metal], machine)
+    removed = [
+        run.removal_mm3_per_min
+        for passes in bench.pass_counts()
+        for ae_mm in bench.stepovers()
+        for fz_mm in bench.feeds_per_tooth(ae_mm)
+        if not bench.exceeded(run := bench.run(passes, ae_mm, fz_mm))
+    ]
+    chosen = settle(cutter, duty, metal=METALS[metal], machine=machine)
+    if isinstance(chosen, Overload):
+        assert chosen.check == "length_of_cut" or not removed
+    else:
+        assert chosen.removal_mm3_per_min == max(removed)
 
 
 @given(flats, st.floats(3, 50), st.floats(1.1, 4))

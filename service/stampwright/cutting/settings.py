@@ -6,7 +6,7 @@ import bisect
 import dataclasses
 import math
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Literal
 
 from stampwright.base import numbered
@@ -116,17 +116,17 @@ def out_of_reach(cutter: Cutter, relief_mm: float) -> str:
 def _settle(cutter: Cutter, duty: Duty, metal: Metal, machine: Machine) -> Setting | Overload:
     if cutter.length_of_cut_mm < duty.depth_mm:
         return Overload("length_of_cut", out_of_reach(cutter, duty.depth_mm))
-    bench = _Bench(cutter, duty, metal, machine)
-    tried = [bench.fastest(passes, ae_mm) for passes in bench.pass_counts() for ae_mm in bench.stepovers()]
-    held = [setting for setting in tried if isinstance(setting, Setting)]
-    if not held:
-        return next(failed for failed in reversed(tried) if isinstance(failed, Overload))
-    best = max(held, key=lambda setting: setting.removal_mm3_per_min)
-    return dataclasses.replace(best, cut_down_by=bench.asked())
+    bench = Bench(cutter, duty, metal, machine)
+    best: Setting | None = None
+    widths = [(ae_mm, bench.feeds_per_tooth(ae_mm)) for ae_mm in bench.stepovers()]
+    for passes in bench.pass_counts():
+        for ae_mm, feeds in widths:
+            best = bench.fastest(passes, ae_mm, feeds, above=best.removal_mm3_per_min if best else 0.0) or best
+    return dataclasses.replace(best, cut_down_by=bench.asked()) if best else bench.why_not()
 
 
-@dataclass(frozen=True, slots=True)
-class _Bench:
+@dataclass(frozen=True)
+class Bench:
     """One cutter at one duty in one metal on one machine."""
 
     cutter: Cutter
@@ -134,7 +134,7 @@ class _Bench:
     metal: Metal
     machine: Machine
 
-    @property
+    @cached_property
     def rpm(self) -> float:
         """From the upper cutting speed, within the spindle."""
         wanted = milling.spindle_rpm(self.metal.cutting_speed_high_m_min, self.cutter.diameter_mm)
@@ -142,6 +142,7 @@ class _Bench:
 
     @property
     def wanted_chip_mm(self) -> float:
+        """The metal's share of the diameter, and thick enough to be cut."""
         return max(self.metal.chip_share * self.cutter.diameter_mm, RUB_MM)
 
     def pass_counts(self) -> range:
@@ -152,6 +153,7 @@ class _Bench:
         return range(fewest, max(fewest, most) + 1)
 
     def stepovers(self) -> list[float]:
+        """Those to try, the widest first [mm]."""
         if self.duty.ae_mm is not None:
             return [self.duty.ae_mm]
         steps = math.floor(math.log(NARROWEST_SHARE / WIDEST_SHARE) / math.log(NARROWING)) + 1
@@ -162,21 +164,40 @@ class _Bench:
         gain = min(1 / milling.chip_factor(ae_mm / self.cutter.diameter_mm), MOST_FEED_GAIN)
         return self.wanted_chip_mm * gain
 
-    def fastest(self, passes: int, ae_mm: float) -> Setting | Overload:
-        """Slow the feed until every limit holds, or the edge rubs."""
-        cap_mm = self.machine.max_feed_mm_per_min / (self.cutter.flutes * self.rpm)
-        fz_mm = min(self.wanted_fz_mm(ae_mm), cap_mm)
-        thinnest_fz_mm = RUB_MM / milling.chip_factor(ae_mm / self.cutter.diameter_mm)
-        if fz_mm < thinnest_fz_mm * (1 - 1e-9):
-            return Overload("rubbing", self._rubs(self.run(passes, ae_mm, fz_mm)))
-        slowings = math.floor(math.log(thinnest_fz_mm / fz_mm) / math.log(SLOWING) + 1e-9)
+    def fastest(self, passes: int, ae_mm: float, feeds: list[float], *, above: float) -> Setting | None:
+        """Slow the feed until every limit holds; None where that removes no more than `above` [mm³/min]."""
+        at_most = ae_mm * self.duty.depth_mm / passes * self.cutter.flutes * self.rpm  # removal over feed per tooth
+        worth = bisect.bisect_left(feeds, -above, key=lambda fz_mm: -fz_mm * at_most)
 
         def holds(slowing: int) -> bool:
-            return not self.exceeded(self.run(passes, ae_mm, fz_mm * SLOWING**slowing))
+            return not self.exceeded(self.run(passes, ae_mm, feeds[slowing]))
 
-        slowing = bisect.bisect_left(range(slowings), 1, key=holds)
-        run = self.run(passes, ae_mm, fz_mm * SLOWING**slowing)
-        return self._overload(run) if self.exceeded(run) else run
+        if not worth or not holds(worth - 1):  # what does not hold at the least feed worth it holds at no higher one
+            return None
+        return self.run(passes, ae_mm, feeds[bisect.bisect_left(range(worth - 1), 1, key=holds)])
+
+    def feeds_per_tooth(self, ae_mm: float) -> list[float]:
+        """Those to try in a cut this wide, the highest first; none where even that rubs [mm]."""
+        fz_mm, thinnest_fz_mm = (
+            self._highest_fz_mm(ae_mm),
+            RUB_MM / milling.chip_factor(ae_mm / self.cutter.diameter_mm),
+        )
+        if fz_mm < thinnest_fz_mm * (1 - 1e-9):
+            return []
+        slowings = math.floor(math.log(thinnest_fz_mm / fz_mm) / math.log(SLOWING) + 1e-9)
+        return [fz_mm * SLOWING**slowing for slowing in range(slowings + 1)]
+
+    def why_not(self) -> Overload:
+        """Say what fails even in the lightest cut."""
+        passes, ae_mm = self.pass_counts()[-1], self.stepovers()[-1]
+        feeds = self.feeds_per_tooth(ae_mm)
+        if not feeds:
+            return Overload("rubbing", self._rubs(self.run(passes, ae_mm, self._highest_fz_mm(ae_mm))))
+        return self._overload(self.run(passes, ae_mm, feeds[-1]))
+
+    def _highest_fz_mm(self, ae_mm: float) -> float:
+        cap_mm = self.machine.max_feed_mm_per_min / (self.cutter.flutes * self.rpm)
+        return min(self.wanted_fz_mm(ae_mm), cap_mm)
 
     def asked(self) -> tuple[Check, ...]:
         """The checks that the start values break."""
