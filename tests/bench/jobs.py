@@ -31,6 +31,7 @@ from reviewing import emblem, tiled
 from stl import mesh
 
 from stampwright.base import stopwatch
+from stampwright.cutting.settings import settle
 from stampwright.job import read_job
 from stampwright.pipeline import lay, make_solid, make_stamp, review_mark
 from stampwright.solid import stl_bytes
@@ -171,6 +172,7 @@ class _Spent(dict):
 
 def one_round(data, svg, half, job):
     """Seconds of the floor, of the STL alone, and of each stage of the whole job."""
+    settle.cache_clear()  # what each cutter bears is reckoned anew, as for a job that is asked once
     seconds = {"floor": timed(lambda: floor_stl(data, half)), "stl": timed(lambda: stl_bytes(make_solid(svg, job)))}
     with stopwatch(_Spent()) as laps:
         if data.count("L") < MOST_PLANNED:
