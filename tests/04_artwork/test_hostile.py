@@ -121,6 +121,13 @@ def test_a_long_piece_of_xml_is_read(what):
     assert bounded(svg(LONG[what]).encode()) == []
 
 
+def test_a_function_of_a_hundred_thousand_arguments_is_none_in_bounded_time():
+    turned = f'<g style="transform:translate({"1px," * 300_000}1px)">{DISC}</g>'
+    assert bounded(svg(turned).encode()) == bounded(
+        svg(f'<g style="transform:translate(1px,1px,1px)">{DISC}</g>').encode()
+    )
+
+
 def test_the_parser_is_fed_once(monkeypatch):  # in pieces it begins a long token each time anew: CVE-2023-52425
     pieces = []
 

@@ -39,7 +39,8 @@ _COUNTS = {"matrix": {6}, "translate": {1, 2}, "scale": {1, 2}, "rotate": {1, 3}
 _INSIDE = r"(?:[^()]|\([^()]*\))*"
 _FUNCTION = re.compile(rf"([a-z0-9]+)\(({_INSIDE})\)\s*", re.ASCII)
 _SHEET = re.compile(rf"\s*(?:[a-z0-9]+\({_INSIDE}\)\s*)+", re.ASCII)
-_COMMA = re.compile(r",(?![^(]*\))")  # outside of brackets
+_ARGUMENT = r"(?:[^,()]|\([^()]*\))++"
+_ARGUMENTS = re.compile(rf"{_ARGUMENT}(?:,{_ARGUMENT})*+")
 _ANGLE = re.compile(rf"({CSS_NUMBER})(deg|grad|rad|turn)", re.ASCII)
 _DEGREES = {"deg": 1.0, "grad": 0.9, "rad": 180 / math.pi, "turn": 360.0}
 _FLAT = {  # what a function of a sheet takes, how often, and what it is called in an attribute
@@ -135,8 +136,10 @@ def _flat(name: str, arguments: str) -> _Term | Unread | None:
     """A function of a sheet as the attribute would have it."""
     if name not in _FLAT:
         return Unread(name) if name in _DEEP else None
+    if not _ARGUMENTS.fullmatch(arguments):
+        return None
     kind, counts, called = _FLAT[name]
-    found = [_argument(kind, part.strip()) for part in _COMMA.split(arguments)]
+    found = [_argument(kind, part.strip()) for part in re.findall(_ARGUMENT, arguments)]
     known = tuple(each for each in found if each is not None)
     return (called, known) if len(known) == len(found) and len(found) in counts else None
 
