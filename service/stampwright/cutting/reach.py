@@ -45,7 +45,8 @@ parts are slivers between two flattened offsets of the same wall."""
 
 _GRAZE_MM = 0.006  # so that no thread of ground along a wall that both cutters reach is gone after
 _STRAY_MM = 0.004  # beyond the ground of the centre: the width of a flattened edge
-_THREAD_MM, _THREAD_MM2 = 0.004, 2e-3  # parts of a centre region this thin are claimed by areas and skipped by paths
+_THREAD_MM, _THREAD_MM2 = 0.004, 2e-3
+"""Parts of a centre region this thin are claimed by areas; paths come to them in slots, plunges and notches alone."""
 
 
 def clean(area: shapely.Geometry) -> shapely.MultiPolygon:
