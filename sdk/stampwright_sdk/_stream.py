@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from typing import TYPE_CHECKING, Generic, Self, TypeVar
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
+    from concurrent.futures import Future
     from types import TracebackType
 
 Task = TypeVar("Task")
@@ -21,6 +21,8 @@ class Stream(Iterator[tuple[Task, Result]], Generic[Task, Result]):
     """
 
     def __init__(self, work: Callable[[Task], Result], tasks: Iterable[Task], *, workers: int) -> None:
+        from concurrent.futures import ThreadPoolExecutor  # noqa: PLC0415  as below
+
         self._work = work
         self._tasks = iter(tasks)
         self._workers = workers
@@ -28,6 +30,8 @@ class Stream(Iterator[tuple[Task, Result]], Generic[Task, Result]):
         self._pool = ThreadPoolExecutor(workers, thread_name_prefix="stampwright")
 
     def __next__(self) -> tuple[Task, Result]:
+        from concurrent.futures import FIRST_COMPLETED, wait  # noqa: PLC0415  only batches need it
+
         while len(self._begun) < self._workers and (task := next(self._tasks, None)) is not None:
             self._begun[self._pool.submit(self._work, task)] = task
         if not self._begun:

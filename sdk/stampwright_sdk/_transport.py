@@ -8,9 +8,9 @@ import json
 import logging
 import random
 import re
+import secrets
 import threading
 import time
-import uuid
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
@@ -130,7 +130,7 @@ class Transport:
     def _call(
         self, method: str, path: str, *, accept: str, files: Sequence[Part] | None, json_body: bytes | None = None
     ) -> Call:
-        request_id = uuid.uuid4().hex
+        request_id = secrets.token_hex(16)
         headers = self._headers | {"Accept": accept, "X-Request-Id": request_id}
         if json_body is not None:
             headers["Content-Type"] = "application/json"
