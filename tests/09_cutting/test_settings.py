@@ -109,9 +109,9 @@ def test_no_cut_that_holds_removes_more_than_the_one_chosen(cutter, duty, machin
     removed = [
         run.removal_mm3_per_min
         for passes in bench.pass_counts()
-        for ae_mm in bench.stepovers()
-        for fz_mm in bench.feeds_per_tooth(ae_mm)
-        if not bench.exceeded(run := bench.run(passes, ae_mm, fz_mm))
+        for width in map(bench.width, bench.stepovers())
+        for steps in width.feeds
+        if not bench.exceeded(run := bench.run(passes, width, width.slowed_mm(steps)))
     ]
     chosen = settle(cutter, duty, metal=METALS[metal], machine=machine)
     if isinstance(chosen, Overload):

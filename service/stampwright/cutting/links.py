@@ -5,6 +5,7 @@ from __future__ import annotations
 import heapq
 import math
 from dataclasses import dataclass
+from itertools import islice, pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -12,16 +13,18 @@ import shapely
 
 from stampwright.base import InternalFault
 
+from .filed import Filed
+
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
     from .front import Level
 
+    Place = tuple[float, float]
+
 _CANDIDATES = 5  # nearest ready pieces looked at
-_FEW = 120  # ready pieces: of so many the nearest are found by looking at all
-_CROWD = 3  # times as many as wanted: then less far is looked the next time
 _LIFT_WORTH_MM = 6.0  # a link along the ground may be this much longer than a lifted one
 _LOOK_SHARE = 0.25  # of the stepover, between the points at which a link is looked at
 _NEIGHBOUR_SHARE = 1.15  # of the stepover: pieces of the level before that a piece needs done
@@ -58,7 +61,7 @@ class _Step(NamedTuple):
     """A piece that may come next, where it begins, which of its vertices that is if it is closed, and the way there."""
 
     piece: int
-    start: NDArray[np.float64]
+    start: Place
     vertex: int = 0
     link: shapely.LineString | None = None
 
@@ -68,27 +71,26 @@ class _Linker:
         self.pieces: NDArray[np.object_] = np.concatenate([level.pieces for level in levels])
         self.level_of = np.repeat(np.arange(len(levels)), [len(level.pieces) for level in levels])
         self.levels, self.stepover_mm = levels, stepover_mm
-        self.starts, self.ends = (shapely.get_coordinates(shapely.get_point(self.pieces, end)) for end in (0, -1))
-        self.closed = shapely.is_closed(self.pieces)
-        self.rings = {int(k): shapely.get_coordinates(self.pieces[k]) for k in np.flatnonzero(self.closed)}
+        starts, ends = (shapely.get_coordinates(shapely.get_point(self.pieces, end)) for end in (0, -1))
+        closed = shapely.is_closed(self.pieces)
+        self.starts, self.ends = ([(x, y) for x, y in places.tolist()] for places in (starts, ends))
+        self.rings = {int(k): shapely.get_coordinates(self.pieces[k]) for k in np.flatnonzero(closed)}
         self.boxes = shapely.bounds(self.pieces)
-        closed = self.closed[:, None]
-        self.begin_low = np.where(closed, self.boxes[:, :2], self.starts)  # a piece begins between these
-        self.begin_high = np.where(closed, self.boxes[:, 2:], self.starts)
         self.tree = shapely.STRtree(self.pieces)
-        self.begins = shapely.STRtree(shapely.box(*self.begin_low.T, *self.begin_high.T))
-        self.look_mm = stepover_mm
         self.undone = np.ones(len(self.pieces), dtype=bool)
         this, other = self._neighbours(_NEIGHBOUR_SHARE * stepover_mm)
         order = np.argsort(other, kind="stable")
-        self.after = this[order]  # pieces that wait, by what they wait for
-        self.first = np.searchsorted(other[order], np.arange(len(self.pieces) + 1))
-        self.waiting = np.bincount(self.after, minlength=len(self.pieces))
-        self.ready = self.waiting == 0
-        self.ready_count = int(np.count_nonzero(self.ready))
+        first = np.searchsorted(other[order], np.arange(len(self.pieces) + 1)).tolist()
+        after = this[order].tolist()
+        self.after = [after[a:b] for a, b in pairwise(first)]  # pieces that wait, by what they wait for
+        self.waiting = np.bincount(this, minlength=len(self.pieces)).tolist()
+        self.ready = Filed(np.where(closed[:, None], self.boxes, np.tile(starts, 2)))
+        for piece, many in enumerate(self.waiting):
+            if not many:
+                self.ready.add(piece)
         self.field = field
         shapely.prepare(self.field)
-        self.part = _parts_of(self.starts, self.field)
+        self.part = _parts_of(starts, self.field).tolist()
 
     def _neighbours(self, near_mm: float) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
         """Pairs of pieces: each, and those of the level before it that are so near."""
@@ -104,106 +106,85 @@ class _Linker:
         return this[near], other[near]
 
     def go(self) -> Way:
-        order: list[int] = []
-        laid: list[shapely.LineString] = []
-        links: list[shapely.LineString | None] = []
-        flown_mm, here, part = 0.0, self.starts[0], int(self.part[0])
-        while len(order) < len(self.pieces):
-            step = self._next(here, part, lifted=not laid)
-            if step.link is None:
-                flown_mm += float(np.hypot(*(step.start - here)))
-            order.append(step.piece)
-            laid.append(self._begun(step))
-            links.append(step.link)
+        here, steps = self.starts[0], [self._first()]
+        flown = [here, steps[0].start]
+        while True:
+            step = steps[-1]
             self._do(step.piece)
-            here = step.start if self.closed[step.piece] else self.ends[step.piece]
-            part = int(self.part[step.piece])
-        return Way(tuple(laid), tuple(self.level_of[order].tolist()), tuple(links), flown_mm)
+            if len(steps) == len(self.pieces):
+                break
+            here = self.ends[step.piece] if step.piece not in self.rings else step.start
+            steps.append(self._next(here, self.part[step.piece]))
+            flown += [here, steps[-1].start] if steps[-1].link is None else []
+        ways = np.diff(np.array(flown).reshape(-1, 2, 2), axis=1)[:, 0]
+        return Way(
+            pieces=tuple(self._begun(step) for step in steps),
+            levels=tuple(self.level_of[[step.piece for step in steps]].tolist()),
+            links=tuple(step.link for step in steps),
+            flown_mm=sum(np.hypot(*ways.T).tolist()),
+        )
 
     def _begun(self, step: _Step) -> shapely.LineString:
         """The piece; a closed one turned so that it begins and ends where the step leads."""
-        if not self.closed[step.piece]:
+        if step.piece not in self.rings:
             return self.pieces[step.piece]
         ring = self.rings[step.piece]
         return shapely.LineString(np.concatenate([ring[step.vertex : -1], ring[: step.vertex + 1]]))
 
-    def _do(self, index: int) -> None:
+    def _do(self, piece: int) -> None:
         """Tick a piece off; what waited for it alone is ready."""
-        self.undone[index] = self.ready[index] = False
-        self.ready_count -= 1
-        after = self.after[self.first[index] : self.first[index + 1]]
-        if len(after):
+        self.undone[piece] = False
+        self.ready.take(piece)
+        for after in self.after[piece]:
             self.waiting[after] -= 1
-            freed = after[self.waiting[after] == 0]
-            self.ready[freed] = True
-            self.ready_count += len(freed)
+            if not self.waiting[after]:
+                self.ready.add(after)
 
-    def _next(self, here: NDArray[np.float64], part: int, *, lifted: bool) -> _Step:
-        """The cheapest of the nearest ready pieces; farther ones are looked at while they may still win."""
-        bounds, nearest = self._nearest(here)
-        looked: list[tuple[float, int, _Step]] = []  # a heap
-        best: tuple[float, _Step] | None = None
-        at = 0
-        for _ in range(_CANDIDATES):
-            while at < len(nearest) and (not looked or bounds[at] <= looked[0][0]):
-                step = self._to(here, nearest[at])
-                heapq.heappush(looked, (math.dist(here, step.start), at, step))
-                at += 1
-            if not looked or (best is not None and looked[0][0] >= best[0]):
+    def _first(self) -> _Step:
+        """The ready piece nearest to where the first one begins."""
+        return next(self._steps(self.starts[0]))[1]
+
+    def _next(self, here: Place, part: int) -> _Step:
+        """The nearest ready piece that the ground leads to, unless it is so much farther than a lift to the nearest."""
+        nearest, most_mm = None, math.inf
+        for away_mm, step in islice(self._steps(here), _CANDIDATES):
+            if away_mm >= most_mm:
                 break
-            cost, _, step = heapq.heappop(looked)
             link = self._link(here, step, part)
-            cost += 0.0 if link is not None or lifted else _LIFT_WORTH_MM
-            if best is None or cost < best[0]:
-                best = cost, step._replace(link=None if lifted else link)
-        if best is None:
+            if link is not None:
+                return step._replace(link=link)
+            if nearest is None:
+                nearest, most_mm = step, away_mm + _LIFT_WORTH_MM
+        if nearest is None:
             raise InternalFault.at("no-piece-ready", "the pieces of a path wait for each other")
-        return best[1]
+        return nearest
 
-    def _nearest(self, here: NDArray[np.float64]) -> tuple[list[float], list[int]]:
-        """The nearest ready pieces, and how near they are at least: a ring is no nearer than its box."""
-        wanted = _CANDIDATES * (4 if self.rings else 1)
-        if self.ready_count <= _FEW:
-            found = np.flatnonzero(self.ready)
-            away = self._away(here, found)
-        else:
-            found, away = self._around(here, wanted)
-        nearest = _first(away, wanted)
-        return away[nearest].tolist(), found[nearest].tolist()
+    def _steps(self, here: Place) -> Iterator[tuple[float, _Step]]:
+        """Ready pieces, the nearest first, and how far off they begin: a ring is no nearer than its box."""
+        looked: list[tuple[float, int, _Step]] = []  # a heap
+        for nth, (least_mm, piece) in enumerate(self.ready.nearest(*here)):
+            step = self._to(here, piece)
+            heapq.heappush(looked, (math.dist(here, step.start), nth, step))
+            while looked and looked[0][0] <= least_mm:
+                away_mm, _, step = heapq.heappop(looked)
+                yield away_mm, step
+        for away_mm, _, step in sorted(looked):
+            yield away_mm, step
 
-    def _around(self, here: NDArray[np.float64], wanted: int) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
-        """All ready pieces that begin within a distance, and how near: as far out as the wanted ones are."""
-        x, y = here.tolist()
-        while True:
-            look_mm = self.look_mm
-            found = self.begins.query(shapely.box(x - look_mm, y - look_mm, x + look_mm, y + look_mm))
-            found = found[self.ready[found]]
-            away = self._away(here, found)
-            within = away <= look_mm
-            count = int(np.count_nonzero(within))
-            if count >= wanted:
-                self.look_mm *= 0.7 if count > _CROWD * wanted else 1.0  # for the next time
-                return found[within], away[within]
-            self.look_mm *= 1.5
-
-    def _away(self, here: NDArray[np.float64], pieces: NDArray[np.int64]) -> NDArray[np.float64]:
-        aside = np.maximum(np.maximum(self.begin_low[pieces] - here, here - self.begin_high[pieces]), 0.0)
-        return np.asarray(np.hypot(aside[:, 0], aside[:, 1]))
-
-    def _to(self, here: NDArray[np.float64], index: int) -> _Step:
+    def _to(self, here: Place, piece: int) -> _Step:
         """Where a piece begins: a ring at its vertex nearest to `here`."""
-        if not self.closed[index]:
-            return _Step(index, self.starts[index])
-        ring = self.rings[index]
+        if piece not in self.rings:
+            return _Step(piece, self.starts[piece])
+        ring = self.rings[piece]
         vertex = int(np.hypot(*(ring[:-1] - here).T).argmin())
-        return _Step(index, ring[vertex], vertex)
+        x, y = ring[vertex].tolist()
+        return _Step(piece, (x, y), vertex)
 
-    def _link(self, here: NDArray[np.float64], step: _Step, part: int) -> shapely.LineString | None:
+    def _link(self, here: Place, step: _Step, part: int) -> shapely.LineString | None:
         """The straight way from a part of the field to the start of a piece if it runs over ground already free."""
         if self.part[step.piece] != part or part < 0:
             return None
-        start = step.start
-        link = shapely.linestrings([here, start])
+        link = shapely.linestrings([here, step.start])
         if not shapely.covers(self.field, link):
             return None
         # What is not cut yet lies behind a piece that is not done; a piece itself starts up to a stepover beyond the
@@ -212,18 +193,19 @@ class _Linker:
         beside = beside[self.undone[beside]]
         if len(beside) and shapely.crosses(self.pieces[beside], link).any():
             return None
-        is_short = math.dist(here, start) <= self.stepover_mm
-        return link if is_short or self._cut_mm(here, start, step.piece) <= self.stepover_mm else None
+        is_short = math.dist(here, step.start) <= self.stepover_mm
+        return link if is_short or self._cut_mm(here, step) <= self.stepover_mm else None
 
-    def _cut_mm(self, here: NDArray[np.float64], start: NDArray[np.float64], index: int) -> float:
+    def _cut_mm(self, here: Place, step: _Step) -> float:
         """How much of the way to a piece leads through what its own level frees."""
-        level, length_mm = self.levels[self.level_of[index]], math.dist(here, start)
+        level, length_mm = self.levels[self.level_of[step.piece]], math.dist(here, step.start)
         count = math.ceil(length_mm / (_LOOK_SHARE * self.stepover_mm)) + 1
         share = (np.arange(count) + 0.5) / count
-        x, y = here[0] + share * (start[0] - here[0]), here[1] + share * (start[1] - here[1])
-        freed = shapely.contains_xy(level.reach, x, y)
-        freed[freed] = ~shapely.contains_xy(level.before, x[freed], y[freed])
-        return length_mm * np.count_nonzero(freed) / count
+        begin = np.array(here)
+        looked = begin + share[:, None] * (step.start - begin)
+        freed = looked[shapely.contains_xy(level.reach, looked)]
+        many = np.count_nonzero(~shapely.contains_xy(level.before, freed)) if len(freed) else 0
+        return length_mm * many / count
 
 
 def _parts_of(points: NDArray[np.float64], area: shapely.Geometry) -> NDArray[np.int64]:
@@ -232,9 +214,3 @@ def _parts_of(points: NDArray[np.float64], area: shapely.Geometry) -> NDArray[np
     part, point = shapely.STRtree(shapely.points(points)).query(shapely.get_parts(area), predicate="intersects")
     found[point] = part
     return found
-
-
-def _first(values: NDArray[np.float64], count: int) -> NDArray[np.int64]:
-    """Where the least values are, so many of them, in order."""
-    least = np.argpartition(values, count)[:count] if len(values) > count else np.arange(len(values))
-    return least[np.argsort(values[least], kind="stable")]

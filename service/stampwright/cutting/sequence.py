@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import TYPE_CHECKING, Literal
 
 import shapely
@@ -101,8 +102,8 @@ def plan_cutting(  # noqa: PLR0913  the face, the job, and what the pipeline mak
 
 def _skimmed(cutters: Sequence[Cutter], side: Literal["face", "back"], work: Work) -> list[Cut]:
     """Face one side with the largest chosen cutter that bears it: no change of cutter for it."""
-    borne = [cut for cutter in cutters if (cut := facing(cutter, side, work))]
-    return borne[:1]
+    borne = (cut for cutter in cutters if (cut := facing(cutter, side, work)))
+    return [*itertools.islice(borne, 1)]
 
 
 def _holed(hole: Hole | None, work: Work) -> list[Operation]:

@@ -7,7 +7,7 @@ import dataclasses
 import math
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from stampwright.base import numbered
 
@@ -114,11 +114,28 @@ def settle(cutter: Cutter, duty: Duty, *, metal: Metal, machine: Machine) -> Set
         return Overload("length_of_cut", out_of_reach(cutter, duty.depth_mm))
     bench = Bench(cutter, duty, metal, machine)
     best: Setting | None = None
-    widths = [(ae_mm, bench.feeds_per_tooth(ae_mm)) for ae_mm in bench.stepovers()]
+    above = 0.0
+    widths = [width for ae_mm in bench.stepovers() if (width := bench.width(ae_mm)).feeds]
     for passes in bench.pass_counts():
-        for ae_mm, feeds in widths:
-            best = bench.fastest(passes, ae_mm, feeds, above=best.removal_mm3_per_min if best else 0.0) or best
+        for width in widths:
+            faster = bench.fastest(passes, width, above=above)
+            best, above = (faster, faster.removal_mm3_per_min) if faster else (best, above)
     return dataclasses.replace(best, cut_down_by=bench.asked()) if best else bench.why_not()
+
+
+class Width(NamedTuple):
+    """A cut so wide: feeds per tooth to try, `fz_mm` and those so many steps slower; and what its loads go by."""
+
+    ae_mm: float
+    fz_mm: float
+    feeds: range  # steps slower; none where even the highest feed rubs
+    chip: float  # the greatest over feed per tooth
+    mean_chip: float  # over the arc, likewise
+    teeth: float  # in the cut, one at least
+
+    def slowed_mm(self, steps: int) -> float:
+        """Feed per tooth so many steps slower."""
+        return self.fz_mm * SLOWING**steps
 
 
 @dataclass(frozen=True)
@@ -160,36 +177,44 @@ class Bench:
         gain = min(1 / milling.chip_factor(ae_mm / self.cutter.diameter_mm), MOST_FEED_GAIN)
         return self.wanted_chip_mm * gain
 
-    def fastest(self, passes: int, ae_mm: float, feeds: list[float], *, above: float) -> Setting | None:
+    def fastest(self, passes: int, width: Width, *, above: float) -> Setting | None:
         """Slow the feed until every limit holds; None where that removes no more than `above` [mm³/min]."""
-        at_most = ae_mm * self.duty.depth_mm / passes * self.cutter.flutes * self.rpm  # removal over feed per tooth
-        worth = bisect.bisect_left(feeds, -above, key=lambda fz_mm: -fz_mm * at_most)
+        ap_mm = self.duty.depth_mm / passes
+        removal = width.ae_mm * ap_mm * self.cutter.flutes * self.rpm  # mm³/min over feed per tooth
+        if width.fz_mm * removal <= above:
+            return None
+        most_n = self._most_force_n(ap_mm)
 
         def holds(slowing: int) -> bool:
-            return not self.exceeded(self.run(passes, ae_mm, feeds[slowing]))
+            fz_mm = width.slowed_mm(slowing)
+            return (
+                self._force_n(fz_mm, ap_mm, width) <= most_n
+                and milling.power_w(removal * fz_mm, self._kc(width.mean_chip * fz_mm)) <= self.machine.spindle_power_w
+            )
 
-        if not worth or not holds(worth - 1):  # what does not hold at the least feed worth it holds at no higher one
+        worth = bisect.bisect_left(width.feeds, -above, key=lambda slowing: -width.slowed_mm(slowing) * removal)
+        if not holds(worth - 1):  # what does not hold at the least feed worth it holds at no higher one
             return None
-        return self.run(passes, ae_mm, feeds[bisect.bisect_left(range(worth - 1), 1, key=holds)])
+        slowing = bisect.bisect_left(range(worth - 1), 1, key=holds)
+        return self.run(passes, width, width.slowed_mm(slowing))
 
-    def feeds_per_tooth(self, ae_mm: float) -> list[float]:
-        """Those to try in a cut this wide, the highest first; none where even that rubs [mm]."""
-        fz_mm, thinnest_fz_mm = (
-            self._highest_fz_mm(ae_mm),
-            RUB_MM / milling.chip_factor(ae_mm / self.cutter.diameter_mm),
-        )
-        if fz_mm < thinnest_fz_mm * (1 - 1e-9):
-            return []
-        slowings = math.floor(math.log(thinnest_fz_mm / fz_mm) / math.log(SLOWING) + 1e-9)
-        return [fz_mm * SLOWING**slowing for slowing in range(slowings + 1)]
+    def width(self, ae_mm: float) -> Width:
+        """What there is to try in a cut so wide."""
+        share = ae_mm / self.cutter.diameter_mm
+        chip, fz_mm = milling.chip_factor(share), self._highest_fz_mm(ae_mm)
+        thinnest_fz_mm, feeds = RUB_MM / chip, range(0)
+        if fz_mm >= thinnest_fz_mm * (1 - 1e-9):
+            feeds = range(math.floor(math.log(thinnest_fz_mm / fz_mm) / math.log(SLOWING) + 1e-9) + 1)
+        teeth = max(milling.teeth_in_cut(self.cutter.flutes, ae_share=share), 1.0)
+        return Width(ae_mm, fz_mm, feeds, chip, milling.mean_chip_mm(1.0, ae_share=share), teeth)
 
     def why_not(self) -> Overload:
         """Say what fails even in the lightest cut."""
         passes, ae_mm = self.pass_counts()[-1], self.stepovers()[-1]
-        feeds = self.feeds_per_tooth(ae_mm)
-        if not feeds:
-            return Overload("rubbing", self._rubs(self.run(passes, ae_mm, self._highest_fz_mm(ae_mm))))
-        return self._overload(self.run(passes, ae_mm, feeds[-1]))
+        width = self.width(ae_mm)
+        if not width.feeds:
+            return Overload("rubbing", self._rubs(self.run(passes, width, width.fz_mm)))
+        return self._overload(self.run(passes, width, width.slowed_mm(width.feeds[-1])))
 
     def _highest_fz_mm(self, ae_mm: float) -> float:
         cap_mm = self.machine.max_feed_mm_per_min / (self.cutter.flutes * self.rpm)
@@ -198,29 +223,41 @@ class Bench:
     def asked(self) -> tuple[Check, ...]:
         """The checks that the start values break."""
         ae_mm = self.stepovers()[0]
-        start = self.run(self.pass_counts()[0], ae_mm, self.wanted_fz_mm(ae_mm))
+        start = self.run(self.pass_counts()[0], self.width(ae_mm), self.wanted_fz_mm(ae_mm))
         fed: tuple[Check, ...] = ("feed",) if start.feed_mm_per_min > self.machine.max_feed_mm_per_min else ()
         return fed + self.exceeded(start)
 
-    def run(self, passes: int, ae_mm: float, fz_mm: float) -> Setting:
+    def run(self, passes: int, width: Width, fz_mm: float) -> Setting:
         """Every number of one way to run."""
-        cutter, share, ap_mm = self.cutter, ae_mm / self.cutter.diameter_mm, self.duty.depth_mm / passes
-        feed = milling.feed_mm_per_min(fz_mm, flutes=cutter.flutes, rpm=self.rpm)
+        ap_mm, ae_mm = self.duty.depth_mm / passes, width.ae_mm
+        feed = milling.feed_mm_per_min(fz_mm, flutes=self.cutter.flutes, rpm=self.rpm)
         removal = milling.removal_mm3_per_min(ae_mm=ae_mm, ap_mm=ap_mm, feed=feed)
-        power = milling.power_w(removal, self._kc(milling.mean_chip_mm(fz_mm, ae_share=share)))
-        chip_mm = fz_mm * milling.chip_factor(share)
-        force = self._peak_force_n(chip_mm, fz_mm, ap_mm) * max(milling.teeth_in_cut(cutter.flutes, ae_share=share), 1)
-        fluted_mm = milling.FLUTED_SHARE * cutter.diameter_mm
-        bend = milling.deflection_mm(
-            force,
-            reach_mm=cutter.length_of_cut_mm,
-            fluted_mm=fluted_mm,
-            overhang_mm=cutter.overhang_mm,
-            shank_mm=cutter.shank_mm,
-        )
-        stress = milling.bending_stress_mpa(force, lever_mm=cutter.length_of_cut_mm - ap_mm / 2, fluted_mm=fluted_mm)
-        torque = milling.torque_nmm(power, self.rpm)
+        mean_chip_mm = milling.mean_chip_mm(fz_mm, ae_share=ae_mm / self.cutter.diameter_mm)
+        power = milling.power_w(removal, self._kc(mean_chip_mm))
+        force = self._force_n(fz_mm, ap_mm, width)
+        bend, stress, torque = self._bend_mm(force), self._stress_mpa(force, ap_mm), milling.torque_nmm(power, self.rpm)
+        chip_mm = fz_mm * width.chip
         return Setting(self.rpm, feed, fz_mm, ae_mm, ap_mm, passes, chip_mm, power, torque, force, bend, stress)
+
+    def _most_force_n(self, ap_mm: float) -> float:
+        """What machine, deflection and stress allow: these two are the force times a factor."""
+        by_stress = milling.STRESS_LIMIT_MPA / self._stress_mpa(1.0, ap_mm)
+        return min(self.machine.max_force_n, self.duty.bend_mm / self._bend_mm(1.0), by_stress)
+
+    def _bend_mm(self, force_n: float) -> float:
+        return milling.deflection_mm(
+            force_n,
+            reach_mm=self.cutter.length_of_cut_mm,
+            fluted_mm=milling.FLUTED_SHARE * self.cutter.diameter_mm,
+            overhang_mm=self.cutter.overhang_mm,
+            shank_mm=self.cutter.shank_mm,
+        )
+
+    def _stress_mpa(self, force_n: float, ap_mm: float) -> float:
+        fluted_mm = milling.FLUTED_SHARE * self.cutter.diameter_mm
+        return milling.bending_stress_mpa(
+            force_n, lever_mm=self.cutter.length_of_cut_mm - ap_mm / 2, fluted_mm=fluted_mm
+        )
 
     def exceeded(self, run: Setting) -> tuple[Check, ...]:
         """The limits of load that `run` breaks, by name."""
@@ -237,11 +274,12 @@ class Bench:
     def _kc(self, chip_mm: float) -> float:
         return milling.specific_force_n_mm2(chip_mm, kc11_n_mm2=self.metal.kc11_n_mm2, mc=self.metal.mc)
 
-    def _peak_force_n(self, chip_mm: float, fz_mm: float, ap_mm: float) -> float:
-        """Resultant at the thickest chip of the tooth that runout makes bite deepest: up to twice its share."""
+    def _force_n(self, fz_mm: float, ap_mm: float, width: Width) -> float:
+        """Of all teeth in the cut: resultants at the thickest chip, of a tooth that runout makes bite up to twice."""
+        chip_mm = fz_mm * width.chip
         bite = min(2.0, 1 + self.machine.runout_mm / fz_mm)
         tangential = milling.tooth_force_n(chip_mm, ap_mm=ap_mm, kc=self._kc(chip_mm))
-        return milling.RESULTANT_SHARE * tangential * float(bite ** (1 - self.metal.mc))
+        return milling.RESULTANT_SHARE * tangential * float(bite ** (1 - self.metal.mc)) * width.teeth
 
     def _overload(self, run: Setting) -> Overload:
         unit = {"force": "N", "power": "W", "deflection": "mm", "stress": "MPa"}
