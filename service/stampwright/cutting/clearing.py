@@ -83,6 +83,7 @@ def stages_of(chosen: Sequence[Ready], clearings: Clearings, bores: Sequence[Bor
         level = levelled(laid, ready), work.relief_mm - roughed_mm
         stages.append(Stage(kind, ready, ready.rough, STOCK_MM, taken, laid, roughed_mm))
         stages.append(Stage("floor", ready, ready.floor, STOCK_MM, taken, *level))
+    ground.let_go(all_but=[last.radius_mm])
     left = section_less(ground.floor, ground.closings.closed(last.radius_mm), *grounds)
 
     def add(kind: OperationKind, setting: Setting, laid: Laid, area: shapely.MultiPolygon) -> None:

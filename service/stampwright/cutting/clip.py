@@ -1,4 +1,7 @@
-"""Lines cut where a question about their points changes its answer: by points, not by overlays of areas."""
+"""Lines cut where a question about their points changes its answer: by points, not by overlays of areas.
+
+And a large area asked about many things piece by piece, so that never all of it is indexed.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +11,7 @@ import numpy as np
 import shapely
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
     from numpy.typing import NDArray
 
@@ -64,3 +67,18 @@ def last_passing(start: Floats, end: Floats, test: Callable[[Floats], Bools], *,
     passes = test(between.reshape(-1, 2)).reshape(len(low), -1)
     reached = np.where(passes.all(axis=1), len(_SHARES), passes.argmin(axis=1))
     return np.asarray(low + reached[:, None] * (high - low) / (len(_SHARES) + 1))
+
+
+def side_by_side(
+    area: shapely.Geometry, boxes: Floats, within_mm: float, *, at_once: int
+) -> Iterator[tuple[Ints, shapely.Geometry]]:
+    """Numbers of so many things at once, from left to right by their boxes (n, 4), and what of an area is so near.
+
+    All of both, in order, if there are no more.
+    """
+    if len(boxes) <= at_once:
+        yield np.arange(len(boxes)), area
+        return
+    for some in np.array_split(np.argsort(boxes[:, 0], kind="stable"), -(-len(boxes) // at_once)):
+        low, high = boxes[some, :2].min(axis=0) - 2 * within_mm, boxes[some, 2:].max(axis=0) + 2 * within_mm
+        yield some, shapely.clip_by_rect(area, *low, *high)

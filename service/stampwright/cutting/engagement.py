@@ -12,6 +12,8 @@ from scipy.spatial import cKDTree
 from stampwright.base.counting import counted
 from stampwright.plane import Strips
 
+from .clip import side_by_side
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -22,7 +24,9 @@ SPOKES = 24  # samples of the leading half of the rim, 7.5° apart
 SLOT_RAD = math.radians(150)  # beyond this arc the cut counts as a slot
 SLOT_FEED_SHARE = 0.5  # in place of half the axial depth, which a passing bend cannot have
 _THETA = (np.arange(SPOKES) + 0.5) / SPOKES * math.pi - math.pi / 2
+_THICKEST_FIRST = np.argsort(-np.cos(_THETA), kind="stable")
 _AT_ONCE = 2000  # samples: each meets about 70 places where others were
+_SIDE_BY_SIDE = 8000  # samples: the metal around these alone is indexed while they are asked about
 _SAMPLE_SHARE = 0.2  # of the diameter, between samples along the path
 
 
@@ -78,31 +82,42 @@ def rim_in_metal(  # noqa: PLR0913  what is cut, with what, after what, by keywo
     With a `wanted_chip`, the rim is asked about only as far as it may change the feed: all of it where it may make a
     slot, elsewhere from the thickest chip down to the first in metal; the rest counts as metal.
     """
-    cutting = np.ones((len(steps.middles), SPOKES), dtype=bool)
-    earliest = before[1] < age.max(initial=0)  # of what the last ones cut none finds anything taken
-    places, ages = before[0][earliest], before[1][earliest]
+    cutting = _not_taken(steps, radius_mm, age, *before)
+    for some, near in side_by_side(metal, np.tile(steps.middles, 2), radius_mm, at_once=_SIDE_BY_SIDE):
+        own, asked = cutting[some], _Asked(steps.middles[some], steps.headings[some], radius_mm, near)
+        _down_to_metal(own, asked, wanted_chip)
+        _up_to_slots(own, asked, all_round=not wanted_chip)
+        cutting[some] = own
+    chips = np.cos(_THETA[_THICKEST_FIRST])
+    thickest = chips[cutting[:, _THICKEST_FIRST].argmax(axis=1)]
+    return cutting.mean(axis=1) * math.pi, np.where(cutting.any(axis=1), thickest, 0.0)
+
+
+def _not_taken(steps: Steps, radius_mm: float, age: Ints, places: Floats, ages: Ints) -> NDArray[np.bool_]:
+    """Which spokes of each step, (n, `SPOKES`), no disc of an earlier age covers."""
+    left = np.ones((len(steps.middles), SPOKES), dtype=bool)
+    earliest = ages < age.max(initial=0)  # of what the last ones cut none finds anything taken
+    places, ages = places[earliest], ages[earliest]
     tree = cKDTree(places)
-    for start in range(0, len(cutting) if len(places) else 0, _AT_ONCE):
+    for start in range(0, len(left) if len(places) else 0, _AT_ONCE):
         part = slice(start, start + _AT_ONCE)
         pairs = cKDTree(steps.middles[part]).sparse_distance_matrix(tree, 2 * radius_mm, output_type="ndarray")
-        pairs = pairs[ages[pairs["j"]] < age[part][pairs["i"]]]
-        ahead, aside = _in_frame(places[pairs["j"]] - steps.middles[part][pairs["i"]], steps.headings[part][pairs["i"]])
-        cutting[part] = ~_covered(pairs["i"], np.arctan2(aside, ahead), pairs["v"] / radius_mm, len(cutting[part]))
-    asked = _Asked(steps, radius_mm, metal)
-    _down_to_metal(cutting, asked, wanted_chip)
-    _up_to_slots(cutting, asked, all_round=not wanted_chip)
-    return cutting.mean(axis=1) * math.pi, np.where(cutting, np.cos(_THETA), 0.0).max(axis=1)
+        earlier = ages[pairs["j"]] < age[part][pairs["i"]]
+        sample, place, away_mm = (pairs[of][earlier] for of in "ijv")
+        ahead, aside = _in_frame(places[place] - steps.middles[part][sample], steps.headings[part][sample])
+        left[part] = ~_covered(sample, np.arctan2(aside, ahead), away_mm / radius_mm, len(left[part]))
+    return left
 
 
 class _Asked:
     """Which places of the rim lie in metal."""
 
-    def __init__(self, steps: Steps, radius_mm: float, metal: shapely.Geometry) -> None:
-        self.steps, self.radius_mm, self.metal = steps, radius_mm, Strips(metal)
+    def __init__(self, middles: Floats, headings: Floats, radius_mm: float, metal: shapely.Geometry) -> None:
+        self.middles, self.headings, self.radius_mm, self.metal = middles, headings, radius_mm, Strips(metal)
 
     def in_metal(self, sample: Ints, spoke: Ints) -> NDArray[np.bool_]:
         ahead, aside = self.radius_mm * np.cos(_THETA[spoke]), self.radius_mm * np.sin(_THETA[spoke])
-        (x, y), (u, v) = self.steps.middles[sample].T, self.steps.headings[sample].T
+        (x, y), (u, v) = self.middles[sample].T, self.headings[sample].T
         return self.metal.hold(x + ahead * u - aside * v, y + ahead * v + aside * u)
 
 
@@ -111,8 +126,7 @@ def _down_to_metal(cutting: NDArray[np.bool_], asked: _Asked, wanted_chip: float
 
     Where the very thickest is not, every other spoke tells first whether any is: along a wall mostly none.
     """
-    spokes = np.argsort(-np.cos(_THETA), kind="stable")
-    spokes = spokes[np.cos(_THETA[spokes]) > wanted_chip]
+    spokes = _THICKEST_FIRST[np.cos(_THETA[_THICKEST_FIRST]) > wanted_chip]
     sample = np.arange(len(cutting))
     for nth, spoke in enumerate(spokes):
         if not len(sample):

@@ -325,6 +325,7 @@ def directed(edges: shapely.Geometry, inside: shapely.MultiPolygon) -> Geometrie
     left = here + np.column_stack([-step[:, 1], step[:, 0]])
     shapely.prepare(inside)
     right_way = shapely.contains_xy(inside, *left.T)
+    shapely.destroy_prepared(inside)
     turned: Geometries = np.where(right_way, pieces, shapely.reverse(pieces))
     return turned
 

@@ -12,6 +12,7 @@ import shapely
 
 from stampwright.plane import polygons_of
 
+from .clip import side_by_side
 from .engagement import SLOT_RAD, feed_share, rim_in_metal, samples_along
 from .front import Entry, Level, directed, discs_of, grow_front
 from .links import linked
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     Geometries = NDArray[np.object_]
 
 LEAST_HELIX_SHARE = 0.1  # of the cutter's radius: a bore of 1.1 D, below it is a plunge; common practice, no source
+_SIDE_BY_SIDE = 100  # notches, asked about together
 PLUNGE_SHARE = 0.25  # of the feed straight down, 0.25 to 0.5; common practice, no source
 
 
@@ -99,11 +101,21 @@ def _plunged(laid: Laid, times: int, setting: Setting) -> Laid:
 def lay_walls(ground: Ground, radius_mm: float, left: shapely.MultiPolygon, setting: Setting) -> Laid:
     """Follow every wall once around, through what the stages before have left, and deeper into narrow notches."""
     centre, notches = ground.centre(radius_mm, 0.0), notches_of(ground, radius_mm)
-    shapely.prepare(left)
-    missed = shapely.dwithin(left, notches, TIGHT_MM) | shapely.intersects(left, fronts_of(notches, centre, radius_mm))
-    shapely.destroy_prepared(left)
-    lines = shapely.geometrycollections([ground.wall_path(radius_mm), *notches[missed]])
+    notches = notches[_missed(notches, centre, left, radius_mm)]
+    lines = shapely.geometrycollections([ground.wall_path(radius_mm), *notches])
     return _follow(ground, radius_mm, directed(lines, centre), left, setting)
+
+
+def _missed(
+    notches: Geometries, centre: shapely.MultiPolygon, left: shapely.MultiPolygon, radius_mm: float
+) -> NDArray[np.bool_]:
+    """Which notches lie in ground that is left, or have some right ahead."""
+    fronts, missed = fronts_of(notches, centre, radius_mm), np.zeros(len(notches), dtype=bool)
+    for some, near in side_by_side(left, shapely.bounds(notches), 2 * radius_mm, at_once=_SIDE_BY_SIDE):
+        shapely.prepare(near)
+        missed[some] = shapely.dwithin(near, notches[some], TIGHT_MM) | shapely.intersects(near, fronts[some])
+        shapely.destroy_prepared(near)
+    return missed
 
 
 def lay_bores(bores: Sequence[Bore], diameter_mm: float, setting: Setting, *, relief_mm: float) -> Laid:

@@ -53,7 +53,8 @@ def linked(levels: Sequence[Level], field: shapely.Geometry, *, stepover_mm: flo
     if not levels:
         return Way((), (), (), 0.0)
     way = _Linker(levels, field, stepover_mm).go()
-    shapely.destroy_prepared(field)  # whoever keeps it need not keep its index, which is ten times as large
+    # whoever keeps them need not keep their indices, which are ten times as large
+    shapely.destroy_prepared([field, *(level.reach for level in levels), *(level.before for level in levels)])
     return way
 
 

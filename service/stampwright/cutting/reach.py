@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-from typing import TYPE_CHECKING
+from functools import wraps
+from typing import TYPE_CHECKING, Any, Concatenate, ParamSpec, TypeVar
 
 import numpy as np
 import shapely
@@ -23,6 +23,8 @@ from stampwright.plane import (
 from .settings import STOCK_MM
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Collection
+
     from numpy.typing import NDArray
 
     from stampwright.plane import Axis, Closings
@@ -58,6 +60,24 @@ def clean(area: shapely.Geometry) -> shapely.MultiPolygon:
     return shapely.multipolygons(opened[shapely.area(opened) > CRUMB_MM2])
 
 
+_Asked = ParamSpec("_Asked")
+_Made = TypeVar("_Made")
+
+
+def _once(make: Callable[Concatenate[Ground, _Asked], _Made]) -> Callable[Concatenate[Ground, _Asked], _Made]:
+    """Make a region once for each radius and stock. It goes with its ground: a cache of bound methods would stay."""
+
+    @wraps(make)
+    def made(ground: Ground, /, *asked: _Asked.args, **more: _Asked.kwargs) -> _Made:
+        key = (make, *asked, *more.values())
+        if key not in ground.made:
+            ground.made[key] = make(ground, *asked, **more)
+        found: _Made = ground.made[key]
+        return found
+
+    return made
+
+
 class Ground:
     """The floor of one face as flat cutters meet it; regions are made once per radius and stock."""
 
@@ -68,23 +88,21 @@ class Ground:
         self.head = head
         self.floor = outside(closings.ink, head)
         self.margin_mm = float(shapely.distance(head.exterior, closings.ink))
-        self.centre = lru_cache(maxsize=64)(self._centre)
-        self.parted = lru_cache(maxsize=64)(self._parted)
-        self.field = lru_cache(maxsize=64)(self._field)
-        self.blocked = lru_cache(maxsize=64)(self._blocked)
-        self.unswept = lru_cache(maxsize=64)(self._unswept)
-        self.swept = lru_cache(maxsize=64)(self._swept)
-        self.walls = lru_cache(maxsize=64)(self._walls)
-        self.rest = lru_cache(maxsize=64)(self._rest)
-        self.around = lru_cache(maxsize=64)(self._around)
-        self.uncut = lru_cache(maxsize=64)(self._uncut)
+        self.made: dict[tuple[object, ...], Any] = {}
 
-    def _centre(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
+    def let_go(self, *, all_but: Collection[float] = ()) -> None:
+        """Forget the regions with stock of all cutters but those of some radii: what is asked again is made again."""
+        kept = {0.0, *all_but}
+        self.made = {key: made for key, made in self.made.items() if kept.issuperset(key[1:2]) or 0.0 in key[2:3]}
+
+    @_once
+    def centre(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """Where the centre may go: the block and its surroundings, less the ink grown by radius and stock."""
         wide, _ = self.parted(radius_mm, stock_mm)
         return shapely.multipolygons(wide)
 
-    def _parted(self, radius_mm: float, stock_mm: float) -> tuple[Geometries, Geometries]:
+    @_once
+    def parted(self, radius_mm: float, stock_mm: float) -> tuple[Geometries, Geometries]:
         """The parts of that, and those too thin to be any."""
         parts = shapely.get_parts(outside(self.walls(radius_mm, stock_mm), self.around(radius_mm)))
         # what an edge that comes in by so much wipes out is no larger than a ribbon of its length
@@ -92,23 +110,28 @@ class Ground:
         gone = shapely.is_empty(shapely.buffer(parts[thin], -_THREAD_MM)) | (shapely.area(parts[thin]) <= _THREAD_MM2)
         return np.delete(parts, thin[gone]), parts[thin[gone]]
 
-    def _field(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
+    @_once
+    def field(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """The same and a hair beyond it: a link may run along its edge."""
         shut = shapely.buffer(shapely.get_parts(self.blocked(radius_mm, stock_mm)), -_STRAY_MM, quad_segs=2)
         return outside(polygons_of(shut), self.around(radius_mm + _STRAY_MM))
 
-    def _around(self, radius_mm: float) -> shapely.Polygon:
+    @_once
+    def around(self, radius_mm: float) -> shapely.Polygon:
+        """The block and its surroundings, as far as the centre may run."""
         (around,) = grown(self.head, radius_mm + OUTSIDE_MM).geoms
         return around
 
-    def _blocked(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
+    @_once
+    def blocked(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """Where the centre may not go, in the block and its surroundings."""
         _, threads = self.parted(radius_mm, stock_mm)
         if not len(threads):
             return self.walls(radius_mm, stock_mm)
         return outside(self.centre(radius_mm, stock_mm), self.around(radius_mm))
 
-    def _unswept(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
+    @_once
+    def unswept(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """Ground under none of the discs of all centres: what they may not reach, less as much as they reach out.
 
         The parts of that shrink each by itself; grown, where the centre may go would be one part of many holes.
@@ -132,7 +155,8 @@ class Ground:
         (reached,) = grown(self.head, radius_mm).geoms
         return shapely.MultiPolygon([shapely.Polygon(self.around(radius_mm).exterior, [reached.exterior])])
 
-    def _walls(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
+    @_once
+    def walls(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """The ink grown by radius and stock, from what is grown already: that is round, and less of it folds over.
 
         Mitred, no arc is broken into finer chords.
@@ -141,18 +165,21 @@ class Ground:
         further_mm = radius_mm - inner_mm + stock_mm + SAFE_MM
         return polygons_of(shapely.buffer(self.closings.grown(inner_mm), further_mm, join_style="mitre"))
 
-    def _swept(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
+    @_once
+    def swept(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:
         """Ground of the block under the discs of all those centres."""
         return outside(self.unswept(radius_mm, stock_mm), self.head)
 
-    def _rest(self, radius_mm: float, stock_mm: float, before_mm: float | None) -> shapely.MultiPolygon:
+    @_once
+    def rest(self, radius_mm: float, stock_mm: float, before_mm: float | None) -> shapely.MultiPolygon:
         """Ground this cutter reaches and one of radius `before_mm`, if any, has not cleared: there without crumbs."""
         if before_mm is None:
             return self.swept(radius_mm, stock_mm)
         rest = section_less(self.swept(radius_mm, stock_mm), self.swept(before_mm, stock_mm))
         return clean(area_of(rest, specks_mm2=SPECK_MM2, crumbs_mm2=CRUMB_MM2))
 
-    def _uncut(self, radius_mm: float) -> shapely.MultiPolygon:
+    @_once
+    def uncut(self, radius_mm: float) -> shapely.MultiPolygon:
         """Floor this cutter cannot reach at all: the closing of the ink less the ink, within the head."""
         return common(self.floor, self.closings.closed(radius_mm))
 

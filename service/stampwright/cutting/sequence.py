@@ -70,6 +70,7 @@ def plan_cutting(  # noqa: PLR0913  the face, the job, and what the pipeline mak
     passed_over |= {each.cutter.key: finer for each in ready if each not in used}
     clearings = Clearings(ground)
     chosen, dear = choose_cutters(used, clearings, work)
+    ground.let_go(all_but=[each.radius_mm for each in chosen])
     by_flats = ground.uncut(finest.cutter.diameter_mm / 2)
     pointed, others = Corners(ground, finest, work).sharpened()
     clock = Clock(float(shapely.area(ground.floor)), bores, finest, work)
