@@ -155,6 +155,25 @@ def test_every_place_of_a_wall_has_the_height_of_its_distance(seed, draft_deg):
     assert errors.max() <= 0.0002
 
 
+def test_where_the_feet_of_two_lands_just_meet_each_place_has_its_height():
+    """A corner of one is as far from a wall of the other as both feet are wide: the foot line touches an arc."""
+    area = face_of(scattered(10, turn_deg=45.0), head=HEAD).ink
+    errors = _wall_errors_mm(area, _solid(area, 45), 45)
+    assert errors.min() >= -0.002
+    assert errors.max() <= 0.0002
+
+
+@given(
+    seed=st.integers(0, 10**6), turn_deg=st.sampled_from([0.0, 45.0, 12.3]), draft_deg=st.sampled_from([3, 10, 25, 45])
+)
+@settings(max_examples=EXAMPLES // 4)
+def test_so_it_has_on_any_heap_of_boxes_wedges_and_discs(seed, turn_deg, draft_deg):
+    area = face_of(scattered(seed, turn_deg=turn_deg), head=HEAD).ink
+    errors = _wall_errors_mm(area, _solid(area, draft_deg), draft_deg)
+    assert errors.min() >= -0.002
+    assert errors.max() <= 0.0002
+
+
 @pytest.mark.parametrize("chord_mm", [0.0005, 0.002, 0.02])
 def test_a_job_that_asks_for_another_chord_error_gets_it(chord_mm):
     area = face_of(scattered(3), head=HEAD).ink

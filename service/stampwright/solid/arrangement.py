@@ -43,6 +43,7 @@ class Triangles(NamedTuple):
     places: Floats  # (n, 2), in the order of their keys
     corners: Ints  # (m, 3): numbers of places
     face: Ints  # (m,): a number for the face that each lies in
+    are_between: bool  # each line parts two faces: none crosses another, and none ends nowhere
 
 
 def triangles_between(xy: Floats) -> Triangles:
@@ -52,8 +53,10 @@ def triangles_between(xy: Floats) -> Triangles:
     """
     edges = _half_edges(xy)
     small, taken = _small_faces(edges)
-    corners, face = zip(*small, _large_faces(edges, taken), strict=True)
-    return Triangles(edges.places, np.concatenate(corners), np.concatenate(face))
+    half_edge, ring = _rings(edges, np.flatnonzero(~taken))
+    corners, face = zip(*small, _large_faces(edges, half_edge, ring), strict=True)
+    are_between = len(half_edge) == np.count_nonzero(~taken)
+    return Triangles(edges.places, np.concatenate(corners), np.concatenate(face), are_between)
 
 
 def _half_edges(xy: Floats) -> _HalfEdges:
@@ -160,9 +163,8 @@ def _turn(a: Floats, b: Floats, c: Floats) -> Floats:
     return turn
 
 
-def _large_faces(edges: _HalfEdges, taken: Bools) -> tuple[Ints, Ints]:
-    """Triangles of all other faces, with the numbers of these."""
-    half_edge, ring = _rings(edges, np.flatnonzero(~taken))
+def _large_faces(edges: _HalfEdges, half_edge: Ints, ring: Ints) -> tuple[Ints, Ints]:
+    """Triangles of all other faces, by the half-edges of their rings, with the numbers of these."""
     xy = edges.places[edges.origin[half_edge]]
     starts = np.flatnonzero(np.diff(ring, prepend=-1))
     if not len(starts):

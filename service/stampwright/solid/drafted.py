@@ -28,8 +28,6 @@ if TYPE_CHECKING:
 
     from stampwright.plane import Diagram
 
-    from .plan import Plan
-
     Floats = NDArray[np.float64]
 
 _ON_FLOOR_MM = 2 * GRID_MM  # places this near to the foot are on the floor: rounding moves each of them by less
@@ -55,9 +53,14 @@ def drafted_front(  # noqa: PLR0913  each a separate fact of the job
     slopes = slope_lines(found, reach_mm=reach_mm, chord_mm=chord_mm)
     parts = [Lines(ink, np.zeros(ink.shape[:2])), slopes, Lines(rim, np.full(rim.shape[:2], reach_mm))]
     lines = Lines(_rounded(np.concatenate([part.xy for part in parts])), np.concatenate([part.depth for part in parts]))
-    plan = plan_along(lines.xy, meets=False, fits=lambda plan: plan.fills(head))
-    depth_mm = _depths_mm(plan, lines, lands)
-    depth_mm = np.where(depth_mm >= reach_mm - _ON_FLOOR_MM, reach_mm, depth_mm)
+    plan = plan_along(
+        lines.xy,
+        fixed=np.concatenate([ink, rim]),
+        meets=False,
+        fits=lambda plan: plan.fills(head),
+        depth_of=lambda places: _depths_mm(places, lines, lands),
+    )
+    depth_mm = np.where(plan.depth >= reach_mm - _ON_FLOOR_MM, reach_mm, plan.depth)
     return Patch(np.column_stack([plan.xy, -relief_mm * (depth_mm / reach_mm)]), plan.corners)
 
 
@@ -78,13 +81,12 @@ def _rounded(xy: Floats) -> Floats:
     return np.rint(xy * GRID_PER_MM) / GRID_PER_MM + 0.0
 
 
-def _depths_mm(plan: Plan, lines: Lines, lands: shapely.MultiPolygon) -> Floats:
-    """Distance to the ink by place: known where a line ends, measured at the nodes that were added."""
-    depth = np.full(len(plan.places), np.inf)
-    index = np.searchsorted(plan.places, plan_keys(lines.xy).ravel())
-    np.minimum.at(depth, index, lines.depth.ravel())
+def _depths_mm(places: Floats, lines: Lines, lands: shapely.MultiPolygon) -> Floats:
+    """Distance to the ink at places (n, 2) in the order of their keys: known where a line ends, else measured."""
+    depth = np.full(len(places), np.inf)
+    np.minimum.at(depth, np.searchsorted(plan_keys(places), plan_keys(lines.xy).ravel()), lines.depth.ravel())
     new = np.isinf(depth)
     if np.any(new):
         shapely.prepare(lands)
-        depth[new] = shapely.distance(lands, shapely.points(plan.xy[new]))
+        depth[new] = shapely.distance(lands, shapely.points(places[new]))
     return depth

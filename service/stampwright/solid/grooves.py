@@ -95,7 +95,8 @@ class Grooves:
         """Depth at places (n, 2)."""
         tip_mm = self.point.tip_mm
         away, distance = self._nearest(places)
-        off = np.flatnonzero(distance > _AT_WALL_MM)
+        # at a wall and on the floor the axis changes nothing
+        off = np.flatnonzero((distance > _AT_WALL_MM) & (distance < self.point.face_mm))
         widest = distance + tip_mm  # where no axis is near, the way up from the ink is free; nowhere is more
         beside, on_axis = self._along_ridges(places[off])
         beside = off[beside]

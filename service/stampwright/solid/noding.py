@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 _ROUNDS = 6  # a line that was bent may come to lie on a neighbour; full noding is left to what needs more
 _AT_ONCE = 50_000  # lines whose pairs are looked at together
-_PASSING_MM = 0.71 * GRID_MM  # the pixel of a grid place lies within this
+PASSING_MM = 0.71 * GRID_MM  # the pixel of a grid place lies within this
 
 
 def noded(xy: Floats) -> Floats:
@@ -73,7 +73,7 @@ def once(xy: Floats) -> Ints:
 
 def _passed(xy: Floats, fresh: Ints) -> tuple[Ints, Floats]:
     """Lines (k) and places (k, 2) that each of them is to be led through, for what fresh lines bring."""
-    low, high = np.minimum(xy[:, 0], xy[:, 1]) - _PASSING_MM, np.maximum(xy[:, 0], xy[:, 1]) + _PASSING_MM
+    low, high = np.minimum(xy[:, 0], xy[:, 1]) - PASSING_MM, np.maximum(xy[:, 0], xy[:, 1]) + PASSING_MM
     order = np.full(len(xy), -1)
     order[fresh] = np.arange(len(fresh))
     ends, found = _Ends(xy), []
@@ -118,7 +118,7 @@ class _Ends:
         And the lines with those ends that they have to meet.
         """
         start, along = (self.x[0][line], self.y[0][line]), (self.along[0][line], self.along[1][line])
-        least = _PASSING_MM**2 * self.square[line]
+        least = PASSING_MM**2 * self.square[line]
         offs, met = [], []
         for k in (0, 1):
             x, y = self.x[k][other] - start[0], self.y[k][other] - start[1]
@@ -143,7 +143,7 @@ class _Ends:
         x, y = x - self.x[0][line], y - self.y[0][line]
         along, square = (self.along[0][line], self.along[1][line]), self.square[line]
         share, off = along[0] * x + along[1] * y, along[0] * y - along[1] * x
-        near: Bools = (share > 0) & (share < square) & (off * off <= _PASSING_MM**2 * square)
+        near: Bools = (share > 0) & (share < square) & (off * off <= PASSING_MM**2 * square)
         return near
 
 

@@ -18,6 +18,7 @@ from .arrangement import triangles_between
 from .mesh import plan_keys
 from .noding import noded, noded_once, noded_where_needed
 from .regions import directed_edges, twice_areas
+from .slivers import without_slivers
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -37,14 +38,15 @@ class Plan:
     `places` (n,): keys of the corners in rising order; `xy` (n, 2): where these are; `corners` (m, 3): their numbers.
     `face` (m,): the face between lines that each triangle lies in. `twice_mm2` (m,): twice the area of each, negative
     where it runs clockwise. `origin` (3 m,): where each edge begins; `twin`: the edge that runs back, if it `has_twin`.
-    `are_single`: no directed edge occurs twice.
+    `are_single`: no directed edge occurs twice. `depth` (n,): what is known of each place.
     """
 
-    def __init__(self, triangles: Triangles) -> None:
+    def __init__(self, triangles: Triangles, depth: Floats | None = None) -> None:
         used = np.zeros(len(triangles.places), dtype=bool)
         used[triangles.corners] = True
         self.xy, self.face = triangles.places[used], triangles.face
         self.places = plan_keys(self.xy)
+        self.depth = np.zeros(len(self.xy)) if depth is None else depth[used]
         self.corners = (np.cumsum(used, dtype=np.int32) - 1)[triangles.corners]
         self.twice_mm2 = twice_areas(self.xy[self.corners])
         self.origin = self.corners.ravel()
@@ -103,15 +105,27 @@ def _sorted(edges: Floats) -> NDArray[np.int64]:
     return keys[np.lexsort((keys[:, 1], keys[:, 0]))]
 
 
-def plan_along(xy: Floats, *, meets: bool, fits: Callable[[Plan], bool]) -> Plan:
+def plan_along(
+    xy: Floats,
+    *,
+    fixed: Floats,
+    meets: bool,
+    fits: Callable[[Plan], bool],
+    depth_of: Callable[[Floats], Floats] | None = None,
+) -> Plan:
     """Triangulate along lines (n, 2, 2) until it `fits`: as they are where they meet in ends only, noded, all anew.
 
-    Raises `InternalFault` (open-solid) when nothing does.
+    What comes out thin is mended, but for edges that are `fixed` (k, 2, 2); `depth_of` tells how deep places (n, 2) are
+    that lines have, for those that mending moves. Raises `InternalFault` (open-solid) when nothing fits.
     """
     for mend in ([] if meets else [_as_they_are]) + [noded_once, noded_where_needed, noded]:
         xy = mend(xy)
         with contextlib.suppress(shapely.errors.GEOSException):  # crossing lines may enclose what is no polygon
-            plan = Plan(triangles_between(xy))
+            triangles = triangles_between(xy)
+            if mend is _as_they_are and not triangles.are_between:
+                continue  # a line that crosses others may lie on no edge, and all be filled
+            known = depth_of(triangles.places) if depth_of else None
+            plan = Plan(*without_slivers(triangles, fixed, known))
             if fits(plan):
                 return plan
     raise InternalFault.at("open-solid", "the plan of the front folds over")

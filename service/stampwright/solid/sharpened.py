@@ -63,8 +63,13 @@ def sharpened_front(
     ink, ground = (_on_head(area, face.head) for area in (face.ink, ground))
     edges, in_ground = directed_edges(ground), Strips(ground)
     within = _within(in_ground, edges, within)
-    lines = np.concatenate([within.xy, directed_edges(ink), edges, directed_edges(face.head)])
-    plan = plan_along(lines, meets=True, fits=lambda plan: plan.outline() is not None)
+    outlines = np.concatenate([directed_edges(ink), directed_edges(face.head)])
+    plan = plan_along(
+        np.concatenate([within.xy, edges, outlines]),
+        fixed=outlines,
+        meets=True,
+        fits=lambda plan: plan.outline() is not None,
+    )
     is_left, is_ink = _left(plan, in_ground, Strips(ink))
     depth_mm = _depths_mm(plan, is_left, is_ink, within, grooves)
     z_mm = -face.relief_mm * (depth_mm / point.reach_mm)
@@ -143,11 +148,11 @@ def _surface(plan: Plan, is_left: Bools, z_mm: Floats, *, relief_mm: float) -> P
     vertices = np.column_stack([np.tile(plan.xy, (2, 1)), np.append(z_mm, np.full(count, -relief_mm))])
     front = plan.corners + count * ~is_left[:, None]
     a, b = plan.ends(_rising(plan, is_left)).T
-    walls = (
-        np.stack([a + count, b + count, b], axis=1)[z_mm[b] > -relief_mm],
-        np.stack([a + count, b, a], axis=1)[z_mm[a] > -relief_mm],
-    )
-    return Patch.of_used(vertices, np.concatenate([front, *walls]))
+    rises = z_mm[b] > z_mm[a]  # the diagonal runs to the lower end, the shorter way
+    low, on_floor = np.where(rises, a, b), np.where(rises, b, a) + count
+    feet = np.stack([a + count, b + count, low], axis=1)[z_mm[low] > -relief_mm]
+    tops = np.stack([on_floor, b, a], axis=1)[np.maximum(z_mm[a], z_mm[b]) > -relief_mm]
+    return Patch.of_used(vertices, np.concatenate([front, feet, tops]))
 
 
 def _depths_mm(plan: Plan, is_left: Bools, is_ink: Bools, known: Lines, grooves: Grooves) -> Floats:

@@ -1,0 +1,249 @@
+"""Triangles thinner than the grid, mended in plan: two places become one, or an edge is laid across the other way.
+
+Rounding leaves them where lines nearly meet: ends of arcs, the last chord before a corner, nodes beside nodes. What is
+mended moves by few grid steps. Outlines of lands and head keep all their corners, so what stays thin lies along them.
+"""
+
+from __future__ import annotations
+
+import math
+from itertools import product
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from stampwright.base.counting import counted
+from stampwright.base.tolerances import GRID_MM
+
+from .arrangement import Triangles
+from .mesh import plan_keys
+from .noding import PASSING_MM
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.signedinteger]
+    Bools = NDArray[np.bool_]
+
+_THIN_MM = 1.5 * GRID_MM  # a little more than a step, for walls below edges of one step
+_BESIDE_MM = tuple(steps * GRID_MM for steps in (2, 4, 8, 16))  # places this near may become one: the nearest first
+_DEEPER_MM = 8 * GRID_MM  # but not where one is so much deeper: half the chord error
+_ALONG_MM = 128 * GRID_MM  # and these, where one lies on the way to the other
+
+_TIMES = 4  # that each of these is tried, as neighbours move
+_ASIDE_MM = GRID_MM * np.array(sorted(product(range(-2, 3), repeat=2), key=lambda steps: math.hypot(*steps)))
+
+
+class _Repairs(NamedTuple):
+    """Ways to mend (n): what they make of which triangles.
+
+    `owner`, `row`, `corners`, `face` (k), (k), (k, 3), (k): each changed triangle with the number of its way; corners
+    all alike where it goes. `told` (n, 3): a place that becomes at least as deep as the line between the other two is
+    beside it. `gain` (n,): least width [mm] of what is there afterwards, 0 where that is no wider than what was.
+    """
+
+    owner: Ints
+    row: Ints
+    corners: Ints
+    face: Ints
+    told: Ints
+    gain: Floats
+
+
+def without_slivers(triangles: Triangles, fixed: Floats, known: Floats | None) -> tuple[Triangles, Floats]:
+    """Mend what is thin, and tell the depth (n,) of all places anew: more where valleys move, so that none is shut.
+
+    `known` (n,): what it was; where it is measured only afterwards, places may move by themselves as well.
+    `fixed` (n, 2, 2) are edges that stay, with their ends and the depth of these.
+    """
+    xy, corners, face = triangles.places, triangles.corners.astype(np.int64), triangles.face.copy()
+    width, depth = _widths(xy[corners]), np.zeros(len(xy)) if known is None else known.copy()
+    if width.min(initial=np.inf) <= 0:
+        return triangles, depth  # lines cross: this is no plan
+    ends = np.searchsorted(plan_keys(xy), plan_keys(fixed))
+    is_fixed = np.zeros(len(xy), dtype=bool)
+    is_fixed[ends] = True
+    codes = np.unique(np.min(ends, axis=1) * len(xy) + np.max(ends, axis=1))
+    steps = list(_BESIDE_MM)
+    while steps:
+        thin = np.flatnonzero(width < _THIN_MM)
+        thin = thin[~is_fixed[corners[thin]].all(axis=1)]
+        if not len(thin):
+            break
+        near = np.zeros(len(xy), dtype=bool)
+        near[corners[thin]] = True
+        around = np.flatnonzero(near[corners[:, 0]] | near[corners[:, 1]] | near[corners[:, 2]])
+        stars = _Stars(xy, corners, face, width, around[np.isfinite(width[around])])
+        merged = _merged(stars, thin, is_fixed, depth, beside_mm=steps[0])
+        done = _apart(merged, _turned(stars, thin, is_fixed, codes), count=len(corners))
+        if not len(done.row):
+            del steps[0]
+        corners[done.row], face[done.row] = done.corners, done.face
+        goes = done.corners[:, 0] == done.corners[:, 1]
+        width[done.row] = np.where(goes, np.inf, _widths(xy[done.corners]))
+        told = done.told[~is_fixed[done.told[:, 0]]]
+        np.maximum.at(depth, told[:, 0], _depth_beside(xy, depth, told))
+    kept = np.isfinite(width)
+    still_thin = kept & (width < GRID_MM)
+    mended = Triangles(xy, corners[kept].astype(np.int32), face[kept], triangles.are_between)
+    if known is None and np.any(still_thin):
+        mended = _moved(mended, np.unique(corners[still_thin]), is_fixed)
+    return mended, depth
+
+
+def _moved(triangles: Triangles, places: Ints, is_fixed: Bools) -> Triangles:
+    """Places that thin triangles have go a step or two aside, where that makes what is around them wider."""
+    xy, corners = triangles.places.copy(), triangles.corners
+    places = places[~is_fixed[places]]
+    around = corners[np.isin(corners, places).any(axis=1)]
+    for place in np.tile(places, _TIMES):
+        star = around[(around == place).any(axis=1)]
+        tried = xy[star] + np.where((star == place)[..., None], _ASIDE_MM[:, None, None], 0.0)
+        least = _widths(tried.reshape(-1, 3, 2)).reshape(len(_ASIDE_MM), -1).min(axis=1)
+        if least[0] < GRID_MM:  # the first one stays
+            xy[place] += _ASIDE_MM[np.argmax(least)]
+    order = np.argsort(plan_keys(xy))
+    number = np.zeros(len(order), dtype=np.int32)
+    number[order] = np.arange(len(order))
+    return Triangles(xy[order], number[corners], triangles.face, triangles.are_between)
+
+
+def _depth_beside(xy: Floats, depth: Floats, told: Ints) -> Floats:
+    """Depth of lines beside places, (n, 3): the place and the ends of its line, which may be one."""
+    place, start, end = xy[told].swapaxes(0, 1)
+    along = end - start
+    share = np.sum((place - start) * along, axis=1) / np.maximum(np.sum(along * along, axis=1), GRID_MM**2)
+    beside: Floats = depth[told[:, 1]] + np.clip(share, 0.0, 1.0) * (depth[told[:, 2]] - depth[told[:, 1]])
+    return beside
+
+
+def _widths(triangles: Floats) -> Floats:
+    """Least altitude [mm] of plan triangles (n, 3, 2), negative where they run clockwise; 0 for a point."""
+    a, b, c = triangles[:, 0], triangles[:, 1], triangles[:, 2]
+    (ux, uy), (vx, vy) = (b - a).T, (c - a).T
+    longest = np.maximum(np.maximum(ux * ux + uy * uy, vx * vx + vy * vy), (vx - ux) ** 2 + (vy - uy) ** 2)
+    width: Floats = (ux * vy - uy * vx) / np.sqrt(np.maximum(longest, GRID_MM**2))
+    return width
+
+
+class _Stars:
+    """Triangles around some places: `rows` of all of them that have a corner there, sorted by directed edge."""
+
+    def __init__(self, xy: Floats, corners: Ints, face: Ints, width: Floats, rows: Ints) -> None:
+        self.xy, self.corners, self.face, self.width = xy, corners, face, width
+        codes = (corners[rows] * len(xy) + np.roll(corners[rows], -1, axis=1)).ravel()
+        order = np.argsort(codes)
+        self._codes = codes[order]
+        self._row, self._side = rows[order // 3], order % 3
+
+    def around(self, place: Ints) -> tuple[Ints, Ints, Ints, Ints]:
+        """Triangles around places (n): number of the place, row, and the corners after it and before it."""
+        first = np.searchsorted(self._codes, place * len(self.xy))
+        many = np.searchsorted(self._codes, (place + 1) * len(self.xy)) - first
+        at = np.repeat(first, many) + counted(many)
+        row, side = self._row[at], self._side[at]
+        return np.repeat(np.arange(len(place)), many), row, *self._others(row, side)
+
+    def across(self, origin: Ints, target: Ints) -> tuple[Ints, Ints, Bools]:
+        """The triangle on the other side of edges, its corner off the edge, and whether there is one."""
+        codes = target * len(self.xy) + origin
+        at = np.minimum(np.searchsorted(self._codes, codes), len(self._codes) - 1)
+        row, side = self._row[at], self._side[at]
+        return row, self._others(row, side)[1], self._codes[at] == codes
+
+    def _others(self, row: Ints, side: Ints) -> tuple[Ints, Ints]:
+        return self.corners[row, (side + 1) % 3], self.corners[row, (side + 2) % 3]
+
+
+def _merged(stars: _Stars, thin: Ints, is_fixed: Bools, depth: Floats, *, beside_mm: float) -> _Repairs:
+    """Take places into others beside them: what was around one is a fan around the other."""
+    places = np.unique(stars.corners[thin])
+    places = places[~is_fixed[places]]
+    owner, _, after, _ = stars.around(places)
+    merges = np.stack([places[owner], after], axis=1)
+    apart_mm = np.hypot(*(stars.xy[after] - stars.xy[places[owner]]).T)
+    merges, apart_mm = merges[apart_mm < _ALONG_MM], apart_mm[apart_mm < _ALONG_MM]
+    owner, row, after, before = stars.around(merges[:, 0])
+    into = merges[owner, 1]
+    goes = (after == into) | (before == into)
+    new = np.where(goes[:, None], into[:, None], np.stack([into, after, before], axis=1))
+    count = len(merges)
+    may = np.bincount(owner, goes, minlength=count) == 2  # both are neighbours, and the star is closed
+    may &= np.bincount(owner, after, minlength=count) == np.bincount(owner, before, minlength=count)
+    may &= np.abs(np.diff(depth[merges], axis=1)[:, 0]) < _DEEPER_MM
+    may &= ~is_fixed[merges[:, 1]] | (
+        depth[merges[:, 0]] - depth[merges[:, 1]] < _THIN_MM / 2
+    )  # a gap that narrow stays
+    gain = _gain(owner, np.where(goes, np.inf, _widths(stars.xy[new])), stars.width[row], count=count)
+    far = may & (gain > 0) & (apart_mm >= beside_mm)
+    spokes = owner[far[owner]], row[far[owner]], after[far[owner]], before[far[owner]]
+    may[apart_mm >= beside_mm] = False
+    may[far] = _on_the_way(stars, merges, spokes, bend_mm=max(_THIN_MM, beside_mm / 4))[far]
+    told = merges[:, [1, 0, 0]]
+    return _Repairs(owner, row, new, stars.face[row], told, np.where(may, gain, 0.0))
+
+
+def _on_the_way(stars: _Stars, merges: Ints, spokes: tuple[Ints, Ints, Ints, Ints], *, bend_mm: float) -> Bools:
+    """Which places would bend no line by more than that: each runs on by the other place, or out beside it."""
+    owner, row, after, before = spokes
+    ahead, behind = np.lexsort((after, owner)), np.lexsort((before, owner))  # both sides of each edge from the place
+    parts = stars.face[row[ahead]] != stars.face[row[behind]]
+    owner, end = owner[ahead][parts], after[ahead][parts]
+    other = end != merges[owner, 1]
+    owner, end = owner[other], stars.xy[end[other]]
+    place, into = stars.xy[merges[owner]].swapaxes(0, 1)
+    runs_on = _away_mm(place, into, end) < bend_mm
+    bends = ~runs_on & (_away_mm(into, place, end) >= bend_mm)
+    lines, on, bent = (np.bincount(owner, of, minlength=len(merges)) for of in (np.ones(len(owner)), runs_on, bends))
+    straight: Bools = (bent == 0) & ((on > 0) | (lines == 0))
+    return straight
+
+
+def _away_mm(place: Floats, start: Floats, end: Floats) -> Floats:
+    """Distance of places (n, 2) to lines from start to end."""
+    along, off = end - start, place - start
+    share = np.sum(along * off, axis=1) / np.maximum(np.sum(along * along, axis=1), GRID_MM**2)
+    away: Floats = np.hypot(*(off - np.clip(share, 0.0, 1.0)[:, None] * along).T)
+    return away
+
+
+def _turned(stars: _Stars, thin: Ints, is_fixed: Bools, fixed_codes: Ints) -> _Repairs:
+    """Lay edges the other way across the two triangles beside them, where they part no face or are as good as met."""
+    origin, target, off = (np.roll(stars.corners[thin], -k, axis=1).ravel() for k in range(3))
+    row = np.repeat(thin, 3)
+    other, opposite, found = stars.across(origin, target)
+    codes = np.minimum(origin, target) * len(stars.xy) + np.maximum(origin, target)
+    stays = fixed_codes[np.minimum(np.searchsorted(fixed_codes, codes), len(fixed_codes) - 1)] == codes
+    along, to_off = stars.xy[target] - stars.xy[origin], stars.xy[off] - stars.xy[origin]
+    off_mm = (along[:, 0] * to_off[:, 1] - along[:, 1] * to_off[:, 0]) / np.hypot(*along.T)
+    met = off_mm < np.where(stays, PASSING_MM, _THIN_MM) / (1 + is_fixed[off])
+    may = np.flatnonzero(found & (met | ~stays & (stars.face[row] == stars.face[other])) & ~(stays & is_fixed[off]))
+    row, other, origin, target, off, opposite = (of[may] for of in (row, other, origin, target, off, opposite))
+    new = np.concatenate([np.stack([origin, opposite, off], axis=1), np.stack([opposite, target, off], axis=1)])
+    owner, rows = np.tile(np.arange(len(row)), 2), np.concatenate([row, other])
+    gain = _gain(owner, _widths(stars.xy[new]), stars.width[rows], count=len(row))
+    wider = np.where(stars.width[row] > stars.width[other], row, other)
+    return _Repairs(owner, rows, new, np.tile(stars.face[wider], 2), np.stack([off, origin, target], axis=1), gain)
+
+
+def _gain(owner: Ints, widths: Floats, before: Floats, *, count: int) -> Floats:
+    least, was = np.full(count, np.inf), np.full(count, np.inf)
+    np.minimum.at(least, owner, widths)
+    np.minimum.at(was, owner, before)
+    return np.where(least > was, least, 0.0)
+
+
+def _apart(*kinds: _Repairs, count: int) -> _Repairs:
+    """Of all ways the best that share no triangle; `count` triangles there are."""
+    starts = np.cumsum([0, *(len(kind.gain) for kind in kinds)])
+    owner = np.concatenate([kind.owner + start for kind, start in zip(kinds, starts[:-1], strict=True)])
+    row, corners, face, told, gain = (np.concatenate(of) for of in list(zip(*kinds, strict=True))[1:])
+    rank = np.zeros(len(gain), dtype=np.int64)
+    rank[np.argsort(-gain, kind="stable")] = np.arange(len(gain))
+    first = np.full(count, len(gain))
+    np.minimum.at(first, row, np.where(gain > 0, rank, len(gain))[owner])
+    free = gain > 0
+    free[owner[first[row] < rank[owner]]] = False
+    done = free[owner]
+    return _Repairs(owner[done], row[done], corners[done], face[done], told[free], gain[free])
