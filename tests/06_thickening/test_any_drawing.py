@@ -94,6 +94,45 @@ def test_what_is_left_where_walls_run_together_does_not_change_with_the_scale(se
     assert apart(scale(there, 1 / by, 1 / by, origin=(0, 0)), ink_of(ink, **limits)) < 0.01
 
 
+def strays(seed):
+    """How far a scribble grown turned, and half as large again, lies from that grown as it is, and how far mirrored."""
+    ink, limits, angle = scribble(seed)
+    by, home = 1.5, ink_of(ink, **limits)
+    turned = ink_of(rotate(ink, angle, origin=(0, 0)), **limits)
+    scaled = ink_of(scale(ink, by, by, origin=(0, 0)), **{name: mm * by for name, mm in limits.items()})
+    mirrored = ink_of(scale(ink, -1, 1, origin=(0, 0)), **limits)
+    backs = rotate(turned, -angle, origin=(0, 0)), scale(scaled, 1 / by, 1 / by, origin=(0, 0))
+    return max(apart(back, home) for back in backs), apart(scale(mirrored, -1, 1, origin=(0, 0)), home)
+
+
+ON_EDGE = {  # what a rule stood on the edge of, and a turn of the drawing, or its scale, tipped over
+    "the last of a corner of the floor, where walls face each other for some micrometres": (58, 107),
+    "which corner of a blunt needle lies the farthest out": (3, 161, 232, 257, 435),
+    "where the cap of a stroke ends and its sides begin": (98, 347, 384),
+    "which way a wall of some micrometres points": (182, 289, 354),
+    "a turn of the outline by 30°": (103,),
+    "a right angle, in which an arc begins": (293,),
+    "where what is left as drawn begins": (0,),
+}
+
+
+@pytest.mark.parametrize(("what", "seed"), [(what, seed) for what, seeds in ON_EDGE.items() for seed in seeds])
+def test_no_rule_stands_on_the_edge_of(what, seed):
+    moved, mirrored = strays(seed)
+    assert moved < 0.01, what
+    assert mirrored < 0.001, what
+
+
+@pytest.mark.parametrize("turn", [0, 8, 17.3])
+def test_a_needle_with_a_round_point_grows_alike_on_both_sides(turn):
+    """Of a point of as many corners two lie equally far out, or one by nothing."""
+    point, base = (shapely.Point(x, 0).buffer(radius, quad_segs=8) for x, radius in ((0, 0.06), (8, 0.6)))
+    needle = rotate((point | base).convex_hull, turn, origin=(0, 0))
+    made = rotate(ink_of(needle), -turn, origin=(0, 0))
+    assert made.area > (point | base).convex_hull.area + 0.1
+    assert apart(made, scale(made, 1, -1, origin=(0, 0))) < 0.003
+
+
 @settings(max_examples=12)
 @given(drawings())
 def test_growing_and_reversing_may_change_places(ink):

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
 
     from stampwright.plane import Axis
 
+    Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
@@ -37,16 +38,22 @@ def climbed(axis: Axis, of: Bools, *, stays: Bools) -> Ints:
 
 def above(axis: Axis, rows: Bools, seeds: Ints) -> Bools:
     """Vertices, (m,), that climbing the `rows` (n,) reaches from the vertices `seeds`, these included."""
+    return np.asarray(weighed_above(axis, rows, seeds, np.ones(len(seeds))) > 0)
+
+
+def weighed_above(axis: Axis, rows: Bools, seeds: Ints, weight: Floats) -> Floats:
+    """The greatest `weight` (q,) of the `seeds` from which climbing the `rows` (n,) reaches each vertex, (m,), or 0."""
+    rising = np.argsort(weight, kind="stable")
     order = np.argsort(axis.low[rows], kind="stable")
     first = np.searchsorted(axis.low[rows][order], np.arange(len(axis.radius_mm) + 1)).tolist()
     high = axis.high[rows][order].tolist()
-    reached, left = [False] * len(axis.radius_mm), seeds.tolist()
+    reached, left = [0.0] * len(axis.radius_mm), list(zip(seeds[rising].tolist(), weight[rising].tolist(), strict=True))
     while left:  # one step for each vertex: a tenth of the time that a sparse graph takes to be set up for a small mark
-        vertex = left.pop()
+        vertex, weighs = left.pop()  # the weightiest first: what is reached from two is reached from that one
         if not reached[vertex]:
-            reached[vertex] = True
-            left += high[first[vertex] : first[vertex + 1]]
-    return np.array(reached, dtype=bool)
+            reached[vertex] = weighs
+            left += [(there, weighs) for there in high[first[vertex] : first[vertex + 1]]]
+    return np.array(reached)
 
 
 def narrowest(axis: Axis, of: Bools) -> Ints:

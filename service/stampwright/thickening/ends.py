@@ -9,7 +9,7 @@ ____________________|
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from scipy.spatial import cKDTree
@@ -36,7 +36,9 @@ _TAPER = 0.06  # radius gained per length going back from an end: beyond it the 
 _STROKE_DEG = 140.0  # a stroke whose walls lean about as much as a rib's may goes on where ribs come and go
 _KNOT = 0.03  # of the radius: rows of the axis shorter than that, about a round cap's middle, are one knot
 _CLUSTER = 0.5  # the axis of a round cap branches over so many radii about the end
+_FADE = 0.25  # and over so many more the outline goes over from the cap to the sides of the stroke
 _FACES_END = 0.02  # cosine from which a wall faces outward along the end's direction
+_SPUR_DEG = 120.0  # what leads between such walls into a corner lies where it ends; facing walls lie where they are
 _STRAIGHT_END = 0.8  # a wall across the end, longer than so many radii, is its face and stays
 _SLACK = 0.008  # of the least width: a cap's facets may pass its highest corner by that
 _MOST_STEPS = 200  # rows walked back along a stroke
@@ -68,11 +70,15 @@ def ends_of(axis: Axis, wants: Wants) -> Ends:
     level[axis.low[stroke]] = level[axis.high[axis.in_ink & (axis.separation_high_deg >= _STROKE_DEG)]] = True
     thin = (axis.radius_mm < wants.least_mm / 2) & (wants.vertex_mm > 0)
     vertex = np.flatnonzero((degree == 1) & ~rises & thin & level & ~met)
+    if not len(vertex):
+        return Ends(vertex, np.zeros((0, 2)), np.zeros(0), np.zeros(0, dtype=bool))
     far_mm = np.maximum(axis.radius_mm[vertex], wants.least_mm / 2)
-    back, _ = _walked_back(axis, stroke, vertex, far_mm)
+    back, length = _walked_back(axis, stroke, vertex, far_mm)
     away = axis.vertices[vertex] - axis.vertices[back]
     # what widens because a wall ends, at a joint, is no taper
-    back, length = _walked_back(axis, stroke & (axis.separation_high_deg >= _STROKE_DEG), vertex, far_mm)
+    plain = stroke & (axis.separation_high_deg >= _STROKE_DEG)
+    if not np.array_equal(plain, stroke):
+        back, length = _walked_back(axis, plain, vertex, far_mm)
     far = length > 0
     taper = np.divide(axis.radius_mm[back] - axis.radius_mm[vertex], length, out=np.zeros(len(vertex)), where=far)
     enough = length >= 0.99 * far_mm
@@ -129,88 +135,138 @@ def _walked_back(axis: Axis, rib: Bools, vertex: Ints, far_mm: Floats) -> tuple[
     return here, way
 
 
-def end_of_samples(axis: Axis, wants: Wants, ends: Ends, ink: Owned) -> Ints:
-    """The end, (s, 2), to which the outline before and after each sample belongs; -1 for none."""
-    out = np.full(ink.row.shape, -1)
+def end_of_samples(axis: Axis, wants: Wants, ends: Ends, ink: Owned) -> tuple[Ints, Floats]:
+    """The end, (s, 2), to which the outline before and after each sample belongs, -1 for none; and how loosely.
+
+    That, (s, 2), is how far beyond the end's plane it may go: nothing at the cap, the least width and more where the
+    stroke begins [mm].
+    """
+    out, loose = np.full(ink.row.shape, -1), np.full(ink.row.shape, np.inf)
+    if not len(ends):
+        return out, loose
     stays = wants.level | (axis.radius_mm >= wants.least_mm / 2)
     stays[ends.vertex] = True
     root = climbed(axis, axis.in_ink, stays=stays)
     which = np.nonzero(ink.row >= 0)
     row, share = ink.row[which], ink.share[which]
-    anchor = np.where(wants.rib[row][:, None], along(axis, row, share).at, axis.vertices[root[axis.low[row]]])
-    if not len(ends) or not len(row):
-        return out
+    if not len(row):
+        return out, loose
+    # what leads into a corner or a cap belongs where it ends, or where that leads: turning parts and ties knots
+    facing = np.clip((axis.separation_low_deg[row] - _SPUR_DEG) / (RIB_DEG - _SPUR_DEG), 0.0, 1.0)[:, None]
+    here = along(axis, row, share).at
+    there = axis.vertices[np.stack([axis.high[row], root[axis.low[row]]])]
+    anchor = there + facing * (here - there)
     away, nearest = cKDTree(axis.vertices[ends.vertex]).query(anchor)
+    nearest, away = np.where(away[0] <= away[1], *nearest), away.min(axis=0)
     radius = axis.radius_mm[ends.vertex[nearest]]
-    out[which] = np.where(away <= _CLUSTER * radius, nearest, -1)
-    return out
+    near = away <= (_CLUSTER + _FADE) * radius
+    out[which] = np.where(near, nearest, -1)
+    beyond = np.divide(away - _CLUSTER * radius, _FADE * radius, out=np.zeros(len(away)), where=near & (radius > 0))
+    loose[which] = np.where(near, wants.least_mm * np.maximum(beyond, 0.0), np.inf)
+    return out, loose
+
+
+class CornerEnds(NamedTuple):
+    """Of corners (q) of the outline the end each belongs to, -1 for none, and how far it may pass that one's plane."""
+
+    end: Ints
+    loose_mm: Floats
+
+    def of(self, corner: Ints) -> CornerEnds:
+        """Those of some corners."""
+        return CornerEnds(self.end[corner], self.loose_mm[corner])
 
 
 class Planes:
     """The plane of each end, which no grown wall of it passes: the farthest drawn corner along its direction.
 
-    `end` (s, 2): the end to which the outline before and after each sample belongs, -1 for none.
+    `end` (s, 2): the end to which the outline before and after each sample belongs, -1 for none; `loose_mm` (s, 2): how
+    far it may pass the plane there.
     """
 
-    def __init__(self, axis: Axis, ends: Ends, samples: Samples, end: Ints, *, least_mm: float) -> None:
-        self._axis, self._ends, self.end = axis, ends, end
+    def __init__(  # noqa: PLR0913  the parts of one drawing
+        self, walls: Walls, ends: Ends, samples: Samples, end: Ints, loose_mm: Floats, *, least_mm: float
+    ) -> None:
+        self._walls, self._ends, self._samples, self.end, self.loose_mm = walls, ends, samples, end, loose_mm
+        # of each end that a sample sees, before it or after it: the sample, the end, how far ahead, facing how much
+        self._at, column = np.nonzero(end >= 0)
+        self._which: Ints = end[self._at, column]
+        self._loose_mm: Floats = loose_mm[self._at, column]
+        self._at_cap: Bools = self._loose_mm <= 0
+        self._wall: Ints = samples.wall[self._at]
+        self._beyond_mm = self._beyond(self._which, samples.at[self._at])
+        self._facing: Floats = (walls.outward[self._wall] * ends.direction[self._which]).sum(-1)
         ahead = np.full(len(ends), -np.inf)
-        for column in (0, 1):
-            at = np.flatnonzero(end[:, column] >= 0)
-            np.maximum.at(ahead, end[at, column], _beyond(axis, ends, end[at, column], samples.at[at]))
+        np.maximum.at(ahead, self._which, self._beyond_mm)
         self._reach_mm = ahead + ends.spare_mm + _SLACK * least_mm
 
-    def clearance(self, which: Ints, origin: Floats, direction: Floats) -> Floats:
-        """How far rays (q) may go before they pass the planes of the ends `which` (q,), endless for none [mm]."""
+    def clearance(self, corner: CornerEnds, origin: Floats, direction: Floats) -> Floats:
+        """How far rays (q) may go from corners (q) before they pass the planes of their ends, endless for none [mm]."""
+        which = corner.end
         free = np.full(len(which), np.inf)
         some = np.flatnonzero(which >= 0)
-        facing = (direction[some] * self._ends.direction[which[some]]).sum(-1)
-        some, facing = some[facing > _FACES_END], facing[facing > _FACES_END]
-        room = self._reach_mm[which[some]] - _beyond(self._axis, self._ends, which[some], origin[some])
-        free[some] = np.maximum(room, 0.0) / facing
+        if len(some):
+            facing = (direction[some] * self._ends.direction[which[some]]).sum(-1)
+            some, facing = some[facing > _FACES_END], facing[facing > _FACES_END]
+            room = self._reach_mm[which[some]] + corner.loose_mm[some] - self._beyond(which[some], origin[some])
+            free[some] = np.maximum(room, 0.0) / facing
         return free
 
-    def of_samples(self, samples: Samples, direction: Floats) -> Floats:
-        """How far samples (s) may go in their directions (s, 2) before they pass the plane of either end they see."""
-        one, other = (self.clearance(self.end[:, column], samples.at, direction) for column in (0, 1))
-        return np.minimum(one, other)
+    def at_corners(self, last: Ints, first: Ints) -> CornerEnds:
+        """The ends of corners (q) between the samples `last` of one wall and `first` of the next."""
+        before, after = self.end[last, 0], self.end[first, 1]
+        loose = np.minimum(self.loose_mm[last, 0], self.loose_mm[first, 1])
+        return CornerEnds(np.where(before >= 0, before, after), loose)
 
-    def ahead(self, walls: Walls, samples: Samples) -> Bools:
+    def of_samples(self) -> Floats:
+        """How far samples (s) may go along their walls' normals before they pass the plane of either end they see."""
+        free, ahead = np.full(len(self.end), np.inf), self._facing > _FACES_END
+        room = self._reach_mm[self._which[ahead]] + self._loose_mm[ahead] - self._beyond_mm[ahead]
+        np.minimum.at(free, self._at[ahead], np.maximum(room, 0.0) / self._facing[ahead])
+        return free
+
+    def ahead(self) -> Bools:
         """Samples, (s,), on walls that face outward from an end."""
-        out = np.zeros(len(samples), dtype=bool)
-        for column in (0, 1):
-            at = np.flatnonzero(self.end[:, column] >= 0)
-            facing = (walls.outward[samples.wall[at]] * self._ends.direction[self.end[at, column]]).sum(-1)
-            out[at[facing > _FACES_END]] = True
+        out = np.zeros(len(self.end), dtype=bool)
+        out[self._at[self._at_cap & (self._facing > _FACES_END)]] = True
         return out
 
-    def across(self, walls: Walls, samples: Samples) -> Floats:
+    def across(self) -> Floats:
         """How far samples (s) on straight walls across an end may move: such a wall is the end's face, and stays.
 
         A needle has no face: both its walls run to its point.
         """
-        free = np.full(len(samples), np.inf)
-        for column in (0, 1):
-            at = np.flatnonzero(self.end[:, column] >= 0)
-            which, wall = self.end[at, column], samples.wall[at]
-            facing = (walls.outward[wall] * self._ends.direction[which]).sum(-1)
-            face = (facing > 0.5) & ~self._ends.needle[which]
-            face &= walls.length_mm[wall] >= _STRAIGHT_END * self._axis.radius_mm[self._ends.vertex[which]]
-            free[at[face]] = np.minimum(free[at[face]], self._ends.spare_mm[which[face]])
+        free, walls, which = np.full(len(self.end), np.inf), self._walls, self._which
+        radius = walls.axis.radius_mm[self._ends.vertex]
+        face = (self._facing > 0.5) & ~self._ends.needle[which]
+        face &= walls.length_mm[self._wall] >= _STRAIGHT_END * radius[which]
+        np.minimum.at(free, self._at[face], self._ends.spare_mm[which[face]] + self._loose_mm[face])
         return free
 
+    def needle_points(self) -> Floats:
+        """Where each needle's point lies on the outline [positions]: ahead of its end, on the line of its direction.
 
-def _beyond(axis: Axis, ends: Ends, which: Ints, at: Floats) -> Floats:
-    """How far places lie along the direction of their ends, from the ends' vertices [mm]."""
-    return np.asarray(((at - axis.vertices[ends.vertex[which]]) * ends.direction[which]).sum(-1))
+        Which corner of a blunt point lies the farthest out may change with a turn of the drawing; this does not.
+        """
+        at = np.flatnonzero(self.end[:-1, 1] >= 0)
+        at = at[self._ends.needle[self.end[at, 1]]]
+        which, samples = self.end[at, 1], self._samples
+        ahead, aside = zip(*(self._seen(which, samples.at[i]) for i in (at, at + 1)), strict=True)
+        some = np.flatnonzero((aside[0] <= 0) & (aside[1] > 0) & (ahead[0] + ahead[1] > 0))
+        share = aside[0][some] / (aside[0] - aside[1])[some]
+        at, which, far = at[some], which[some], (ahead[0] + ahead[1])[some]
+        order = np.lexsort((-far, which))
+        first = order[np.unique(which[order], return_index=True)[1]]
+        position = samples.position
+        return np.asarray(position[at[first]] + share[first] * (position[at[first] + 1] - position[at[first]]))
 
+    def _seen(self, which: Ints, at: Floats) -> tuple[Floats, Floats]:
+        """How far places (q, 2) lie ahead of their ends, and how far to the left of the ends' direction [mm]."""
+        away = at - self._walls.axis.vertices[self._ends.vertex[which]]
+        along = self._ends.direction[which]
+        return (away * along).sum(-1), along[:, 0] * away[:, 1] - along[:, 1] * away[:, 0]
 
-def needle_points(axis: Axis, ends: Ends, samples: Samples, end: Ints) -> Ints:
-    """The sample, one for each needle, that lies farthest out."""
-    at, column = np.nonzero(end >= 0)
-    which = end[at, column]
-    some = ends.needle[which]
-    at, which = at[some], which[some]
-    far = _beyond(axis, ends, which, samples.at[at])
-    order = np.lexsort((-far, which))
-    return np.asarray(at[order][np.unique(which[order], return_index=True)[1]])
+    def _beyond(self, which: Ints, at: Floats) -> Floats:
+        """How far places lie along the direction of their ends, from the ends' vertices [mm]."""
+        vertex = self._walls.axis.vertices[self._ends.vertex]
+        return np.asarray(((at - vertex[which]) * self._ends.direction[which]).sum(-1))

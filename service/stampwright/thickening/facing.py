@@ -52,9 +52,8 @@ class Facing:
 
     def _at_corners(self, by: Floats) -> Floats:
         """Move of the corners at the start and the end of each wall, (k, 2): the larger of the two walls'."""
-        first = np.searchsorted(self._samples.wall, np.arange(len(self._walls.start)))
-        last = np.append(first[1:], len(by)) - 1
-        end = np.maximum(by[last], by[first][self._walls.next])
+        samples = self._samples
+        end = np.maximum(by[samples.last], by[samples.first][self._walls.next])
         start = np.zeros(len(end))
         start[self._walls.next] = end
         return np.column_stack([start, end])

@@ -15,7 +15,7 @@ from scipy.spatial import cKDTree
 
 from stampwright.plane import spaced
 
-from .climb import above, climbed, narrowest, widest
+from .climb import climbed, narrowest, weighed_above, widest
 from .want import RIB_DEG
 
 if TYPE_CHECKING:
@@ -26,17 +26,24 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Bools = NDArray[np.bool_]
 
+_CRUMB, _GROOVE = 0.02, 0.2  # of the gap: radii up to which facing walls in a corner are a crumb, and surely a groove
 _DISC_SHARE = 0.1  # discs along a gap lie so many least gaps apart: between them they fall short by 0.3 % of it
 
 
 @dataclass(frozen=True)
 class Ground:
-    """Floor to be kept: rows `near` (n,) that can hold walls back; discs (d) of `radius_mm` about `centre` (d, 2)."""
+    """Floor to be kept: rows `near` (n,) that can hold walls back; discs (d) of `radius_mm` about `centre` (d, 2).
+
+    `weight` (n,): how surely a row is a gap and no corner; rays may go `spare_mm` (d,) into discs, endless where it is
+    surely a corner.
+    """
 
     gap_mm: float
     near: Bools
+    weight: Floats
     centre: Floats
     radius_mm: Floats
+    spare_mm: Floats
 
     @cached_property
     def tree(self) -> cKDTree:
@@ -56,7 +63,7 @@ class Ground:
         ahead = x * direction[ray, 0] + y * direction[ray, 1]
         half = self.radius_mm[disc] ** 2 - (near["v"] ** 2 - ahead**2)
         met = (half > 0) & (ahead > 0)
-        enters = np.maximum(ahead[met] - np.sqrt(half[met]), 0.0)
+        enters = np.maximum(ahead[met] - np.sqrt(half[met]), 0.0) + self.spare_mm[disc[met]]
         np.minimum.at(free, ray[met], enters)
         return free
 
@@ -64,20 +71,34 @@ class Ground:
 def ground_of(axis: Axis, gap_mm: float, *, reach_mm: float) -> Ground:
     """The ground that walls moving by at most `reach_mm` have to keep."""
     floor = ~axis.in_ink & (axis.low_mm < reach_mm + gap_mm / 2)  # what is wider holds nothing back
-    kept = floor & (_gaps(axis, floor) | _pockets(axis, floor, gap_mm))
-    _, discs = spaced(axis, np.flatnonzero(kept), _DISC_SHARE * gap_mm)
+    if not floor.any():
+        return Ground(gap_mm, floor, np.zeros(len(floor)), np.zeros((0, 2)), np.zeros(0), np.zeros(0))
+    weight = np.maximum(_gaps(axis, floor, gap_mm), _pockets(axis, floor, gap_mm)) * floor
+    row, discs = spaced(axis, np.flatnonzero(weight), _DISC_SHARE * gap_mm)
     tops = widest(axis, ~axis.in_ink)
     centre = np.concatenate([discs.at, axis.vertices[tops]])
     radius = np.concatenate([discs.radius_mm, axis.radius_mm[tops]])
+    weighs = np.concatenate([weight[row], np.ones(len(tops))])
     near = radius < reach_mm + gap_mm / 2
-    return Ground(gap_mm, kept, centre[near], np.minimum(radius[near], gap_mm / 2))
+    kept_mm = weighs[near] * np.minimum(radius[near], gap_mm / 2)
+    return Ground(gap_mm, weight > 0, weight, centre[near], kept_mm, spare_mm(weighs[near], gap_mm))
 
 
-def _gaps(axis: Axis, floor: Bools) -> Bools:
-    """Rows of the floor, (n,), that are no dead end: facing walls, or a narrowest place, lie at or below them."""
+def spare_mm(weight: Floats, gap_mm: float) -> Floats:
+    """How much farther walls may go where ground is a gap by so much `weight` only: endlessly where by none [mm]."""
+    return gap_mm * (1 / weight - 1)
+
+
+def _gaps(axis: Axis, floor: Bools, gap_mm: float) -> Floats:
+    """How surely rows of the floor, (n,), are no dead end: facing walls, or a narrowest place, lie at or below them.
+
+    Walls that face each other in the last of a corner only, as the first facets of an arc may, are none.
+    """
     facing = floor & (axis.separation_low_deg >= RIB_DEG)
-    seeds = np.concatenate([axis.high[facing], narrowest(axis, floor)])
-    return np.asarray(facing | above(axis, floor, np.unique(seeds))[axis.low])
+    grooved = np.where(facing, np.clip((axis.high_mm / gap_mm - _CRUMB) / (_GROOVE - _CRUMB), 0.0, 1.0), 0.0)
+    some, necks = np.flatnonzero(grooved), narrowest(axis, floor)
+    seeds, weight = np.concatenate([axis.high[some], necks]), np.concatenate([grooved[some], np.ones(len(necks))])
+    return np.maximum(grooved, weighed_above(axis, floor, seeds, weight)[axis.low])
 
 
 def _pockets(axis: Axis, floor: Bools, gap_mm: float) -> Bools:
@@ -85,8 +106,9 @@ def _pockets(axis: Axis, floor: Bools, gap_mm: float) -> Bools:
 
     That is a local maximum, or a place between facing walls: in a slot of even width nothing tells which end is higher.
     """
+    facing = floor & (axis.separation_low_deg >= RIB_DEG) & (axis.high_mm >= _GROOVE * gap_mm)
     between = np.zeros(len(axis.radius_mm), dtype=bool)
-    between[axis.low[floor & (axis.separation_low_deg >= RIB_DEG)]] = True
-    between[axis.high[floor & (axis.separation_high_deg >= RIB_DEG)]] = True
+    between[axis.low[facing]] = True
+    between[axis.high[facing & (axis.separation_high_deg >= RIB_DEG)]] = True
     top = climbed(axis, floor, stays=between)
     return np.asarray(axis.radius_mm[top[axis.low]] < gap_mm / 2)

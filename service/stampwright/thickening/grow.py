@@ -16,6 +16,8 @@ from .measure import new_narrow_places, same_pieces
 from .moves import Moving
 from .pockets import without_pockets
 from .shape import grown_by
+from .slopes import SLOPE
+from .stretches import STEP_SHARE
 from .walls import Walls
 
 if TYPE_CHECKING:
@@ -27,7 +29,6 @@ if TYPE_CHECKING:
     from .want import Wants
 
     Floats = NDArray[np.float64]
-    Bools = NDArray[np.bool_]
 
 _WITHIN = (0.4, 0.7, 1.0)  # limits about a failing spot that are left as drawn, try by try
 
@@ -51,12 +52,13 @@ def grow(
     `axis` is that of `ink`, which lies on the grid; `wants` is what its lands lack. `beyond` may keep walls back
     further.
     """
-    walls, land_mm = Walls(axis), wants.least_mm
+    land_mm = wants.least_mm
+    walls = Walls(axis, least_mm=land_mm)
     moving = Moving(axis, walls, wants, gap_mm, beyond, close=False)
     spots: list[Floats] = []
     for tries in range(1, len(_WITHIN) + 2):
-        moves = moving.moves(_near(moving.samples.at, spots, max(land_mm, gap_mm)))
-        made = without_pockets(_thinned(on_grid(grown_by(ink, walls, moves))), ink, gap_mm=gap_mm)
+        moves = moving.moves(_left(moving.samples.at, spots, max(land_mm, gap_mm)))
+        made = without_pockets(_thinned(on_grid(grown_by(walls, moves))), ink, gap_mm=gap_mm)
         made = without_slivers(part_pinches(made))  # put on the grid once more, a hair of a neck may close
         after = medial_axis(made)
         found = new_narrow_places(axis, after, land_mm=land_mm, gap_mm=gap_mm)
@@ -75,10 +77,13 @@ def _thinned(ink: shapely.MultiPolygon) -> shapely.MultiPolygon:
     return polygons_of(shapely.simplify(ink, 2 * GRID_MM))
 
 
-def _near(at: Floats, spots: list[Floats], limit_mm: float) -> Bools:
-    """Which places (s, 2) lie near the failing spots of any try."""
-    near = np.zeros(len(at), dtype=bool)
+def _left(at: Floats, spots: list[Floats], limit_mm: float) -> Floats:
+    """How far places (s, 2) may move at most: not near the failing spots of any try, and little just beyond [mm].
+
+    Beyond a step of the samples more than the slope allows, so that it matters on no wall but those that pass there.
+    """
+    left, step_mm = np.full(len(at), np.inf), STEP_SHARE * limit_mm
     for found, within in zip(spots, _WITHIN, strict=False):
-        away, _ = cKDTree(found).query(at, distance_upper_bound=within * limit_mm)
-        near |= np.isfinite(away)
-    return near
+        beyond = np.maximum(cKDTree(found).query(at)[0] - within * limit_mm, 0.0)
+        left = np.minimum(left, SLOPE * beyond + np.maximum(beyond - step_mm, 0.0))
+    return left

@@ -23,18 +23,20 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 _WAS_DEG = 120.0  # what faced each other so much before was narrow before
-_CLOSE = 0.05  # of the limit, between places that are told
+_CLOSE = 0.02  # of the limit, between places that are told
 _AT_ONCE = 8  # nearest places asked first; the others only where those are all wider
 _FAULT = 0.005  # of the limit, in a radius: what samples and discs along a gap leave open
 
 
 def same_pieces(before: shapely.MultiPolygon, after: shapely.MultiPolygon) -> bool:
     """Whether lands and counters are as many as they were."""
-    return len(before.geoms) == len(after.geoms) and _counters(before) == _counters(after)
+    lands = shapely.get_num_geometries(before) == shapely.get_num_geometries(after)
+    return bool(lands) and counters_in(before) == counters_in(after)
 
 
-def _counters(ink: shapely.MultiPolygon) -> int:
-    return int(shapely.get_num_interior_rings(ink.geoms).sum())
+def counters_in(ink: shapely.MultiPolygon) -> int:
+    """How many holes an area has."""
+    return int(shapely.get_num_interior_rings(shapely.get_parts(ink)).sum())
 
 
 def new_narrow_places(before: Axis, after: Axis, *, land_mm: float, gap_mm: float) -> Floats:

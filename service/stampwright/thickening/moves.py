@@ -15,12 +15,13 @@ import numpy as np
 from stampwright.base.counting import counted
 from stampwright.plane import radius_along
 
-from .ends import Planes, end_of_samples, ends_of, needle_points
+from .ends import Planes, end_of_samples, ends_of
 from .facing import Facing
-from .ground import ground_of
+from .ground import ground_of, spare_mm
 from .slopes import LEAD, SLOPE, Round, tapered
 from .stretches import STEP_SHARE, Stretches
 from .walls import owned, samples_of
+from .want import RIB_DEG
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -38,6 +39,8 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
     Clearance = Callable[[Floats, Floats, Floats], Floats]
 
+_LEAN_DEG = 8.0  # from what just faces each other to what the review calls thin
+_BESIDE_CRUMB = 2.0  # so many longest crumbs far the rows of one may reach over the walls beside it
 _NECK = 0.9  # of what a corner lacks: below it no wall beside it moves enough
 
 
@@ -79,12 +82,12 @@ class Moving:
         self.ink = owned(walls, feet, self.samples, of=stretches.row)
         self.floor = owned(walls, feet, self.samples, of=np.flatnonzero(self.ground.near))
         self.feet = feet
-        self.round = Round(walls, self.samples)
+        self.round = Round(walls, self.samples, least_mm=wants.least_mm)
         self.want = self._want()
         self.reach = 2 * self.want
-        self.ends = ends_of(axis, wants)
-        end = end_of_samples(axis, wants, self.ends, self.ink)
-        self.planes = Planes(axis, self.ends, self.samples, end, least_mm=wants.least_mm)
+        ends = ends_of(axis, wants)
+        end = end_of_samples(axis, wants, ends, self.ink)
+        self.planes = Planes(walls, ends, self.samples, *end, least_mm=wants.least_mm)
 
     def _gap_feet(self, feet: Floats, positions: Floats) -> Floats:
         """Feet of the gaps that may hold walls back, on walls that have samples."""
@@ -96,6 +99,8 @@ class Moving:
     def _beside_necks(self) -> Floats:
         """Positions on the walls beside necks, from the corner to where nothing is left of what is wanting there."""
         walls, (corner, lacks) = self.walls, self._necks
+        if not len(corner):
+            return lacks
         later, step_mm = walls.next[corner], STEP_SHARE * self.wants.least_mm
         steps = np.floor(lacks / SLOPE / step_mm).astype(np.int64) + 1
         which, away = np.repeat(np.arange(len(corner)), steps), step_mm * (counted(steps) + 1)
@@ -111,7 +116,11 @@ class Moving:
         """
         axis, wants = self.axis, self.wants
         row, side = np.nonzero(wants.rib[:, None] & (axis.point > 0))
+        if not len(row):
+            return row, np.zeros(0)
         lacks = wants.at(axis, row, np.zeros(len(row)))
+        # walls that lean are no neck yet where they begin to face each other: the axis may as well come short of it
+        lacks *= np.clip((axis.separation_low_deg[row] - RIB_DEG) / _LEAN_DEG, 0.0, 1.0)
         row, side, lacks = row[lacks > 0], side[lacks > 0], lacks[lacks > 0]
         site = axis.site[row, side]
         corner = np.where(axis.point[row, side] == 1, self.walls.previous[site], site)
@@ -127,31 +136,31 @@ class Moving:
         corner, lacks = self._necks
         if not len(corner):
             return want
-        first = np.searchsorted(self.samples.wall, np.arange(len(self.walls.start) + 1))
-        peak = np.zeros(len(want))
-        np.maximum.at(peak, np.concatenate([first[corner + 1] - 1, first[self.walls.next[corner]]]), np.tile(lacks, 2))
+        peak, samples = np.zeros(len(want)), self.samples
+        beside = np.concatenate([samples.last[corner], samples.first[self.walls.next[corner]]])
+        np.maximum.at(peak, beside, np.tile(lacks, 2))
         return np.maximum(want, self.round.falling(peak))
 
-    def moves(self, frozen: Bools) -> Moves:
-        """Move all samples but the `frozen` (s,)."""
+    def moves(self, most_mm: Floats) -> Moves:
+        """Move all samples, each by `most_mm` (s,) at most."""
         samples, walls = self.samples, self.walls
 
         def free(origin: Floats, direction: Floats, reach_mm: Floats) -> Floats:
             clear = self.ground.clearance(origin, direction, reach_mm)
             return clear if self._beyond is None else np.minimum(clear, self._beyond(origin, direction, reach_mm))
 
-        limit = np.where(frozen, 0.0, self._own_limit())
+        limit = np.minimum(most_mm, self._own_limit())
         asks = np.flatnonzero(np.minimum(limit, self.want) > 0)
         limit[asks] = np.minimum(
             limit[asks], free(samples.at[asks], walls.outward[samples.wall[asks]], self.reach[asks])
         )
         # what keeps the face of an end back is no reason for the stroke behind it to run thinner
-        by, denied = self._shared(np.where(self.planes.ahead(walls, samples) & ~frozen, np.inf, limit))
-        by = self.round.nearest_known(by, known=~walls.crumb[samples.wall])
+        by, denied = self._shared(np.where(self.planes.ahead(), most_mm, limit))
+        by = self.round.nearest_known(by, known=~self._at_crumbs())
         by = np.minimum(by, tapered(walls, samples, self._tips()))
-        loose = np.minimum(self.round.sloped(by), self.planes.across(walls, samples))
+        loose = np.minimum(self.round.sloped(by), self.planes.across())
         held = np.minimum(loose, limit)
-        by = np.minimum(held, self.planes.of_samples(samples, walls.outward[samples.wall]))
+        by = np.minimum(held, self.planes.of_samples())
         return Moves(samples, by, loose, held, self.planes, denied, free)
 
     def _shared(self, limit: Floats) -> tuple[Floats, Floats]:
@@ -171,15 +180,25 @@ class Moving:
         walls = self.walls
         acute = np.flatnonzero(walls.turn_deg > 120.0)
         corners = walls.base[acute] + walls.length_mm[acute]
-        needles = self.samples.position[needle_points(self.axis, self.ends, self.samples, self.planes.end)]
-        return np.concatenate([corners, needles])
+        return np.concatenate([corners, self.planes.needle_points()])
+
+    def _at_crumbs(self) -> Bools:
+        """Samples, (s,), on crumbs, and near to one on the walls beside it: a turn may put its rows on these."""
+        walls, wall, from_start = self.walls, self.samples.wall, self.samples.from_start_mm
+        near_mm = _BESIDE_CRUMB * walls.crumb_mm
+        after = walls.crumb[walls.previous[wall]] & (from_start <= near_mm)
+        before = walls.crumb[walls.next[wall]] & (walls.length_mm[wall] - from_start <= near_mm)
+        return np.asarray(walls.crumb[wall] | after | before)
 
     def _own_limit(self) -> Floats:
         """Half the least gap is left before the middle of the gap each sample faces."""
         limit = np.full(self.floor.row.shape, np.inf)
         beside = self.floor.row >= 0
+        if not beside.any():
+            return limit[:, 0]
         radius = radius_along(self.axis, self.floor.row[beside], self.floor.share[beside])
-        limit[beside] = np.maximum(radius - self.ground.gap_mm / 2, 0.0)
+        weight, gap_mm = self.ground.weight[self.floor.row[beside]], self.ground.gap_mm
+        limit[beside] = np.maximum(radius - weight * gap_mm / 2, 0.0) + spare_mm(weight, gap_mm)
         return np.asarray(limit.min(axis=1))
 
     @cached_property

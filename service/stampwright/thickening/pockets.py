@@ -12,6 +12,8 @@ import shapely
 
 from stampwright.plane import counters_of
 
+from .measure import counters_in
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -22,9 +24,9 @@ _SMALL = 0.1  # of the square of the gap that is kept: what is larger would be a
 
 def without_pockets(grown: shapely.MultiPolygon, drawn: shapely.MultiPolygon, *, gap_mm: float) -> shapely.MultiPolygon:
     """Fill the small pockets of `grown` ink; what is left of a counter of the `drawn` ink stays, however small."""
-    holes = counters_of(grown)
-    if len(holes) <= len(counters_of(drawn)):
+    if counters_in(grown) <= counters_in(drawn):
         return grown
+    holes = counters_of(grown)
     fills = _are_pockets(holes, counters_of(drawn)) & (shapely.area(holes) < _SMALL * gap_mm**2)
     fills[shapely.STRtree(holes).query(shapely.point_on_surface(grown.geoms), predicate="within")[1]] = False
     lands = len(grown.geoms)

@@ -17,13 +17,14 @@ import shapely
 from stampwright.base.counting import counted
 from stampwright.plane import area_of, section_of_rings
 
-from .slopes import CORNER_DEG
+from .slopes import CORNER_DEG, SMOOTH_DEG
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from numpy.typing import NDArray
 
+    from .ends import CornerEnds
     from .moves import Moves
     from .walls import Walls
 
@@ -36,15 +37,15 @@ _SEEN_MM = 1e-3  # samples are left out where the outline stays so near
 _SMOOTH_DEG = 10.0  # at smaller convex turns neighbouring strips share a corner: 1.004 of the move at most
 _RAY_DEG = 15.0  # rays of a fan lie so close at least
 _SAME_TURN = 1e-3  # of two rays' width: a right angle has as many rays wherever it lies
+_SHARP_DEG = 120.0  # of a concave corner: beyond it even an arc that begins there lies under the strip
 _MITRE = 1.5  # a mitre reaches so many moves at most
 
 
-def grown_by(ink: shapely.MultiPolygon, walls: Walls, moves: Moves) -> shapely.MultiPolygon:
-    """The ink with its walls moved out; not yet on the grid."""
+def grown_by(walls: Walls, moves: Moves) -> shapely.MultiPolygon:
+    """The ink within the walls, these moved out; not yet on the grid."""
     corners = _corners(walls, moves)
-    strips = _strips(walls, moves, corners)
-    rings = [shapely.get_coordinates(ring)[:-1] for ring in shapely.get_rings(shapely.orient_polygons(ink).geoms)]
-    parts = [*strips, *_fans(walls, corners, moves), *_wedges(walls, moves)]
+    rings = np.split(walls.start, walls.first[1:])
+    parts = [*_strips(walls, moves, corners), *_fans(walls, corners, moves), *_wedges(walls, moves)]
     return area_of(section_of_rings([*rings, *parts], "nonzero"))
 
 
@@ -57,31 +58,24 @@ class _Corners(NamedTuple):
     start_mm: Floats
     end_mm: Floats
     held_mm: Floats
-    stroke: Ints
+    ends: CornerEnds
 
 
 def _corners(walls: Walls, moves: Moves) -> _Corners:
-    last, first = _beside_corners(walls, moves)
-    before, after = moves.planes.end[last, 0], moves.planes.end[first, 1]
-    stroke = np.where(before >= 0, before, after)
+    last, first = moves.samples.last, moves.samples.first[walls.next]
     held = np.column_stack([moves.held_mm[last], moves.held_mm[first]])
-    return _Corners(moves.loose_mm[last], moves.loose_mm[first], held, stroke)
-
-
-def _beside_corners(walls: Walls, moves: Moves) -> tuple[Ints, Ints]:
-    """The last sample of each wall, (k,), and the first of the next."""
-    first = np.searchsorted(moves.samples.wall, np.arange(len(walls.start)))
-    return np.append(first[1:], len(moves.samples)) - 1, first[walls.next]
+    ends = moves.planes.at_corners(last, first)
+    return _Corners(moves.loose_mm[last], moves.loose_mm[first], held, ends)
 
 
 def _strips(walls: Walls, moves: Moves, corners: _Corners) -> Iterator[Floats]:
     """Outline of the strip on each wall that moves, counter-clockwise."""
-    wall, from_start, by = _thinned(moves)
-    if not len(wall):
+    which = np.unique(moves.samples.wall[moves.by_mm > _NONE_MM])
+    if not len(which):
         return iter(())
-    outer = walls.start[wall] + from_start[:, None] * walls.along[wall] + by[:, None] * walls.outward[wall]
+    wall, from_start, by = _thinned(moves, which)
+    outer = walls.start[wall] + from_start[:, None] * walls.run[wall] + by[:, None] * walls.outward[wall]
     _share_corners(walls, outer, wall, from_start, corners, moves)
-    which = np.unique(wall)
     start, end = walls.start[which], walls.axis.walls[which, 1]
     order = np.argsort(np.concatenate([3 * which, 3 * wall + 1, 3 * which + 2]), kind="stable")
     points = np.concatenate([start, outer, end])[order]
@@ -89,16 +83,13 @@ def _strips(walls: Walls, moves: Moves, corners: _Corners) -> Iterator[Floats]:
     return iter(np.split(points, np.cumsum(many)[:-1]))
 
 
-def _thinned(moves: Moves) -> tuple[Ints, Floats, Floats]:
-    """Wall, way from its start and move of the samples on walls that move, but for those that change nothing seen."""
-    samples, by = moves.samples, moves.by_mm
-    moving = np.zeros(int(samples.wall.max(initial=0)) + 1, dtype=bool)
-    moving[samples.wall[by > _NONE_MM]] = True
-    chosen = np.flatnonzero(moving[samples.wall])
-    if not len(chosen):
-        return chosen, np.zeros(0), np.zeros(0)
-    which, wall = np.unique(samples.wall[chosen], return_inverse=True)
-    lines = shapely.linestrings(np.column_stack([samples.from_start_mm, by])[chosen], indices=wall)
+def _thinned(moves: Moves, which: Ints) -> tuple[Ints, Floats, Floats]:
+    """Wall, way from its start and move of the samples on walls `which`, but for those that change nothing seen."""
+    samples = moves.samples
+    first, many = samples.first[which], samples.last[which] + 1 - samples.first[which]
+    chosen = np.repeat(first, many) + counted(many)
+    points = np.column_stack([samples.from_start_mm[chosen], moves.by_mm[chosen]])
+    lines = shapely.linestrings(points, indices=np.repeat(np.arange(len(which)), many))
     # a move is a function of the way, and no simpler one crosses itself: the search for crossings is left out
     told = shapely.simplify(lines, _SEEN_MM, preserve_topology=False)
     points, line = shapely.get_coordinates(told, return_index=True)
@@ -119,7 +110,7 @@ def _share_corners(  # noqa: PLR0913, PLR0917  the parts of one drawing
     cos, at = np.hypot(*mean.T), walls.axis.walls[corner, 1]
     ray = mean / cos[:, None]
     reach = corners.held_mm[corner].min(axis=1) / cos
-    reach = np.minimum(reach, moves.planes.clearance(corners.stroke[corner], at, ray))
+    reach = np.minimum(reach, moves.planes.clearance(corners.ends.of(corner), at, ray))
     outer[before] = outer[after] = at + reach[:, None] * ray
 
 
@@ -137,7 +128,7 @@ def _fans(walls: Walls, corners: _Corners, moves: Moves) -> Iterator[Floats]:
     normal, wall = walls.outward[corner], walls.along[corner]
     ray = np.cos(angle)[:, None] * normal + np.sin(angle)[:, None] * wall
     origin = walls.axis.walls[corner, 1]
-    reach = np.minimum(reach, moves.planes.clearance(corners.stroke[corner], origin, ray))
+    reach = np.minimum(reach, moves.planes.clearance(corners.ends.of(corner), origin, ray))
     reach[inner] = np.minimum(reach[inner], moves.free(origin[inner], ray[inner], reach[inner]))
     for outer, held in ((angle <= 0.0, 0), (rest <= 0.0, 1)):
         reach[outer] = np.minimum(reach[outer], corners.held_mm[corner[outer], held])
@@ -176,15 +167,18 @@ def _wedges(walls: Walls, moves: Moves) -> Iterator[Floats]:
     To where the moved lines meet, down to the drawn wall, since strips are thinned; beyond a lower wall too short for
     that, as the first of an arc, to where it meets those that follow.
     """
-    last, first = _beside_corners(walls, moves)
-    some = np.flatnonzero((-walls.turn_deg > CORNER_DEG) & (-walls.turn_deg < 90.0))
-    start, end, turn = moves.by_mm[last][some], moves.by_mm[first][some], np.radians(-walls.turn_deg[some])
+    some = np.flatnonzero((-walls.turn_deg > SMOOTH_DEG) & (-walls.turn_deg < _SHARP_DEG))
+    if not len(some):
+        return iter(())
+    last, first = moves.samples.last[some], moves.samples.first[walls.next[some]]
+    start, end, turn = moves.by_mm[last], moves.by_mm[first], np.radians(-walls.turn_deg[some])
     later = end > start  # which strip is the higher
     high, low = np.where(later, end, start), np.where(later, start, end)
     upper, lower = np.where(later, walls.next[some], some), np.where(later, some, walls.next[some])
     away = (high - low * np.cos(turn)) / np.sin(turn)  # along the lower wall, from the corner
     short = (away > walls.length_mm[lower]) & (high > low + _NONE_MM)
     # where neither is by so much the higher, both strips reach to where their moved lines meet
+    # what turns by more than a right angle covers all that its first wall, if no shorter, leaves
     filled = np.flatnonzero(short | (high * np.cos(turn) > low + _NONE_MM))
     if not len(filled):
         return iter(())
@@ -212,8 +206,7 @@ def _first_met(  # noqa: PLR0913, PLR0917  the parts of one drawing
     Of the walls from `wall` (c,) on, or backward, up to the next corner, while they lie `within_mm` (c,) of the corner;
     where none is met, the nearest of their moved ends that lies ahead.
     """
-    last, first = _beside_corners(walls, moves)
-    first = first[walls.previous]
+    first, last = moves.samples.first, moves.samples.last
     best, moved, drawn = np.full(len(top), np.inf), top.copy(), top.copy()
     way, wall, going = np.zeros(len(top)), wall.copy(), np.ones(len(top), dtype=bool)
     while going.any():

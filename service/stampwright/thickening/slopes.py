@@ -25,21 +25,23 @@ land to the other. There both lean by the slope and stand nearer across than alo
 if neither went ahead, by nothing if one does."""
 
 TIP_SLOPE = 0.25
+_APART = 2.5  # of the least width: over so much of the way a move may fall from half of that to nothing, and more
 _FAR_MM = 1e4  # beyond the length of any outline between two corners
 _SAME_MM = 1e-3  # nearer than that, two ways are as long
-CORNER_DEG = 30.0
-"""Turns from which the outline has a corner: moves on its two sides have nothing to do with each other."""
+SMOOTH_DEG, CORNER_DEG = 26.0, 34.0
+"""Turns up to which moves on both sides are one, and from which they have nothing to do with each other, at corners.
+Between them it is as if so much more of the outline lay there; regular flattening gives turns of 30°."""
 
 
 class Round:
     """The samples of a drawing in the order of the outline, each ring gone round three times, so that it has no seam.
 
     `way` is the length along the outline, with `_FAR_MM` more at each corner and between rings: nothing that is
-    weighed by its distance reaches past either.
+    weighed by its distance reaches past either. What is nearly a corner has some least widths more.
     """
 
-    def __init__(self, walls: Walls, samples: Samples) -> None:
-        start = np.searchsorted(samples.wall, walls.first)
+    def __init__(self, walls: Walls, samples: Samples, *, least_mm: float) -> None:
+        start = samples.first[walls.first]
         many = np.diff(np.append(start, len(samples)))
         ring_many = np.repeat(many, 3 * many)
         nth = counted(3 * many)
@@ -47,8 +49,9 @@ class Round:
         self.middle: Ints = np.flatnonzero(nth // ring_many == 1)
         wall = samples.wall[self.order]
         before, after = wall[:-1], wall[1:]
-        smooth = (walls.next[before] == after) & (np.abs(walls.turn_deg[before]) <= CORNER_DEG)
-        step = np.where(smooth, 0.0, _FAR_MM)
+        share = np.clip((np.abs(walls.turn_deg) - SMOOTH_DEG) / (CORNER_DEG - SMOOTH_DEG), 0.0, 1.0)
+        more_mm = np.where(share < 1, _APART * least_mm * share, _FAR_MM)
+        step = np.where(walls.next[before] == after, more_mm[before], _FAR_MM)
         along = samples.from_start_mm[self.order]
         self.way: Floats = np.append(0.0, np.cumsum(np.where(before == after, along[1:] - along[:-1], step)))
 
@@ -85,6 +88,8 @@ class Round:
 
         Where two are as near, the larger: which one comes first on the outline may not matter.
         """
+        if known.all():
+            return value
         index, count, some = np.arange(len(self.order)), len(self.order), known[self.order]
         before = np.maximum.accumulate(np.where(some, index, -1))
         after = np.minimum.accumulate(np.where(some, index, count)[::-1])[::-1]

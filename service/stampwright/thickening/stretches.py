@@ -46,11 +46,14 @@ class Stretches:
         row = np.flatnonzero(axis.in_ink & (np.maximum(want[axis.low], want[axis.high]) > 0))
         until = wants.until(axis, row)
         self._walls, self._feet, self._until = walls, feet, until
-        self._lacks = wants.at(axis, row, np.zeros(len(row))), wants.at(axis, row, until)
+        lacks = wants.at(axis, np.tile(row, 2), np.concatenate([np.zeros(len(row)), until]))
+        self._lacks = lacks.reshape(2, -1)  # at either end
         self._most = np.maximum(*self._lacks)
         self._on_wall: Bools = axis.point[row] == 0
         self._least_mm, self._step_mm = wants.least_mm, STEP_SHARE * wants.least_mm
         self.row: Ints = row
+        every = np.arange(len(row))
+        self._ends = np.stack([self._at(every, np.zeros(len(every))), self._at(every, until)])  # (end, q, side)
         self.reach_mm = 2 * float(self._most.max(initial=0.0))
 
     def positions(self, ground: Ground, beyond: Clearance | None, *, close: bool) -> Floats:
@@ -77,14 +80,12 @@ class Stretches:
 
     def at_corners(self) -> Floats:
         """What is wanting at the start and the end of each wall, (k, 2)."""
-        walls, every = self._walls, np.arange(len(self.row))
+        walls = self._walls
         site, out = walls.axis.site[self.row], np.zeros((len(walls.start), 2))
-        for share, at_ends in zip((np.zeros(len(every)), self._until), self._lacks, strict=True):
-            lacks = np.broadcast_to(at_ends[:, None], site.shape)
-            from_start = self._at(every, share) - walls.base[site]
-            for end, way in enumerate((from_start, walls.length_mm[site] - from_start)):
-                there = self._on_wall & (way <= SAME_MM)
-                np.maximum.at(out[:, end], site[there], lacks[there])
+        from_start = self._ends - walls.base[site]
+        for corner, way in enumerate((from_start, walls.length_mm[site] - from_start)):
+            end, which, side = np.nonzero(self._on_wall & (way <= SAME_MM))
+            np.maximum.at(out[:, corner], site[which, side], self._lacks[end, which])
         return out
 
     def _at(self, which: Ints, share: Floats) -> Floats:
@@ -96,7 +97,7 @@ class Stretches:
         """Whether ground or margin may hold back some of either wall within `half_mm` (c,) of `share` (c,)."""
         walls, reach = self._walls, 2 * self._most[which] + half_mm
         site, position = walls.axis.site[self.row[which]], self._at(which, share)
-        at = walls.start[site] + (position - walls.base[site])[..., None] * walls.along[site]
+        at = walls.start[site] + (position - walls.base[site])[..., None] * walls.run[site]
         held = np.zeros(len(which), dtype=bool)
         if len(ground.centre):
             away, _ = ground.tree.query(at)
@@ -109,11 +110,9 @@ class Stretches:
 
     def _beyond_ends(self) -> Floats:
         """Positions a step beyond the ends of stretches, where no other goes on and the wall does."""
-        every = np.arange(len(self.row))
-        ends = np.stack([self._at(every, np.zeros(len(every))), self._at(every, self._until)], axis=1)  # (q, end, side)
-        ends = ends.transpose(0, 2, 1)[self._on_wall]  # (stretches on walls, end)
+        one, other = self._ends[:, self._on_wall]  # (stretches on walls,)
         wall = self._walls.axis.site[self.row][self._on_wall]
-        low, high = ends.min(axis=1), ends.max(axis=1)
+        low, high = np.minimum(one, other), np.maximum(one, other)
         order = np.argsort(low, kind="stable")
         low, high, wall = low[order], high[order], wall[order]
         beyond = np.concatenate([low - self._step_mm, high + self._step_mm])

@@ -24,22 +24,29 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
+_CRUMB_SHARE = 0.005  # of the least width
 _ROOM_MM = 1.0  # between two walls on the line of positions
 SAME_MM = 1e-6  # samples nearer than this are one
 
 
 class Walls:
-    """The walls (k) of an axis in the order of their rings, ink on their left."""
+    """The walls (k) of an axis in the order of their rings, ink on their left.
 
-    def __init__(self, axis: Axis) -> None:
+    `run` (k, 2): from start to end; `along`: the same, but of crumbs that of a wall beside them.
+    """
+
+    def __init__(self, axis: Axis, *, least_mm: float) -> None:
         self.axis = axis
         start, end = axis.walls[:, 0], axis.walls[:, 1]
         self.start = start
         self.length_mm: Floats = np.hypot(*(end - start).T)
         first = np.flatnonzero(np.diff(axis.ring, prepend=-1))
         self.first: Ints = first  # first wall of each ring
-        self.crumb: Bools = self.length_mm <= CRUMB_MM  # of the grid: leads on as the wall before it, and is no corner
-        self.along: Floats = self._directions((end - start) / self.length_mm[:, None])
+        # leads on as a wall beside it, and is no corner: the grid lets it point anywhere
+        self.crumb_mm = max(CRUMB_MM, _CRUMB_SHARE * least_mm)
+        self.crumb: Bools = self.length_mm <= self.crumb_mm
+        self.run: Floats = (end - start) / self.length_mm[:, None]
+        self.along: Floats = self._directions(self.run)
         self.outward: Floats = np.column_stack([self.along[:, 1], -self.along[:, 0]])
         self.base: Floats = np.concatenate([[0.0], np.cumsum(self.length_mm + _ROOM_MM)[:-1]])
         self.next: Ints = np.arange(1, len(start) + 1)
@@ -48,14 +55,18 @@ class Walls:
         self.turn_deg: Floats = self._turns()
 
     def _directions(self, along: Floats) -> Floats:
-        """Directions, (k, 2), of the walls, of crumbs that of the wall before them."""
+        """Directions, (k, 2), of the walls, of crumbs that of the longer of the walls that they lie between."""
+        if not self.crumb.any():
+            return along
         many = np.diff(np.append(self.first, len(along)))
+        first, last = np.repeat(self.first, many), np.repeat(self.first + many - 1, many)
         index = np.arange(len(along))
         before = np.maximum.accumulate(np.where(self.crumb, -1, index))
-        last = before[np.repeat(self.first + many - 1, many)]  # of the ring: stands before its first wall
-        ring = np.repeat(self.first, many)
-        before = np.where(before >= ring, before, last)
-        return np.asarray(along[np.where(before >= ring, before, index)])
+        before = np.where(before >= first, before, before[last])  # of the ring: its last stands before its first
+        after = np.minimum.accumulate(np.where(self.crumb, len(along), index)[::-1])[::-1]
+        after = np.where(after <= last, after, after[first])
+        before, after = np.where(before >= first, before, index), np.where(after <= last, after, index)
+        return np.asarray(along[np.where(self.length_mm[after] > self.length_mm[before], after, before)])
 
     def _turns(self) -> Floats:
         """Turn at the end of each wall, (k,), to the left positive: there the ink has a convex corner."""
@@ -72,7 +83,7 @@ class Walls:
         axis = self.axis
         feet = np.stack([axis.feet_low, axis.feet_high], axis=1)
         wall = axis.site[:, None, :]
-        measured = ((feet - self.start[wall]) * self.along[wall]).sum(-1)
+        measured = ((feet - self.start[wall]) * self.run[wall]).sum(-1)
         length = self.length_mm[wall]
         corner = np.where(axis.point[:, None, :] == 1, 0.0, length)
         return np.asarray(
@@ -82,12 +93,17 @@ class Walls:
 
 @dataclass(frozen=True, slots=True)
 class Samples:
-    """Samples (s) of the outline, sorted by position; of each its wall, the way from the wall's start, its place."""
+    """Samples (s) of the outline, sorted by position; of each its wall, the way from the wall's start, its place.
+
+    `first`, `last` (k,): the samples at the start and at the end of each wall.
+    """
 
     position: Floats
     wall: Ints
     from_start_mm: Floats
     at: Floats
+    first: Ints
+    last: Ints
 
     def __len__(self) -> int:
         return len(self.position)
@@ -107,10 +123,11 @@ def samples_of(walls: Walls, positions: Floats) -> Samples:
     wall = walls.at(position)
     from_start, length = position - walls.base[wall], walls.length_mm[wall]
     from_start = np.where(from_start < SAME_MM, 0.0, np.where(from_start > length - SAME_MM, length, from_start))
-    at = walls.start[wall] + from_start[:, None] * walls.along[wall]
+    at = walls.start[wall] + from_start[:, None] * walls.run[wall]
     ended = from_start == length
     at[ended] = axis.walls[wall[ended], 1]
-    return Samples(position, wall, from_start, at)
+    first = np.searchsorted(wall, np.arange(len(walls.start) + 1))
+    return Samples(position, wall, from_start, at, first[:-1], first[1:] - 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +144,9 @@ class Owned:
 
 def owned(walls: Walls, feet: Floats, samples: Samples, *, of: Ints) -> Owned:
     """Find the owners among the rows `of` (q,) the axis."""
+    if not len(of):
+        none = np.full((len(samples), 2), -1)
+        return Owned(none, np.zeros_like(none), np.zeros(none.shape))
     which, side = np.nonzero(walls.axis.point[of] == 0)
     row = of[which]
     ends = feet[row, :, side]  # (intervals, end)
