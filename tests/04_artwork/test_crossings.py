@@ -14,6 +14,7 @@ from stampwright.artwork.affine import IDENTITY
 from stampwright.artwork.display import Pen, Shape
 from stampwright.artwork.fine import thinned
 from stampwright.artwork.ink import Painter
+from stampwright.artwork.sides import Sides
 from stampwright.artwork.svg.grammar import path_of
 from stampwright.artwork.tips import Tips
 from stampwright.job import ArtworkChoice
@@ -75,6 +76,40 @@ def test_lines_of_one_pen_meet_where_their_sides_cross(radius, more, angle_deg, 
     ]
     at = (np.array(corners) - [apart / 2, 0]) @ _turned(turn) + 30
     assert shapely.distance(shapely.points(at), ink.boundary).max() <= 1.5 * CHORD_MM
+
+
+@given(st.integers(6, 18), st.floats(0.3, 0.97), st.integers(0, 89))
+def test_a_straight_line_and_a_ring_of_one_pen_meet_where_their_sides_cross(radius, where, turn):
+    half, y0 = 0.4, radius * where
+    assume(y0 + half < radius - half - 0.02)  # each side of the line crosses both of the ring
+    pen = f'fill="none" stroke="#000" stroke-width="{2 * half}"'
+    ink = read(f'<g transform="rotate({turn})" {pen}><circle r="{radius}"/><path d="M-25 {y0}H25"/></g>')
+    corners = [
+        (sign * math.sqrt(r**2 - y**2), y)
+        for r in (radius - half, radius + half)
+        for y in (y0 - half, y0 + half)
+        for sign in (-1, 1)
+    ]
+    at = np.array(corners) @ _turned(turn) + 30
+    assert shapely.distance(shapely.points(at), ink.boundary).max() <= 1.5 * CHORD_MM
+
+
+# A chord between two points of a circle: on it, the point at the polar radius q lies R − q off the circle
+@given(st.floats(1, 1000), st.integers(8, 300), st.floats(0.02, 0.98))
+def test_how_far_a_curve_lies_off_its_chord_is_never_thought_less_than_it_is(radius, parts, share):
+    angle = np.arange(parts) * (2 * math.pi / parts)
+    ring = radius * np.column_stack([np.cos(angle), np.sin(angle)])
+    point = ring[:1] + share * (ring[1:2] - ring[:1])
+    off = Sides([ring], point, painted_px=radius * (1 - math.cos(math.pi / parts))).off_px(ring[1:2])
+    true = radius - np.hypot(*point.T)
+    assert true * (1 - 1e-6) <= off[0] <= 2.2 * true[0]  # up to twice, for the ring may go on straight
+
+
+def test_a_straight_side_is_exact():
+    square = np.array([[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [0.0, 10.0]])
+    sides = Sides([square], np.array([[3.0, 0.0], [10.0, 0.0]]), painted_px=0.01)
+    assert sides.off_px(np.array([[10.0, 0.0], [10.0, 10.0]])).tolist() == [0.0, 0.0]
+    assert sides.drawn.tolist() == [False, True]
 
 
 @given(st.floats(-0.9, 0.9), st.integers(0, 89))

@@ -28,9 +28,10 @@ class Corners(NamedTuple):
     half: NDArray[np.float64]
     ahead: NDArray[np.float64]  # (n, 2): the sum of the unit vectors along both sides
     shorter: NDArray[np.float64]  # (n,): the length of the shorter side
+    ends: NDArray[np.float64]  # (2, n, 2): the points where both sides end
 
     @classmethod
-    def of(cls, rings: _Rings, *, below: float) -> Corners:
+    def of(cls, rings: Rings, *, below: float) -> Corners:
         """Those of rings whose sine of half the angle is below a bound."""
         after, before = (rings.points[each] - rings.points for each in (rings.after, rings.before))
         squares = np.einsum("ij,ij->i", after, after) * np.einsum("ij,ij->i", before, before)
@@ -40,7 +41,8 @@ class Corners(NamedTuple):
         lengths = [np.hypot(*side.T) for side in sides]
         u, v = (side / length[:, None] for side, length in zip(sides, lengths, strict=True))
         half = np.hypot(*(u - v).T) / 2  # the sine of half the angle between unit vectors is half the way between them
-        return cls(at, rings.points[at], half, u + v, np.minimum(*lengths))
+        ends = np.array([rings.points[rings.after[at]], rings.points[rings.before[at]]])
+        return cls(at, rings.points[at], half, u + v, np.minimum(*lengths), ends)
 
     @property
     def spikes(self) -> NDArray[np.bool_]:
@@ -48,7 +50,7 @@ class Corners(NamedTuple):
         return (self.half < _SPIKE) & (self.half * self.shorter < _SPIKE_PX)
 
 
-class _Rings(NamedTuple):
+class Rings(NamedTuple):
     """All points of rings in order, and the places of each one's neighbours and of each ring's first."""
 
     points: NDArray[np.float64]
@@ -59,23 +61,24 @@ class _Rings(NamedTuple):
 
 def corners_of(ink: CrossSection, *, below: float) -> Corners:
     """The corners of ink whose sine of half the angle is below a bound."""
-    return Corners.of(_rings(ink.to_polygons()), below=below)
+    return Corners.of(rings_of(ink.to_polygons()), below=below)
 
 
-def _rings(rings: Sequence[NDArray[np.float64]]) -> _Rings:
+def rings_of(rings: Sequence[NDArray[np.float64]]) -> Rings:
+    """Lay rings one after the other."""
     points = np.concatenate([np.zeros((0, 2)), *rings])
     stops = np.cumsum([len(ring) for ring in rings], dtype=np.intp)
     first = np.concatenate([np.zeros(1, dtype=np.intp), stops])[:-1]
     before, after = (np.arange(len(points)) + step for step in (-1, 1))
     before[first], after[stops - 1] = stops - 1, first
-    return _Rings(points, before, after, first)
+    return Rings(points, before, after, first)
 
 
 def without_spikes(ink: CrossSection) -> CrossSection:
     """Ink without the lines of no width that rounding leaves where boundaries coincide."""
     contours: Sequence[NDArray[np.float64]] = ink.to_polygons()
     for layer in range(_LAYERS):
-        rings = _rings(contours)
+        rings = rings_of(contours)
         corners = Corners.of(rings, below=_SPIKE)
         spikes = np.zeros(len(rings.points), dtype=bool)
         spikes[corners.at[corners.spikes]] = True

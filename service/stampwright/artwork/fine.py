@@ -20,7 +20,7 @@ from .reach import may_cross
 from .tips import Precision, tips_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
     from manifold3d import CrossSection
     from numpy.typing import NDArray
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 FINER = 9  # three times the chords: most corners then lie within the chord error asked for
 _THINNED = 1 - 1 / FINER  # of the chord error: what thinning may add
 _OFF = 0.7  # of the chord error: what a corner may be off by, as its angle tells, which is known but roughly
-_OFF_ALONE = 2.0  # of one pen's strokes, whose own sides are off by half the chord error or less
+_OFF_ALONE = 1.45  # where shapes do not cross each other: right angles between lines of one pen ask for nothing
 _FINEST = 1e-3  # of the chord error, asked for by corners below 0.2°
 _ROUNDS = 4  # of painting once more: what comes out at a corner may be sharper than what was there
 _BUDGET = 0.5  # of what a drawing may cost: one that would cost more is painted at the plain chord error
@@ -78,24 +78,20 @@ def thinned(area: shapely.MultiPolygon, *, within_mm: float, sliver_mm2: float) 
     """
     if within_mm <= 0:
         return area
-    rings, land = shapely.get_rings(shapely.get_parts(area), return_index=True)
-    first = np.flatnonzero(np.diff(land, prepend=-1))
+    lines = shapely.boundary(area)  # of a ring the library would drop the first vertex too, and stray twice as far
+    drawn = shapely.get_parts(lines)  # of each land its outline, then its holes
+    lands = shapely.get_num_interior_rings(shapely.get_parts(area)) + 1
+    of_land = np.repeat(np.arange(len(lands)), lands)
     for careful in (False, True):
-        thin = _thin_rings(rings, within_mm, careful=careful)
-        thin = np.where(shapely.area(shapely.polygons(thin)) < sliver_mm2, rings, thin)
-        lands = [shapely.Polygon(each[0], each[1:]) for each in np.split(thin, first[1:])]
-        if shapely.is_valid(whole := shapely.MultiPolygon(lands)):
+        thin = shapely.get_parts(shapely.simplify(lines, within_mm, preserve_topology=careful))
+        thin = np.where(shapely.get_num_coordinates(thin) < 4, drawn, thin)
+        thin = np.where(shapely.area(shapely.polygons(_rings(thin))) < sliver_mm2, drawn, thin)
+        whole = shapely.multipolygons(shapely.polygons(_rings(thin), indices=of_land))
+        if shapely.is_valid(whole):
             return whole
     return area
 
 
-def _thin_rings(rings: NDArray[np.object_], within_mm: float, *, careful: bool) -> NDArray[np.object_]:
-    """Thin rings as closed lines: of a ring the library drops the first vertex too, and may stray by twice as much."""
-    lines = _each(shapely.linestrings, rings)
-    thin = shapely.get_parts(shapely.simplify(shapely.multilinestrings(lines), within_mm, preserve_topology=careful))
-    return _each(shapely.linearrings, np.where(shapely.get_num_coordinates(thin) < 4, lines, thin))
-
-
-def _each(make: Callable[..., NDArray[np.object_]], lines: NDArray[np.object_]) -> NDArray[np.object_]:
+def _rings(lines: NDArray[np.object_]) -> NDArray[np.object_]:
     xy, which = shapely.get_coordinates(lines, return_index=True)
-    return make(xy, indices=which)
+    return np.asarray(shapely.linearrings(xy, indices=which))

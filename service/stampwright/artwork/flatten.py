@@ -2,7 +2,7 @@
 
 A cubic is cut into ceil(sqrt(3/4 · M / s)) equal parts, M the larger second difference of its control points: by the
 bound from the second derivative a chord then strays from the curve by at most s. An arc is cut so that
-r (1 − cos(step/2)) is s, r its larger half axis.
+r (1 − cos(step/2)) is s, r its larger half axis. Either is cut once at least, unless it is all but straight.
 """
 
 from __future__ import annotations
@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from .paths import Path
+
+
+_BENT = 0.1  # parts: a curve that needs fewer is off its only chord by a hundredth of the sagitta
 
 
 class Curves(NamedTuple):
@@ -62,7 +65,7 @@ def flatten(
         return [(nodes[first:stop], closed) for first, stop, closed in path.subpaths]
     curves = curves_of(path, sagitta=sagitta)
     inner = inner_points(curves if factor_at is None else curves.finer(factor_at))
-    points, place, _ = merged(nodes, inner)
+    points, place, _, _ = merged(nodes, inner)
     return [(points[place[first] : place[stop - 1] + 1], closed) for first, stop, closed in path.subpaths]
 
 
@@ -80,49 +83,71 @@ def curves_of(path: Path, *, sagitta: float, half: float = 0.0) -> Curves:
     """The curves of a path, cut for a sagitta; arcs also where they are offset by `half`."""
     cubics = np.array(path.cubics).reshape(-1, 9)
     arcs = np.array(path.arcs).reshape(-1, 9)
-    p0, p1, p2, p3 = (cubics[:, i : i + 2] for i in (1, 3, 5, 7))
-    bend = np.maximum(np.hypot(*(p0 - 2 * p1 + p2).T), np.hypot(*(p1 - 2 * p2 + p3).T))
-    radius = np.maximum(np.hypot(arcs[:, 3], arcs[:, 4]), np.hypot(arcs[:, 5], arcs[:, 6])) + half
-    step = 2 * np.arccos(np.clip(1 - sagitta / np.maximum(radius, sagitta), 0.0, 1.0))
-    cubic_parts = np.maximum(np.ceil(np.sqrt(0.75 * bend / sagitta)), 1)
-    return Curves(cubics, arcs, cubic_parts, np.ceil(np.abs(arcs[:, 8]) / np.minimum(step, math.pi / 2)))
+    return Curves(cubics, arcs, _parts_of_cubics(cubics, sagitta), _parts_of_arcs(arcs, sagitta, half))
+
+
+def _parts_of_cubics(rows: NDArray[np.float64], sagitta: float) -> NDArray[np.float64]:
+    if not len(rows):
+        return rows[:, 0]
+    p = rows[:, 1:].reshape(-1, 4, 2)
+    bend = p[:, :2] - 2 * p[:, 1:3] + p[:, 2:]
+    return _bent(np.sqrt(0.75 * np.hypot(bend[..., 0], bend[..., 1]).max(axis=1) / sagitta))
+
+
+def _parts_of_arcs(rows: NDArray[np.float64], sagitta: float, half: float) -> NDArray[np.float64]:
+    if not len(rows):
+        return rows[:, 0]
+    radius = np.hypot(rows[:, 3:6:2], rows[:, 4:7:2]).max(axis=1) + half
+    step = 2 * np.arccos(1 - np.minimum(sagitta / radius, 1.0))
+    return _bent(np.abs(rows[:, 8]) / np.minimum(step, math.pi / 2))
+
+
+def _bent(parts: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Whole parts, two at least unless a curve is all but straight: by its own points it shows how it turns."""
+    return np.asarray(np.maximum(np.ceil(parts), np.where(parts > _BENT, 2.0, 1.0)))
 
 
 def inner_points(curves: Curves) -> Inner:
     """Points inside the curves, where their parts meet. Raises `TooComplex` when there would be too many."""
     keep_within("points", float(curves.cubic_parts.sum() + curves.arc_parts.sum()))
-    of_cubics = _on_cubics(curves.cubics, *_cuts(curves.cubic_parts))
-    if not len(curves.arcs):
-        return of_cubics
-    of_arcs = _on_arcs(curves.arcs, *_cuts(curves.arc_parts))
-    return Inner(*(np.concatenate(pair) for pair in zip(of_cubics, of_arcs, strict=True)))
+    kinds = (curves.cubics, curves.cubic_parts, _on_cubics), (curves.arcs, curves.arc_parts, _on_arcs)
+    return _together([on(rows, *_cuts(parts)) for rows, parts, on in kinds if len(rows)])
 
 
 def points_on(curves: Curves, node: NDArray[np.int64], t: NDArray[np.float64]) -> Inner:
     """Points at parameters `t` of the curves that end in the nodes `node`, in no order; others have none."""
     found = []
     for rows, on in ((curves.cubics, _on_cubics), (curves.arcs, _on_arcs)):
-        which = np.searchsorted(rows[:, 0], node)
-        here = np.append(rows[:, 0], -1.0)[which] == node
-        found.append(on(rows, which[here], t[here]))
-    return Inner(*(np.concatenate(pair) for pair in zip(*found, strict=True)))
+        if len(rows):
+            which = np.searchsorted(rows[:, 0], node)
+            here = np.append(rows[:, 0], -1.0)[which] == node
+            found.append(on(rows, which[here], t[here]))
+    return _together(found)
 
 
-def merged(nodes: NDArray[np.float64], inner: Inner) -> tuple[NDArray[np.float64], NDArray[np.intp], NDArray[np.intp]]:
-    """All points in order, the place of each node among them, and the order of (inner points, then nodes)."""
-    at = np.concatenate([inner.at, np.arange(len(nodes), dtype=np.float64)])
-    order = np.argsort(at, kind="stable")
-    place = np.zeros(len(order), dtype=np.intp)
+def _together(found: list[Inner]) -> Inner:
+    return found[0] if len(found) == 1 else Inner(*(np.concatenate(pair) for pair in zip(*found, strict=True)))
+
+
+def merged(
+    nodes: NDArray[np.float64], inner: Inner
+) -> tuple[NDArray[np.float64], NDArray[np.intp], NDArray[np.intp], NDArray[np.float64]]:
+    """All points in order, the place of each node among them, the order of (inner points, then nodes), their `at`."""
+    at = np.concatenate([inner.at, np.arange(len(nodes))])
+    order = at.argsort(kind="stable")
+    place = np.empty_like(order)
     place[order] = np.arange(len(order))
-    return np.concatenate([inner.points, nodes])[order], place[len(inner.at) :], order
+    return np.concatenate([inner.points, nodes])[order], place[len(inner.at) :], order, at[order]
 
 
 def _on_cubics(cubics: NDArray[np.float64], which: NDArray[np.intp], t: NDArray[np.float64]) -> Inner:
-    p0, p1, p2, p3 = (cubics[which, i : i + 2] for i in (1, 3, 5, 7))
+    rows = cubics[which]
+    p0, p1, p2, p3 = (rows[:, i : i + 2] for i in (1, 3, 5, 7))
     u, v = (1 - t)[:, None], t[:, None]
-    points = u**3 * p0 + 3 * u * u * v * p1 + 3 * u * v * v * p2 + v**3 * p3
-    ahead = u * u * (p1 - p0) + 2 * u * v * (p2 - p1) + v * v * (p3 - p2)
-    return Inner(cubics[which, 0] - 1 + t, points, ahead)
+    uu, uv, vv = u * u, u * v, v * v
+    points = u * uu * p0 + 3 * u * uv * p1 + 3 * v * uv * p2 + v * vv * p3
+    ahead = uu * (p1 - p0) + 2 * uv * (p2 - p1) + vv * (p3 - p2)
+    return Inner(rows[:, 0] - 1 + t, points, ahead)
 
 
 def _on_arcs(arcs: NDArray[np.float64], which: NDArray[np.intp], t: NDArray[np.float64]) -> Inner:

@@ -105,7 +105,8 @@ def _almost_closed(pen: Pen, path: Path) -> bool:
             continue
         gap = math.dist(path.nodes[first], path.nodes[stop - 1])
         hidden = 0.0 if pen.cap == "butt" else pen.width  # the caps meet in the gap
-        if hidden < gap < OPEN_GAP * math.hypot(*np.ptp(path.nodes[first:stop], axis=0)):
+        xs, ys = zip(*path.nodes[first:stop], strict=True)
+        if hidden < gap < OPEN_GAP * math.hypot(max(xs) - min(xs), max(ys) - min(ys)):
             return True
     return False
 

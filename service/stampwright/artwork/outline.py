@@ -173,7 +173,7 @@ def _sides(
     """Left and right side of every run from its first point to its last, and the rings of what folds over."""
     corners = _corners(line, pen, half, step)
     ahead = line.points[line.after]
-    folds, centres = _folds(line, ahead, half)
+    folds, centre_at = _folds(line, ahead, half)
     folds &= folding
     counts = np.zeros((2, len(line.points), 2), dtype=np.int64)  # of corners, and of the chords that follow them
     shows = ~_amid(folds, corners.smooth, line)
@@ -189,7 +189,7 @@ def _sides(
     if folds.any():
         a, b = np.array([line.points, line.points])[folds], np.array([ahead, ahead])[folds]
         side[of_chord[folds]], side[of_chord[folds] + 1] = a, b
-        rings = _folded(line, ahead, half, folds, centres, corners.smooth)
+        rings = _folded(line, ahead, half, folds, centre_at, corners.smooth)
     cuts = np.concatenate([at[0, line.bounds[:-1]], at[1, line.bounds[:-1]], [len(side)]]).tolist()
     parts = [side[i:j] for i, j in itertools.pairwise(cuts)]
     return parts[: len(line.closed)], parts[len(line.closed) :], rings
@@ -204,33 +204,35 @@ def _write_joins(
     side: NDArray[np.float64], at: NDArray[np.int64], points: NDArray[np.float64], corners: _Corners
 ) -> None:
     """Write what stands between the two points of a corner: the corner itself, a mitre's tip, an arc."""
-    points = np.array([points, points])
-    side[at[corners.inside] + 1] = points[corners.inside]
-    tips = corners.mitred
-    if tips.any():
-        stretch = 1 / (1 + np.cos(np.array([corners.turn, corners.turn])[tips]))
-        side[at[tips] + 1] = points[tips] + (corners.into + corners.out)[tips] * stretch[:, None]
-    if corners.rounded.any():
-        turn = np.array([corners.turn, corners.turn])[corners.rounded]
-        extra, start = corners.extra[corners.rounded], at[corners.rounded]
+    inside, tips, rounded = map(np.nonzero, (corners.inside, corners.mitred, corners.rounded))  # side, point
+    side[at[inside] + 1] = points[inside[1]]
+    if len(tips[1]):
+        stretch = 1 / (1 + np.cos(corners.turn[tips[1]]))
+        side[at[tips] + 1] = points[tips[1]] + (corners.into[tips] + corners.out[tips]) * stretch[:, None]
+    if len(rounded[1]):
+        extra = corners.extra[rounded]
         which = np.repeat(np.arange(len(extra)), extra)
         k = counted(extra) + 1
-        angle = (turn[which] * k / (extra[which] + 1))[:, None]
-        into = corners.into[corners.rounded][which]
-        side[start[which] + k] = points[corners.rounded][which] + into * np.cos(angle) + _left(into) * np.sin(angle)
+        angle = (corners.turn[rounded[1]][which] * k / (extra[which] + 1))[:, None]
+        into = corners.into[rounded][which]
+        arcs = points[rounded[1]][which] + into * np.cos(angle) + _left(into) * np.sin(angle)
+        side[at[rounded][which] + k] = arcs
 
 
 def _folds(line: _Line, ahead: NDArray[np.float64], half: float) -> tuple[NDArray[np.bool_], NDArray[np.float64]]:
-    """Which chords' bodies fold over on each side: those whose end lines meet within half the width; and where."""
+    """Which chords' bodies fold over on each side: those whose end lines meet within half the width.
+
+    And how far to the left of each chord's start they meet, (n,).
+    """
     if line.start is line.end:  # straight throughout
-        return np.zeros((2, len(ahead)), dtype=bool), line.points
+        return np.zeros((2, len(ahead)), dtype=bool), np.zeros(len(ahead))
     first, last, along = _left(line.start), _left(line.end), ahead - line.points
     across = _cross(first, last)
     from_a, from_b = _cross(along, last) / across, _cross(along, first) / across
     nearer, farther = np.minimum(from_a, from_b), np.maximum(from_a, from_b)
     tight = half * (1 - _TIGHT)
     folds = np.array([(nearer > 0) & (farther < tight), (farther < 0) & (nearer > -tight)]) & line.leads
-    return folds, line.points + first * np.where(folds.any(axis=0), from_a, 0.0)[:, None]
+    return folds, from_a
 
 
 def _folded(  # noqa: PLR0913, PLR0917
@@ -238,11 +240,12 @@ def _folded(  # noqa: PLR0913, PLR0917
     ahead: NDArray[np.float64],
     half: float,
     folds: NDArray[np.bool_],
-    centres: NDArray[np.float64],
+    centre_at: NDArray[np.float64],
     smooth: NDArray[np.bool_],
 ) -> list[NDArray[np.float64]]:
     """For each stretch that folds over, the ring this side of the centres of curvature and the ring beyond them."""
     rings = []
+    centres = line.points + _left(line.start) * centre_at[:, None]  # asked for only where chords fold
     breaks = ~smooth
     breaks[line.bounds[:-1]] = True
     for row, side in ((0, half), (1, -half)):

@@ -131,27 +131,28 @@ class Path:
         """Box of all nodes and control points of a finished path: it holds it and is seldom much larger."""
         if not self.nodes or self._reach is not None:
             return self._reach
-        points = [np.array(self.nodes)]
-        if self.cubics:
-            points.append(np.array(self.cubics)[:, 3:7].reshape(-1, 2))
-        if self.arcs:
-            points.append(_arc_corners(np.array(self.arcs)))
-        every = np.concatenate(points)
-        (x0, y0), (x1, y1) = every.min(axis=0).tolist(), every.max(axis=0).tolist()
-        self._reach = (x0, y0, x1, y1)
+        xs, ys = map(list, zip(*self.nodes, strict=True))
+        for _, _, _, x1, y1, x2, y2, _, _ in self.cubics:
+            xs += x1, x2
+            ys += y1, y2
+        for row in self.arcs:
+            for x, y in _arc_corners(*row[1:]):
+                xs.append(x)
+                ys.append(y)
+        if not math.isfinite(sum(xs) + sum(ys)):  # the least of numbers among which one is none may be any
+            xs, ys = ([float(np.min(each)), float(np.max(each))] for each in (xs, ys))
+        self._reach = (min(xs), min(ys), max(xs), max(ys))
         return self._reach
 
 
-def _arc_corners(
-    arcs: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
-) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
-    """Corners of the tangents to each arc, four of them: with its ends they enclose it."""
-    centre, u, v = (arcs[:, None, i : i + 2] for i in (1, 3, 5))
-    start, sweep = arcs[:, 7:8], arcs[:, 8:9]
-    t = start + sweep * (np.arange(4) + 0.5) / 4
-    out = 1 / np.cos(sweep / 8)
-    cos, sin = (np.cos(t) * out)[..., None], (np.sin(t) * out)[..., None]
-    return np.asarray(centre + u * cos + v * sin).reshape(-1, 2)
+def _arc_corners(  # noqa: PLR0913, PLR0917  a row of them
+    cx: float, cy: float, ux: float, uy: float, vx: float, vy: float, start: float, sweep: float
+) -> list[Node]:
+    """Corners of the tangents to an arc, four of them: with its ends they enclose it."""
+    out = 1 / math.cos(sweep / 8)
+    turns = [start + sweep * (i + 0.5) / 4 for i in range(4)]
+    ways = [(math.cos(t) * out, math.sin(t) * out) for t in turns]
+    return [(cx + ux * cos + vx * sin, cy + uy * cos + vy * sin) for cos, sin in ways]
 
 
 def _moved_rows(

@@ -45,11 +45,13 @@ class _Page(NamedTuple):
     width_px: float
     height_px: float
 
-    @property
-    def section(self) -> CrossSection:
-        """The page as an area."""
+    def cut(self, ink: CrossSection) -> CrossSection:
+        """What of the ink lies on the page."""
+        x0, y0, x1, y1 = ink.bounds()
+        if x0 >= 0 and y0 >= 0 and x1 <= self.width_px and y1 <= self.height_px:
+            return ink
         ring = np.array([[0.0, 0.0], [self.width_px, 0.0], [self.width_px, self.height_px], [0.0, self.height_px]])
-        return CrossSection([ring], FillRule.NonZero)
+        return ink ^ CrossSection([ring], FillRule.NonZero)
 
 
 def read_artwork(
@@ -78,7 +80,7 @@ def _read(source: Source, choice: ArtworkChoice, scale_of: Callable[[Bounds], fl
     while True:  # a finer chord moves the box by less than a coarser one did, and the margin covers that
         painter, ink, slack_px = painted(drawing.shapes, sagitta_px=choice.chord_mm / scale / MM_PER_CSS_PX)
         page = _page(drawing, ink)
-        inside = ink ^ page.section
+        inside = page.cut(ink)
         if inside.is_empty():
             raise _no_ink(source, choice)
         true_scale = scale_of(_mm(inside.bounds()))
@@ -148,7 +150,7 @@ def _page(drawing: Drawing, ink: CrossSection) -> _Page:
 
 
 def _tell_of_the_cut(ink: CrossSection, inside: CrossSection, log: Log, *, sliver_px2: float) -> None:
-    if ink.area() - inside.area() > max(sliver_px2, _BLEED * ink.area()):
+    if inside is not ink and ink.area() - inside.area() > max(sliver_px2, _BLEED * ink.area()):
         log.note("outside-page", box_mm=_mm((ink - inside).bounds()))
 
 
@@ -184,13 +186,14 @@ def _mark(  # noqa: PLR0913  each is one part of the reading
 
 
 def _hints(mark: Mark, drawing: Drawing, source: Source, choice: ArtworkChoice) -> list[Notice]:
-    """Hints of every kind; that of a dark plate only where dark is the ink."""
+    """Hints of every kind; that of a dark plate only where dark is the ink and something light lies on it."""
 
     def light_px() -> CrossSection:
         flipped = [replace(shape, adds=not shape.adds) for shape in drawing.shapes]
         return Painter(sagitta_px=_size_px(drawing) * _COARSE).ink(flipped)
 
-    told = dark_plate(mark.ink, light_px) if choice.ink == "dark" else []
+    covers = any(not shape.adds for shape in drawing.shapes)
+    told = dark_plate(mark.ink, light_px) if choice.ink == "dark" and covers else []
     told += stray_specks(mark.ink)
     return told + open_outlines(drawing.shapes, source.place_of)
 

@@ -34,12 +34,12 @@ def keep_untangled(rings: Sequence[NDArray[np.float64]], *, spent: float = 0.0) 
     keep_within("reach", float(np.abs(starts).max(initial=0.0)) * MM_PER_CSS_PX)
     if len(starts) ** 2 / 2 <= LIMITS["crossings"].most:  # even if each edge met each other
         return 0.0
-    starts = np.round(starts, _DIGITS)
-    ends = np.round(np.concatenate([part for ring in rings for part in (ring[1:], ring[:1])]), _DIGITS)
+    ends = np.concatenate([part for ring in rings for part in (ring[1:], ring[:1])])
     beside = side_by_side(starts[:, 1], ends[:, 1])
     keep_within("beside", spent + beside)
-    if min(beside, side_by_side(starts[:, 0], ends[:, 0])) > LIMITS["crossings"].most:  # else there cannot be more
-        keep_within("crossings", crossings(starts, ends))
+    most = LIMITS["crossings"].most
+    if beside > most and side_by_side(starts[:, 0], ends[:, 0]) > most:  # else there cannot be more
+        keep_within("crossings", crossings(np.round(starts, _DIGITS), np.round(ends, _DIGITS)))
     return beside
 
 

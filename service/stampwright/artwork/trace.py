@@ -107,18 +107,18 @@ def traced(path: Path, *, sagitta: float, half: float, factor_at: NDArray[np.flo
     `factor_at`: how much finer each curve is cut, by the node it ends in.
     """
     nodes = np.array(path.nodes, dtype=np.float64).reshape(-1, 2)
-    still = float(np.ptp(nodes, axis=0).max()) * _STILL if len(nodes) else 0.0
+    still = float((nodes.max(axis=0) - nodes.min(axis=0)).max()) * _STILL if len(nodes) else 0.0
     spans = np.array(path.subpaths, dtype=np.intp).reshape(-1, 3)
     if not path.cubics and not path.arcs:
         own, at = np.full_like(nodes, np.nan), np.arange(len(nodes))
         return _runs(_Way(at.astype(np.float64), nodes, at, at, own, own), spans, still)
     curves = curves_of(path, sagitta=sagitta, half=half)
-    finer = np.ones(len(nodes)) if factor_at is None else factor_at
     inner = inner_points(curves if factor_at is None else curves.finer(factor_at))
     way = _way(nodes, curves, inner)
     for _ in range(_ROUNDS):
-        parts, uneven = _parts(way, sagitta / finer[way.of_node[1:]] ** 2, half)
-        if not (parts > 1).any():
+        asked = sagitta if factor_at is None else sagitta / factor_at[way.of_node[1:]] ** 2
+        parts, uneven = _parts(way, asked, half)
+        if parts.max(initial=1) == 1:
             break
         inner = _finer(curves, inner, way, parts)
         way = _way(nodes, curves, inner)
@@ -128,45 +128,45 @@ def traced(path: Path, *, sagitta: float, half: float, factor_at: NDArray[np.flo
 
 
 def _way(nodes: NDArray[np.float64], curves: Curves, inner: Inner) -> _Way:
-    points, place, order = merged(nodes, inner)
+    points, place, order, at = merged(nodes, inner)
     ahead = np.concatenate([inner.ahead, np.full_like(nodes, np.nan)])[order]
-    arriving, leaving = ahead.copy(), ahead
-    for ends, first, last in (_cubic_ends(curves.cubics), _arc_ends(curves.arcs)):
-        leaving[place[ends - 1]] = first
-        arriving[place[ends]] = last
-    at = np.concatenate([inner.at, np.arange(len(nodes))])[order]
-    return _Way(at, points, place, np.ceil(at).astype(np.int64), _unit(arriving), _unit(leaving))
+    ways = np.array([ahead, ahead])  # arriving and leaving
+    for rows, directions in ((curves.cubics, _cubic_ends), (curves.arcs, _arc_ends)):
+        if len(rows):
+            end = rows[:, 0].astype(np.int64)
+            ways[1, place[end - 1]], ways[0, place[end]] = directions(rows)
+    return _Way(at, points, place, np.ceil(at).astype(np.int64), *_unit(ways))
 
 
-def _cubic_ends(rows: NDArray[np.float64]) -> tuple[NDArray[np.int64], NDArray[np.float64], NDArray[np.float64]]:
+def _cubic_ends(rows: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Directions at the ends of cubics: to the next control point that is not the same."""
-    p = [rows[:, i : i + 2] for i in (1, 3, 5, 7)]
-    first, last = p[3] - p[0], p[3] - p[0]
-    for k in (2, 1):
-        first = np.where((p[k] != p[0]).any(axis=1)[:, None], p[k] - p[0], first)
-        last = np.where((p[3 - k] != p[3]).any(axis=1)[:, None], p[3] - p[3 - k], last)
-    return rows[:, 0].astype(np.int64), first, last
+    p = rows[:, 1:].reshape(-1, 4, 2)
+    first, last = p[:, 1] - p[:, 0], p[:, 3] - p[:, 2]
+    for k in (2, 3):
+        first = np.where(first.any(axis=1, keepdims=True), first, p[:, k] - p[:, 0])
+        last = np.where(last.any(axis=1, keepdims=True), last, p[:, 3] - p[:, 3 - k])
+    return first, last
 
 
-def _arc_ends(rows: NDArray[np.float64]) -> tuple[NDArray[np.int64], NDArray[np.float64], NDArray[np.float64]]:
+def _arc_ends(rows: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     def ahead(angle: NDArray[np.float64]) -> NDArray[np.float64]:
         across = rows[:, 5:7] * np.cos(angle)[:, None] - rows[:, 3:5] * np.sin(angle)[:, None]
-        return np.asarray(across * np.sign(rows[:, 8])[:, None])
+        return np.asarray(across * np.sign(rows[:, 8:]))
 
-    return rows[:, 0].astype(np.int64), ahead(rows[:, 7]), ahead(rows[:, 7] + rows[:, 8])
+    return ahead(rows[:, 7]), ahead(rows[:, 7] + rows[:, 8])
 
 
-def _parts(way: _Way, sagitta: NDArray[np.float64], half: float) -> tuple[NDArray[np.int64], bool]:
+def _parts(way: _Way, sagitta: NDArray[np.float64] | float, half: float) -> tuple[NDArray[np.int64], bool]:
     """Into how many parts each chord is to be cut for its sagitta, and whether those want another look.
 
     A chord L that turns by φ strays by (L + hφ) φ / 8 at the distance h.
     """
-    length = np.hypot(*np.diff(way.points, axis=0).T)
-    a, b = way.leaving[:-1], way.arriving[1:]
-    turn = np.nan_to_num(np.abs(np.arctan2(_cross(a, b), np.einsum("ij,ij->i", a, b))))
-    stray = (length + half * turn) * turn / 8
-    parts = np.ceil(np.clip(np.sqrt(stray / sagitta), 1.0, _FINEST)).astype(np.int64)
-    return parts, bool((turn[parts > 1] > _UNEVEN).any())
+    chords = way.points[1:] - way.points[:-1]
+    turn = _turn(way.leaving[:-1], way.arriving[1:])
+    turn[np.isnan(turn)] = 0.0
+    stray = (np.hypot(chords[:, 0], chords[:, 1]) + half * turn) * turn / 8
+    parts = np.ceil(np.minimum(np.maximum(np.sqrt(stray / sagitta), 1.0), _FINEST)).astype(np.int64)
+    return parts, bool(((turn > _UNEVEN) & (parts > 1)).any())
 
 
 def _finer(curves: Curves, inner: Inner, way: _Way, parts: NDArray[np.int64]) -> Inner:
@@ -188,7 +188,8 @@ def _runs(way: _Way, spans: NDArray[np.intp], still: float) -> Runs:
     to = np.arange(1, count + 1)
     to[last] = np.where(closed, first, last)
     chords = way.points[to] - way.points
-    moves = np.abs(chords).max(axis=1, initial=0.0) > still
+    steps = np.abs(chords)
+    moves = np.maximum(steps[:, 0], steps[:, 1]) > still
     start, end = way.leaving, way.arriving[to]
     ends = np.zeros(count, dtype=bool)
     ends[last[~closed]] = True
@@ -214,7 +215,8 @@ def _nodes_before(at: NDArray[np.intp], place: NDArray[np.intp], count: int) -> 
     """Whether each point kept is a node, or stands for one that lay on the same spot before it."""
     nodes = np.zeros(count + 1, dtype=np.int64)
     nodes[place + 1] = 1
-    return np.asarray(np.diff(np.cumsum(nodes)[np.concatenate([[0], at + 1])]) > 0)
+    met = nodes.cumsum()[at + 1]
+    return np.asarray(met > np.concatenate([[0], met[:-1]]))
 
 
 def _directions(
@@ -222,22 +224,25 @@ def _directions(
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """The curve's directions at both ends of each chord; the chord's own where it has none, or sits on a cusp."""
     along = _unit(chords)
-    if np.isnan(start).all():
+    ways = np.array([start, end])
+    found = np.isfinite(ways[..., 0] + ways[..., 1])
+    if not found.any():
         return along, along
-    start, end = _directed(start, along), _directed(end, along)
-    sharp = np.abs(np.arctan2(_cross(start, end), np.einsum("ij,ij->i", start, end))) > _SHARP
+    start, end = np.where(found[..., None], ways, along)
+    sharp = _turn(start, end) > _SHARP
     start[sharp] = end[sharp] = along[sharp]
     return start, end
 
 
-def _directed(ways: NDArray[np.float64], chords: NDArray[np.float64]) -> NDArray[np.float64]:
-    return np.where(np.all(np.isfinite(ways), axis=1, keepdims=True), ways, chords)
-
-
 def _unit(vectors: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Unit vectors; NaN where there is no direction."""
+    """Unit vectors (..., 2); NaN where there is no direction."""
     with np.errstate(invalid="ignore", divide="ignore"):
-        return np.asarray(vectors / np.hypot(vectors[:, 0], vectors[:, 1])[:, None])
+        return np.asarray(vectors / np.hypot(vectors[..., 0], vectors[..., 1])[..., None])
+
+
+def _turn(a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Angles between vectors (n, 2) [rad], 0 to π."""
+    return np.asarray(np.arctan2(np.abs(_cross(a, b)), np.einsum("ij,ij->i", a, b)))
 
 
 def _cross(a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:
