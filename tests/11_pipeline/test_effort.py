@@ -12,6 +12,7 @@ import shapely
 from manifold3d import CrossSection
 
 from stamped import MARKS
+from stampwright.cutting import settings
 from stampwright.job import read_job
 from stampwright.pipeline import make_solid, make_stamp, review_mark, solid_as_cut
 from stampwright.plane import diagram, sections
@@ -23,7 +24,7 @@ HEAVY = ("buffer", "difference", "intersection", "union_all", "union", "constrai
 def effort(monkeypatch):
     """Calls of the heavy functions of GEOS and conversions to Clipper2, vertices that go in; points asked about.
 
-    Diagrams constructed too.
+    Diagrams constructed too, and ways to run a cutter reckoned out in every number.
     """
     spent = collections.Counter()
 
@@ -53,6 +54,13 @@ def effort(monkeypatch):
             spent["diagrams"] += 1
             return super().Construct()
 
+    class Bench(settings.Bench):
+        def run(self, *arguments):
+            spent["ways to run"] += 1
+            return super().run(*arguments)
+
+    settings.settle.cache_clear()
+    monkeypatch.setattr(settings, "Bench", Bench)
     for name in HEAVY:
         counted(name, getattr(shapely, name))
     monkeypatch.setattr(shapely, "contains_xy", asked)
@@ -106,8 +114,8 @@ BOUNDS = [
     (make_solid, "skep", {"calls": 14, "vertices": 7_100, "points": 0}),
     (review_mark, "skep", {"calls": 10, "vertices": 3_800, "points": 460}),
     (review_mark, "comb", {"calls": 17, "vertices": 2_000, "points": 80}),
-    (make_stamp, "skep", {"calls": 180, "vertices": 97_500, "points": 281_000}),
-    (make_stamp, "comb", {"calls": 62, "vertices": 18_200, "points": 76_500}),
+    (make_stamp, "skep", {"calls": 180, "vertices": 97_500, "points": 281_000, "ways to run": 60}),
+    (make_stamp, "comb", {"calls": 62, "vertices": 18_200, "points": 76_500, "ways to run": 50}),
 ]
 """Operation, mark, what it may cost; painting at a ninth of the chord error, where shapes may cross, among it."""
 
