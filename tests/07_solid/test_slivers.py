@@ -7,7 +7,7 @@ step, and a place where two corners of it are nearer to each other than the cure
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from outside_checks import assert_closed
@@ -78,6 +78,8 @@ def test_on_real_marks(name, kind):
     assert not len(_strays(solid, _outline_of(solid, [area, laid.face.head], hole_in_back=True)))
 
 
+@example(seed=261, turn_deg=12.3, kind="of 60", shape="rectangle")  # a fan over a line that it nearly lies on
+@example(seed=23409, turn_deg=12.3, kind="drafted by 25", shape="rectangle")  # a valley that runs straight at a corner
 @given(
     seed=st.integers(0, 10**6),
     turn_deg=st.sampled_from([0.0, 45.0, 12.3]),

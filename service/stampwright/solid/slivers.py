@@ -20,6 +20,8 @@ from .mesh import plan_keys
 from .noding import PASSING_MM
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
@@ -76,7 +78,10 @@ def without_slivers(triangles: Triangles, fixed: Floats, known: Floats | None) -
         around = np.flatnonzero(near[corners[:, 0]] | near[corners[:, 1]] | near[corners[:, 2]])
         stars = _Stars(xy, corners, face, width, around[np.isfinite(width[around])])
         merged = _merged(stars, thin, is_fixed, depth, beside_mm=steps[0])
-        done = _apart(merged, _turned(stars, thin, is_fixed, codes), count=len(corners))
+        repairs = [merged, _turned(stars, thin, is_fixed, codes)]
+        if known is not None:
+            repairs.append(_straightened(stars, thin, is_fixed, depth))
+        done = _apart(*repairs, count=len(corners))
         if not len(done.row):
             del steps[0]
         corners[done.row], face[done.row] = done.corners, done.face
@@ -85,10 +90,9 @@ def without_slivers(triangles: Triangles, fixed: Floats, known: Floats | None) -
         told = done.told[~is_fixed[done.told[:, 0]]]
         np.maximum.at(depth, told[:, 0], _depth_beside(xy, depth, told))
     kept = np.isfinite(width)
-    still_thin = kept & (width < GRID_MM)
     mended = Triangles(xy, corners[kept].astype(np.int32), face[kept], triangles.are_between)
-    if known is None and np.any(still_thin):
-        mended = _moved(mended, np.unique(corners[still_thin]), is_fixed)
+    if known is None and np.any(width < GRID_MM):
+        mended = _moved(mended, np.unique(corners[width < _THIN_MM]), is_fixed)  # with those that can spare some width
     return mended, depth
 
 
@@ -101,7 +105,7 @@ def _moved(triangles: Triangles, places: Ints, is_fixed: Bools) -> Triangles:
         star = around[(around == place).any(axis=1)]
         tried = xy[star] + np.where((star == place)[..., None], _ASIDE_MM[:, None, None], 0.0)
         least = _widths(tried.reshape(-1, 3, 2)).reshape(len(_ASIDE_MM), -1).min(axis=1)
-        if least[0] < GRID_MM:  # the first one stays
+        if least[0] < _THIN_MM:  # the first one stays
             xy[place] += _ASIDE_MM[np.argmax(least)]
     order = np.argsort(plan_keys(xy))
     number = np.zeros(len(order), dtype=np.int32)
@@ -164,32 +168,59 @@ def _merged(stars: _Stars, thin: Ints, is_fixed: Bools, depth: Floats, *, beside
     merges = np.stack([places[owner], after], axis=1)
     apart_mm = np.hypot(*(stars.xy[after] - stars.xy[places[owner]]).T)
     merges, apart_mm = merges[apart_mm < _ALONG_MM], apart_mm[apart_mm < _ALONG_MM]
-    owner, row, after, before = stars.around(merges[:, 0])
-    into = merges[owner, 1]
-    goes = (after == into) | (before == into)
-    new = np.where(goes[:, None], into[:, None], np.stack([into, after, before], axis=1))
-    count = len(merges)
-    may = np.bincount(owner, goes, minlength=count) == 2  # both are neighbours, and the star is closed
-    may &= np.bincount(owner, after, minlength=count) == np.bincount(owner, before, minlength=count)
-    may &= np.abs(np.diff(depth[merges], axis=1)[:, 0]) < _DEEPER_MM
+    fans, spokes = _fans(stars, merges)
+    may = np.abs(np.diff(depth[merges], axis=1)[:, 0]) < _DEEPER_MM
     may &= ~is_fixed[merges[:, 1]] | (
         depth[merges[:, 0]] - depth[merges[:, 1]] < _THIN_MM / 2
     )  # a gap that narrow stays
-    gain = _gain(owner, np.where(goes, np.inf, _widths(stars.xy[new])), stars.width[row], count=count)
-    far = may & (gain > 0) & (apart_mm >= beside_mm)
-    spokes = owner[far[owner]], row[far[owner]], after[far[owner]], before[far[owner]]
+    far = may & (fans.gain > 0) & (apart_mm >= beside_mm)
     may[apart_mm >= beside_mm] = False
-    may[far] = _on_the_way(stars, merges, spokes, bend_mm=max(_THIN_MM, beside_mm / 4))[far]
-    told = merges[:, [1, 0, 0]]
-    return _Repairs(owner, row, new, stars.face[row], told, np.where(may, gain, 0.0))
+    some = far[fans.owner]
+    may[far] = _on_the_way(stars, merges, [of[some] for of in spokes], bend_mm=max(_THIN_MM, beside_mm / 4))[far]
+    return fans._replace(told=merges[:, [1, 0, 0]], gain=np.where(may, fans.gain, 0.0))
 
 
-def _on_the_way(stars: _Stars, merges: Ints, spokes: tuple[Ints, Ints, Ints, Ints], *, bend_mm: float) -> Bools:
-    """Which places would bend no line by more than that: each runs on by the other place, or out beside it."""
-    owner, row, after, before = spokes
+def _straightened(stars: _Stars, thin: Ints, is_fixed: Bools, depth: Floats) -> _Repairs:
+    """Take places that lie on a straight line between two others, in depth too, into either: however far that is."""
+    places = np.unique(stars.corners[thin])
+    places = places[~is_fixed[places]]
+    owner, end = _lines_at(stars, *stars.around(places))
+    through = np.bincount(owner, minlength=len(places)) == 2
+    place, ends = places[through], end[through[owner]].reshape(-1, 2)
+    start, along = stars.xy[ends[:, 0]], stars.xy[ends[:, 1]] - stars.xy[ends[:, 0]]
+    share = np.sum((stars.xy[place] - start) * along, axis=1) / np.maximum(np.sum(along * along, axis=1), GRID_MM**2)
+    off_mm = np.abs(depth[ends[:, 0]] + share * np.diff(depth[ends], axis=1)[:, 0] - depth[place])
+    straight = (_away_mm(stars.xy[place], start, start + along) < _THIN_MM) & (off_mm < GRID_MM)
+    merges = np.stack([np.repeat(place[straight], 2), ends[straight].ravel()], axis=1)
+    return _fans(stars, merges)[0]
+
+
+def _fans(stars: _Stars, merges: Ints) -> tuple[_Repairs, tuple[Ints, Ints, Ints, Ints]]:
+    """What is around the first of each pair as a fan around the second, and what was there, as `_Stars.around` has it.
+
+    No gain where the star is not closed, or the second lies beyond it. All depths stay.
+    """
+    owner, row, after, before = stars.around(merges[:, 0])
+    into, count = merges[owner, 1], len(merges)
+    goes = (after == into) | (before == into)
+    new = np.where(goes[:, None], into[:, None], np.stack([into, after, before], axis=1))
+    may = np.bincount(owner, goes, minlength=count) == 2
+    may &= np.bincount(owner, after, minlength=count) == np.bincount(owner, before, minlength=count)
+    gain = _gain(owner, np.where(goes, np.inf, _widths(stars.xy[new])), stars.width[row], count=count)
+    fans = _Repairs(owner, row, new, stars.face[row], merges[:, [1, 1, 1]], np.where(may, gain, 0.0))
+    return fans, (owner, row, after, before)
+
+
+def _lines_at(stars: _Stars, owner: Ints, row: Ints, after: Ints, before: Ints) -> tuple[Ints, Ints]:
+    """Lines between faces at places whose surroundings these are: number of the place, and the line's other end."""
     ahead, behind = np.lexsort((after, owner)), np.lexsort((before, owner))  # both sides of each edge from the place
     parts = stars.face[row[ahead]] != stars.face[row[behind]]
-    owner, end = owner[ahead][parts], after[ahead][parts]
+    return owner[ahead][parts], after[ahead][parts]
+
+
+def _on_the_way(stars: _Stars, merges: Ints, spokes: Sequence[Ints], *, bend_mm: float) -> Bools:
+    """Which places would bend no line by more than that: each runs on by the other place, or out beside it."""
+    owner, end = _lines_at(stars, *spokes)
     other = end != merges[owner, 1]
     owner, end = owner[other], stars.xy[end[other]]
     place, into = stars.xy[merges[owner]].swapaxes(0, 1)
