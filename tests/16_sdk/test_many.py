@@ -151,6 +151,23 @@ def test_an_interrupt_keeps_what_is_done_and_says_how_to_go_on(url, tmp_path, to
     assert {f"{row['file']}/stamp.json" for row in rows} == {n for n in tree(out) if n.endswith("stamp.json")}
 
 
+def test_an_interrupt_while_a_row_is_told_ends_nothing_half_way(url, tmp_path):
+    heard = []
+
+    def told(row, _skipped):
+        heard.append(row.file)
+        if len(heard) == 3:
+            raise KeyboardInterrupt
+
+    marks, out = write_cells(tmp_path / "marks", 60), tmp_path / "out"
+    with Client(url) as client:
+        outcome = run_batch(client, Batch(find_orders([marks]), out, workers=2, **FAST), told=told)
+    assert outcome.interrupted
+    assert 3 <= len(heard) < 60
+    assert sorted(row["file"] for row in rows_of(out)) == sorted(heard)
+    assert outcome.verdicts.total() == len(heard)
+
+
 def test_make_many_yields_each_as_it_comes_with_its_error(url):
     with Client(url) as client:
         found = {made.index: made for made in client.make_many([cell(1), "<svg", (cell(2), {"substrate": "cork"})])}

@@ -118,18 +118,17 @@ def _drain(
                 client.give_up()
                 continue
             manifest.add(row)
-        except KeyboardInterrupt:
+            if row.error is None:
+                outcome.verdicts[str(row.verdict)] += 1
+            else:
+                outcome.failed[row.error["kind"]] += 1
+            told(row, False)  # noqa: FBT003  told(row, skipped)
+        except KeyboardInterrupt:  # wherever it comes, while a row is told too
             if outcome.interrupted:
                 raise
             outcome.interrupted = True
             stream.stop()
             client.give_up()
-            continue
-        if row.error is None:
-            outcome.verdicts[str(row.verdict)] += 1
-        else:
-            outcome.failed[row.error["kind"]] += 1
-        told(row, False)  # noqa: FBT003  told(row, skipped)
 
 
 def _made(client: Maker, order: Order, batch: Batch) -> Row | StampwrightError:
