@@ -19,6 +19,7 @@ from stampwright.base.counting import counted
 
 from .dashes import dashed
 from .trace import Runs
+from .vectors import angles_between, cross
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -59,7 +60,7 @@ def winds_within(runs: Runs, half: float) -> bool:
     if not len(line.closed):
         return False
     folds, _ = _folds(line, line.points[line.after], half)
-    turn = np.abs(np.arctan2(_cross(line.start, line.end), np.einsum("ij,ij->i", line.start, line.end)))
+    turn = angles_between(line.start, line.end)
     return bool((np.add.reduceat(np.where(folds, turn, 0.0), line.bounds[:-1], axis=1) > _MORE_THAN_HALF).any())
 
 
@@ -153,7 +154,7 @@ def _corners(line: _Line, pen: Pen, half: float, step: float) -> _Corners:
     index = np.arange(len(line.leads))
     before = np.where((line.before == index)[:, None], line.start, line.end[line.before])
     after = np.where(line.leads[:, None], line.start, before)
-    turn = np.arctan2(_cross(before, after), (before * after).sum(axis=1))
+    turn = np.arctan2(cross(before, after), (before * after).sum(axis=1))
     smooth = np.abs(turn) < _STRAIGHT
     outside = ~smooth & np.array([turn < 0, turn >= 0])
     rounded = outside if pen.join == "round" else outside & ~line.nodes
@@ -227,8 +228,8 @@ def _folds(line: _Line, ahead: NDArray[np.float64], half: float) -> tuple[NDArra
     if line.start is line.end:  # straight throughout
         return np.zeros((2, len(ahead)), dtype=bool), np.zeros(len(ahead))
     first, last, along = _left(line.start), _left(line.end), ahead - line.points
-    across = _cross(first, last)
-    from_a, from_b = _cross(along, last) / across, _cross(along, first) / across
+    across = cross(first, last)
+    from_a, from_b = cross(along, last) / across, cross(along, first) / across
     nearer, farther = np.minimum(from_a, from_b), np.maximum(from_a, from_b)
     tight = half * (1 - _TIGHT)
     folds = np.array([(nearer > 0) & (farther < tight), (farther < 0) & (nearer > -tight)]) & line.leads
@@ -275,7 +276,3 @@ def _clockwise(ring: NDArray[np.float64]) -> NDArray[np.float64]:
 
 def _left(vectors: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.asarray(vectors[..., ::-1] * _TO_THE_LEFT)
-
-
-def _cross(a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:
-    return np.asarray(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])

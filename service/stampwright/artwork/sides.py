@@ -9,6 +9,7 @@ import numpy as np
 from stampwright.base.counting import counted
 
 from .corners import ROUNDED_PX, rings_of
+from .vectors import angles_between, cross
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,7 +32,7 @@ class Sides:
         before, a, b, after = (rings.points[at] for at in _around(start, rings.before, rings.after))
         self._chord, self._a, self._length = b - a, a, np.hypot(*(b - a).T)
         cut, rest = (np.hypot(*(points[self._of] - end).T) for end in (a, b))
-        turns = np.array([_turn(a - before, b - a), _turn(b - a, after - b)])
+        turns = np.array([angles_between(a - before, b - a), angles_between(b - a, after - b)])
         turns[turns * self._length / 8 > _CURVED * painted_px] = 0.0
         self._off_px = cut * rest / self._length * turns.max(axis=0)
         self._at_end = np.minimum(cut, rest) < _BESIDE_PX
@@ -49,7 +50,7 @@ class Sides:
         where the curve goes on, by φ / 2 where it goes on straight, and by much more at a corner, and at the end of a
         straight line. Infinite where no chord is found.
         """
-        beside = np.abs(_cross(self._chord, ends[self._of] - self._a)) <= _BESIDE_PX * self._length
+        beside = np.abs(cross(self._chord, ends[self._of] - self._a)) <= _BESIDE_PX * self._length
         off = np.full(self._count, -np.inf)
         np.maximum.at(off, self._of[beside], self._off_px[beside])
         return np.where(np.isneginf(off), np.inf, off)
@@ -73,7 +74,7 @@ def _beside(
     near = (y >= low[chord, 1]) & (y <= high[chord, 1])
     chord, point = chord[near], point[near]
     way = b[chord] - a[chord]
-    on = np.abs(_cross(way, points[point] - a[chord])) <= _BESIDE_PX * np.hypot(*way.T)
+    on = np.abs(cross(way, points[point] - a[chord])) <= _BESIDE_PX * np.hypot(*way.T)
     return point[on], chord[on]
 
 
@@ -83,11 +84,3 @@ def _around(
     """Both ends of chords among the points of rings, with the points before and after."""
     end = after[start]
     return before[start], start, end, after[end]
-
-
-def _turn(a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:
-    return np.asarray(np.arctan2(np.abs(_cross(a, b)), np.einsum("ij,ij->i", a, b)))
-
-
-def _cross(a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:
-    return np.asarray(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])

@@ -16,6 +16,7 @@ from stampwright.base.counting import counted
 
 from .flatten import Curves, Inner, curves_of, inner_points, merged, points_on
 from .limits import keep_within
+from .vectors import angles_between
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -162,7 +163,7 @@ def _parts(way: _Way, sagitta: NDArray[np.float64] | float, half: float) -> tupl
     A chord L that turns by φ strays by (L + hφ) φ / 8 at the distance h.
     """
     chords = way.points[1:] - way.points[:-1]
-    turn = _turn(way.leaving[:-1], way.arriving[1:])
+    turn = angles_between(way.leaving[:-1], way.arriving[1:])
     turn[np.isnan(turn)] = 0.0
     stray = (np.hypot(chords[:, 0], chords[:, 1]) + half * turn) * turn / 8
     parts = np.ceil(np.minimum(np.maximum(np.sqrt(stray / sagitta), 1.0), _FINEST)).astype(np.int64)
@@ -229,7 +230,7 @@ def _directions(
     if not found.any():
         return along, along
     start, end = np.where(found[..., None], ways, along)
-    sharp = _turn(start, end) > _SHARP
+    sharp = angles_between(start, end) > _SHARP
     start[sharp] = end[sharp] = along[sharp]
     return start, end
 
@@ -238,12 +239,3 @@ def _unit(vectors: NDArray[np.float64]) -> NDArray[np.float64]:
     """Unit vectors (..., 2); NaN where there is no direction."""
     with np.errstate(invalid="ignore", divide="ignore"):
         return np.asarray(vectors / np.hypot(vectors[..., 0], vectors[..., 1])[..., None])
-
-
-def _turn(a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Angles between vectors (n, 2) [rad], 0 to π."""
-    return np.asarray(np.arctan2(np.abs(_cross(a, b)), np.einsum("ij,ij->i", a, b)))
-
-
-def _cross(a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:
-    return np.asarray(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])

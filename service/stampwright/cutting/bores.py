@@ -63,9 +63,8 @@ def bores_for(diameter_mm: float, ink: shapely.MultiPolygon) -> list[Bore]:
     area_mm2, length_mm = shapely.area(counters), shapely.length(counters)
     low, high = TIGHTEST_SHARE * diameter_mm, WIDEST_SHARE * diameter_mm
     likely = 4 * math.pi * area_mm2 > _COMPACT * length_mm**2
-    likely &= (
-        shapely.get_num_coordinates(counters) > 360 / WIDEST_GAP_DEG + 1
-    )  # the first told twice: fewer lie too wide
+    # with fewer corners, of which a ring tells the first twice, some lie too wide apart
+    likely &= shapely.get_num_coordinates(counters) > 360 / WIDEST_GAP_DEG + 1
     likely &= (2 * np.sqrt(area_mm2 / math.pi) <= high + 2 * ROUND_MM) & (length_mm / math.pi >= _COMPACT * low)
     circles = [circle for circle in map(circle_of, counters[likely]) if circle and low <= circle.diameter_mm <= high]
     rings = np.array([circle.ring for circle in circles], dtype=object)

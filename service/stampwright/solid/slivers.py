@@ -115,10 +115,8 @@ def _moved(triangles: Triangles, places: Ints, is_fixed: Bools) -> Triangles:
 
 def _depth_beside(xy: Floats, depth: Floats, told: Ints) -> Floats:
     """Depth of lines beside places, (n, 3): the place and the ends of its line, which may be one."""
-    place, start, end = xy[told].swapaxes(0, 1)
-    along = end - start
-    share = np.sum((place - start) * along, axis=1) / np.maximum(np.sum(along * along, axis=1), GRID_MM**2)
-    beside: Floats = depth[told[:, 1]] + np.clip(share, 0.0, 1.0) * (depth[told[:, 2]] - depth[told[:, 1]])
+    share = _share_along(*xy[told].swapaxes(0, 1))
+    beside: Floats = depth[told[:, 1]] + share * (depth[told[:, 2]] - depth[told[:, 1]])
     return beside
 
 
@@ -187,10 +185,9 @@ def _straightened(stars: _Stars, thin: Ints, is_fixed: Bools, depth: Floats) -> 
     owner, end = _lines_at(stars, *stars.around(places))
     through = np.bincount(owner, minlength=len(places)) == 2
     place, ends = places[through], end[through[owner]].reshape(-1, 2)
-    start, along = stars.xy[ends[:, 0]], stars.xy[ends[:, 1]] - stars.xy[ends[:, 0]]
-    share = np.sum((stars.xy[place] - start) * along, axis=1) / np.maximum(np.sum(along * along, axis=1), GRID_MM**2)
-    off_mm = np.abs(depth[ends[:, 0]] + share * np.diff(depth[ends], axis=1)[:, 0] - depth[place])
-    straight = (_away_mm(stars.xy[place], start, start + along) < _THIN_MM) & (off_mm < GRID_MM)
+    off_mm = np.abs(_depth_beside(stars.xy, depth, np.column_stack([place, ends])) - depth[place])
+    away_mm = _away_mm(stars.xy[place], *stars.xy[ends].swapaxes(0, 1))
+    straight = (away_mm < _THIN_MM) & (off_mm < GRID_MM)
     merges = np.stack([np.repeat(place[straight], 2), ends[straight].ravel()], axis=1)
     return _fans(stars, merges)[0]
 
@@ -234,9 +231,15 @@ def _on_the_way(stars: _Stars, merges: Ints, spokes: Sequence[Ints], *, bend_mm:
 def _away_mm(place: Floats, start: Floats, end: Floats) -> Floats:
     """Distance of places (n, 2) to lines from start to end."""
     along, off = end - start, place - start
-    share = np.sum(along * off, axis=1) / np.maximum(np.sum(along * along, axis=1), GRID_MM**2)
-    away: Floats = np.hypot(*(off - np.clip(share, 0.0, 1.0)[:, None] * along).T)
+    away: Floats = np.hypot(*(off - _share_along(place, start, end)[:, None] * along).T)
     return away
+
+
+def _share_along(place: Floats, start: Floats, end: Floats) -> Floats:
+    """Where on lines (n) the place nearest to each of these (n, 2) lies: 0 at the start, 1 at the end."""
+    along = end - start
+    share = np.sum((place - start) * along, axis=1) / np.maximum(np.sum(along * along, axis=1), GRID_MM**2)
+    return np.asarray(np.clip(share, 0.0, 1.0))
 
 
 def _turned(stars: _Stars, thin: Ints, is_fixed: Bools, fixed_codes: Ints) -> _Repairs:
