@@ -90,6 +90,15 @@ def one(single):
 
 
 @pytest.fixture
+def unasked():
+    """A slot that has done no job, and the process that waits for its first: its only child, so none that ends."""
+    slots = started(1)
+    until(lambda: below(slots.pids[0]))
+    yield slots, *below(slots.pids[0])
+    slots.stop()
+
+
+@pytest.fixture
 def pool():
     with ThreadPoolExecutor(8) as threads:
         yield threads
@@ -151,16 +160,15 @@ def test_a_slot_killed_while_idle_costs_no_job(one):
     assert ask(one, "clock")
 
 
-def test_a_process_killed_while_it_waits_for_a_job_costs_no_job(one):
-    until(lambda: below(one.pids[0]))
-    os.kill(below(one.pids[0])[0], signal.SIGKILL)
-    assert ask(one, "clock")
+def test_a_process_killed_while_it_waits_for_a_job_costs_no_job(unasked):
+    slots, waiting = unasked
+    os.kill(waiting, signal.SIGKILL)
+    assert ask(slots, "clock")
 
 
-def test_a_process_that_waits_for_a_job_ends_with_its_slot(one):
-    until(lambda: below(one.pids[0]))
-    (waiting,) = below(one.pids[0])
-    os.kill(one.pids[0], signal.SIGKILL)
+def test_a_process_that_waits_for_a_job_ends_with_its_slot(unasked):
+    slots, waiting = unasked
+    os.kill(slots.pids[0], signal.SIGKILL)
     until(lambda: not is_alive(waiting))
 
 
