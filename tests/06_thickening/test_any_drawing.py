@@ -85,8 +85,10 @@ POCKETS = (242, 244, 401)  # scribbles whose walls run together about a pocket l
 GROOVES = (130, 184, 448)  # and beside whose strokes' ends an arc begins: what was left there was no groove
 FROZEN = (45, 166, 361, 408)  # scribbles of which some spots are left as drawn, all along what would become narrow
 
+PITS = (27,)  # and one with a pit of a micrometre where corners of strips meet
 
-@pytest.mark.parametrize("seed", POCKETS + GROOVES + FROZEN)
+
+@pytest.mark.parametrize("seed", POCKETS + GROOVES + FROZEN + PITS)
 def test_what_is_left_where_walls_run_together_does_not_change_with_the_scale(seed):
     ink, limits, _ = scribble(seed)
     by = 1.5
@@ -113,6 +115,9 @@ ON_EDGE = {  # what a rule stood on the edge of, and a turn of the drawing, or i
     "a turn of the outline by 30°": (103,),
     "a right angle, in which an arc begins": (293,),
     "where what is left as drawn begins": (0,),
+    "how far what would become too narrow reaches": (202,),
+    "how near to a wall of some micrometres a row has its foot": (76, 322),
+    "an elbow, in which no stroke ends": (402,),
 }
 
 

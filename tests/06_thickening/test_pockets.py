@@ -1,9 +1,10 @@
 """Ground that growing cut off: filled where it is small, and never what was a counter of the drawing."""
 
+import pytest
 import shapely
 
 from grown import bar, ink_of, laid
-from stampwright.thickening.pockets import without_pockets
+from stampwright.thickening.pockets import without_pits, without_pockets
 
 GAP_MM = 0.5  # a pocket is small below a tenth of its square, 0.025 mm²
 
@@ -41,6 +42,25 @@ def test_what_is_large_or_holds_a_land_is_left_to_be_measured():
     assert filled(large).equals(large)
     around = DRAWN | bar(1, 1, 4, 1.3) - (bar(1, 1, 1.15, 1.15) - bar(1.05, 1.05, 1.1, 1.1))
     assert filled(around).equals(around)
+
+
+STEP = 2.0**-13  # of the grid
+
+
+@pytest.mark.parametrize("corner", [0, 1, 2, 3])
+@pytest.mark.parametrize("way", [1, -1])
+def test_pits_and_spikes_of_some_micrometres_are_no_gaps_and_no_lands(corner, way):
+    """Wherever the ring begins."""
+    slit = shapely.box(8 - STEP, 10 - 16 * STEP, 8 + STEP, 10 + 16 * STEP)
+    marred = BLOCK - slit if way > 0 else BLOCK | slit
+    turned = shapely.affinity.rotate(marred, 90 * corner, origin=(5, 5))
+    assert without_pits(area(turned)).equals(BLOCK)
+
+
+def test_pits_that_could_be_seen_stay():
+    for wide, deep in ((64, 16), (2, 128)):
+        marred = area(BLOCK - shapely.box(8 - wide / 2 * STEP, 10 - deep * STEP, 8 + wide / 2 * STEP, 10))
+        assert without_pits(marred).equals(marred)
 
 
 def test_two_strokes_at_an_acute_angle_make_no_counter():

@@ -14,6 +14,7 @@ from stampwright.base import JobError
 from stampwright.job import Limits, Relief
 from stampwright.plane import diagram
 from stampwright.thickening import thicken
+from stampwright.thickening.measure import Narrowed
 from stampwright.thickening.thicken import gap_kept_mm
 
 FINE = dataclasses.replace(job_with().cutters[-1], key="flat-0.4", diameter_mm=0.4)
@@ -71,7 +72,7 @@ def test_what_a_gap_denies_one_side_and_the_other_takes_is_said():
 
 def test_a_mark_that_cannot_keep_what_it_must_is_cut_as_drawn(monkeypatch):
     """Whatever is grown, the measuring finds fault with it."""
-    fault = np.array([[0.0, 0.0]])
+    fault = Narrowed(np.array([[0.0, 0.0]]), np.ones(1))
     monkeypatch.setattr("stampwright.thickening.grow.new_narrow_places", lambda *_, **__: fault)
     face, axis, growth, _ = thickened(bar(-5, -0.15, 5, 0.15))
     assert growth.outcome == "left_as_drawn"

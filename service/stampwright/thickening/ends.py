@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 
 _TAPER = 0.06  # radius gained per length going back from an end: beyond it the stroke is a needle
 _STROKE_DEG = 140.0  # a stroke whose walls lean about as much as a rib's may goes on where ribs come and go
+_HARDLY = 0.01  # the least weight of an end: such a one may grow by a hundred least widths
 _KNOT = 0.03  # of the radius: rows of the axis shorter than that, about a round cap's middle, are one knot
 _CLUSTER = 0.5  # the axis of a round cap branches over so many radii about the end
 _FADE = 0.25  # and over so many more the outline goes over from the cap to the sides of the stroke
@@ -73,17 +74,21 @@ def ends_of(axis: Axis, wants: Wants) -> Ends:
     if not len(vertex):
         return Ends(vertex, np.zeros((0, 2)), np.zeros(0), np.zeros(0, dtype=bool))
     far_mm = np.maximum(axis.radius_mm[vertex], wants.least_mm / 2)
-    back, length = _walked_back(axis, stroke, vertex, far_mm)
+    seen_deg = _facing_deg(axis, stroke)
+    back, length, facing_deg = _walked_back(axis, stroke, vertex, far_mm, seen_deg)
     away = axis.vertices[vertex] - axis.vertices[back]
     # what widens because a wall ends, at a joint, is no taper
     plain = stroke & (axis.separation_high_deg >= _STROKE_DEG)
     if not np.array_equal(plain, stroke):
-        back, length = _walked_back(axis, plain, vertex, far_mm)
+        back, length, facing_deg = _walked_back(axis, plain, vertex, far_mm, seen_deg)
     far = length > 0
     taper = np.divide(axis.radius_mm[back] - axis.radius_mm[vertex], length, out=np.zeros(len(vertex)), where=far)
     enough = length >= 0.99 * far_mm
     direction = away / np.maximum(np.hypot(*away.T), 1e-12)[:, None]
     spare = _spare(lands, wants)[_part_of(lands, vertex)]
+    # in an elbow walls lean about as much as a rib's where its round outer corner begins, and ever more from there
+    surely = np.clip((facing_deg - _STROKE_DEG) / (RIB_DEG - _STROKE_DEG), _HARDLY, 1.0)
+    spare += wants.least_mm * (1 / surely - 1)
     keep = np.hypot(*away.T) > 0
     return Ends(vertex[keep], direction[keep], spare[keep], ((taper > _TAPER) & enough)[keep])
 
@@ -95,6 +100,14 @@ def _met(axis: Axis, wants: Wants) -> Bools:
     met = np.zeros(len(axis.radius_mm), dtype=bool)
     met[fed.top[way > _CLUSTER * axis.radius_mm[fed.top]]] = True
     return met
+
+
+def _facing_deg(axis: Axis, rows: Bools) -> Floats:
+    """How much walls face each other along the `rows` (n,) that meet in each vertex, at most, (m,)."""
+    most = np.zeros(len(axis.radius_mm))
+    np.maximum.at(most, axis.low[rows], axis.separation_low_deg[rows])
+    np.maximum.at(most, axis.high[rows], axis.separation_high_deg[rows])
+    return most
 
 
 def _part_of(axis: Axis, vertex: Ints) -> Ints:
@@ -114,14 +127,18 @@ def _spare(axis: Axis, wants: Wants) -> Floats:
     return np.asarray(np.maximum(wants.least_mm - chain - widest, 0.0) / 2)
 
 
-def _walked_back(axis: Axis, rib: Bools, vertex: Ints, far_mm: Floats) -> tuple[Ints, Floats]:
-    """The vertex reached from each end along its ribs, at the first fork or once `far_mm` is walked; and the way."""
+def _walked_back(axis: Axis, rib: Bools, vertex: Ints, far_mm: Floats, seen_deg: Floats) -> tuple[Ints, Floats, Floats]:
+    """The vertex reached from each end along its ribs, at the first fork or once `far_mm` is walked; and the way.
+
+    And the most of what is `seen_deg` (m,) at the vertices on the way.
+    """
     rows = np.flatnonzero(rib)
     ends = np.concatenate([axis.low[rows], axis.high[rows]])
     order = np.argsort(ends, kind="stable")
     first = np.searchsorted(ends[order], np.arange(len(axis.radius_mm) + 1))
     arms, others = np.tile(rows, 2)[order], np.concatenate([axis.high[rows], axis.low[rows]])[order]
     here, came, way = vertex.copy(), np.full(len(vertex), -1), np.zeros(len(vertex))
+    most_deg = seen_deg[vertex]
     for step in range(_MOST_STEPS):
         degree = first[here + 1] - first[here]
         going = np.flatnonzero((way < far_mm) & (degree == (1 if step == 0 else 2)))
@@ -132,7 +149,8 @@ def _walked_back(axis: Axis, rib: Bools, vertex: Ints, far_mm: Floats) -> tuple[
         there = others[slot]
         way[going] += np.hypot(*(axis.vertices[there] - axis.vertices[here[going]]).T)
         came[going], here[going] = arms[slot], there
-    return here, way
+        most_deg[going] = np.maximum(most_deg[going], seen_deg[there])
+    return here, way, most_deg
 
 
 def end_of_samples(axis: Axis, wants: Wants, ends: Ends, ink: Owned) -> tuple[Ints, Floats]:

@@ -41,6 +41,7 @@ if TYPE_CHECKING:
 
 _LEAN_DEG = 8.0  # from what just faces each other to what the review calls thin
 _BESIDE_CRUMB = 2.0  # so many longest crumbs far the rows of one may reach over the walls beside it
+_NEARLY = 1e-3  # so much farther samples stand beside them
 _NECK = 0.9  # of what a corner lacks: below it no wall beside it moves enough
 
 
@@ -48,12 +49,14 @@ _NECK = 0.9  # of what a corner lacks: below it no wall beside it moves enough
 class Moves:
     """Samples of the outline, each with its move [mm]; `free` tells how far any other ray may go.
 
-    `loose_mm` (s,): the moves if nothing lay ahead of ends; `held_mm` (s,): if ends had no `planes`. `denied_mm` (s,):
-    what gaps and margin keep back of the width at each sample, both sides together.
+    `shared_mm` (s,): what gaps leave, before tips and slopes have their say. `loose_mm` (s,): the moves if nothing lay
+    ahead of ends; `held_mm` (s,): if ends had no `planes`. `denied_mm` (s,): what gaps and margin keep back of the
+    width at each sample, both sides together.
     """
 
     samples: Samples
     by_mm: Floats
+    shared_mm: Floats
     loose_mm: Floats
     held_mm: Floats
     planes: Planes
@@ -73,11 +76,13 @@ class Moving:
         self.axis, self.walls, self.wants, self._beyond = axis, walls, wants, beyond
         feet = walls.feet_positions()
         stretches = Stretches(walls, wants, feet)
+        self.most_mm = stretches.reach_mm  # that any wall moves
         self.ground: Ground = ground_of(axis, gap_mm, reach_mm=stretches.reach_mm)
         self._necks = self._found_necks(stretches.at_corners())
         positions = stretches.positions(self.ground, beyond, close=close)
         self.samples = samples_of(
-            walls, np.concatenate([positions, self._beside_necks(), self._gap_feet(feet, positions)])
+            walls,
+            np.concatenate([positions, self._beside_necks(), self._gap_feet(feet, positions), self._beside_crumbs()]),
         )
         self.ink = owned(walls, feet, self.samples, of=stretches.row)
         self.floor = owned(walls, feet, self.samples, of=np.flatnonzero(self.ground.near))
@@ -107,6 +112,14 @@ class Moving:
         before = walls.base[corner] + walls.length_mm[corner]
         near = [np.minimum(away, walls.length_mm[wall][which]) for wall in (corner, later)]
         return np.concatenate([before[which] - near[0], walls.base[later][which] + near[1]])
+
+    def _beside_crumbs(self) -> Floats:
+        """Positions on the walls beside crumbs, just where the rows of these do not reach any more."""
+        walls = self.walls
+        crumb, away = np.flatnonzero(walls.crumb), (1 + _NEARLY) * _BESIDE_CRUMB * walls.crumb_mm
+        before, after = walls.previous[crumb], walls.next[crumb]
+        before, after = (wall[walls.length_mm[wall] > 2 * away] for wall in (before, after))
+        return np.concatenate([walls.base[before] + walls.length_mm[before] - away, walls.base[after] + away])
 
     def _found_necks(self, wanting: Floats) -> tuple[Ints, Floats]:
         """Concave corners that a thin rib touches: the wall each ends, and what is wanting there [mm].
@@ -156,12 +169,13 @@ class Moving:
         )
         # what keeps the face of an end back is no reason for the stroke behind it to run thinner
         by, denied = self._shared(np.where(self.planes.ahead(), most_mm, limit))
+        shared = by
         by = self.round.nearest_known(by, known=~self._at_crumbs())
         by = np.minimum(by, tapered(walls, samples, self._tips()))
         loose = np.minimum(self.round.sloped(by), self.planes.across())
         held = np.minimum(loose, limit)
         by = np.minimum(held, self.planes.of_samples())
-        return Moves(samples, by, loose, held, self.planes, denied, free)
+        return Moves(samples, by, shared, loose, held, self.planes, denied, free)
 
     def _shared(self, limit: Floats) -> tuple[Floats, Floats]:
         """Moves within the limits, what one side is denied asked of the other; and what both sides are denied."""

@@ -5,12 +5,15 @@ No cutter comes into them, and left as they are they would be counters that nobo
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
-from stampwright.plane import counters_of
+from stampwright.base.counting import counted
+from stampwright.base.tolerances import GRID_MM
+from stampwright.plane import counters_of, on_grid
 
 from .measure import counters_in
 
@@ -19,6 +22,8 @@ if TYPE_CHECKING:
 
     Bools = NDArray[np.bool_]
 
+_MOUTH_MM, _DEEP_MM = 4 * GRID_MM, 64 * GRID_MM  # of a pit
+_ROUND_A_PIT = (3, 2)  # edges that lead into it and out again
 _SMALL = 0.1  # of the square of the gap that is kept: what is larger would be a blot, and the spot is left as drawn
 
 
@@ -48,3 +53,27 @@ def _are_pockets(holes: NDArray[np.object_], drawn: NDArray[np.object_]) -> Bool
     largest = np.full(len(drawn) + 1, -1)
     largest[owner[order]] = order
     return np.asarray((owner < 0) | (largest[owner] != np.arange(len(holes))))
+
+
+def without_pits(grown: shapely.MultiPolygon) -> shapely.MultiPolygon:
+    """Leave out pits and spikes of some micrometres with mouths of some grid steps, which are no gap and no land.
+
+    Where corners of strips all but meet, the grid may part or join them by that.
+    """
+    _, xy, (ring_ends, part_ends) = shapely.to_ragged_array(grown.geoms)
+    many = np.diff(ring_ends) - 1  # a ring names its first vertex again at its end
+    first = np.repeat(ring_ends[:-1], many)
+    nth, of = counted(many), np.repeat(many, many)
+    here = first + nth
+    dropped = np.zeros(len(xy), dtype=bool)
+    for edges in _ROUND_A_PIT:
+        far = xy[first + (nth + edges) % of] - xy[here]
+        found = np.flatnonzero((np.hypot(*far.T) <= _MOUTH_MM) & (of > edges + 2))
+        within = first[found, None] + (nth[found, None] + np.arange(1, edges)) % of[found, None]
+        deep = np.hypot(*(xy[within] - xy[here[found], None]).transpose(2, 0, 1)).max(axis=1)
+        dropped[within[(deep > _MOUTH_MM) & (deep <= _DEEP_MM)]] = True
+    if not dropped.any():
+        return grown
+    rings = [shapely.LinearRing(xy[a:b][~dropped[a:b]]) for a, b in zip(ring_ends, ring_ends[1:] - 1, strict=False)]
+    lands = [shapely.Polygon(rings[a], rings[a + 1 : b]) for a, b in pairwise(part_ends)]
+    return without_pits(on_grid(shapely.MultiPolygon(lands)))
