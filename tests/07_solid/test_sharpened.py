@@ -191,12 +191,41 @@ def test_at_a_neck_the_tip_comes_from_both_sides(area, place, key):
 def test_but_at_necks_no_line_of_the_surface_crosses_another(area, key):
     """Where ways of the tip meet, arcs of all of them lie on one circle: each way's chords end where the others' do."""
     cutter = CUTTERS[key]
-    point = Point(cutter.tip_mm / 2, cutter.radius_at_mm(RELIEF_MM))
-    ink = face_of(area, head=HEAD).ink
-    found, _ = grooved(diagram_of(ink), point, chord_mm=0.002)
-    lines = shapely.linestrings(np.rint(found.xy * GRID_PER_MM) / GRID_PER_MM)
+    lines = shapely.linestrings(np.rint(_lines(face_of(area, head=HEAD).ink, cutter).xy * GRID_PER_MM) / GRID_PER_MM)
     assert len(lines) > 50
     assert not shapely.STRtree(lines).query(lines, predicate="crosses").size
+
+
+def _lines(ink, cutter, *, ground=None):
+    """Lines of the surface beside the ink, on some ground or on all."""
+    point = Point(cutter.tip_mm / 2, cutter.radius_at_mm(RELIEF_MM))
+    meets = shapely.box(-1000, -1000, 1000, 1000) if ground is None else ground
+    shapely.prepare(meets)
+    found, _ = grooved(
+        diagram_of(ink),
+        point,
+        may_meet=lambda low, high: shapely.intersects(meets, shapely.box(*low.T, *high.T)),
+        chord_mm=0.002,
+    )
+    return found
+
+
+@pytest.mark.parametrize("key", POINTED)
+@pytest.mark.parametrize("name", [*GAPS, *NECKS])
+def test_lines_that_are_not_made_lie_beyond_the_ground(name, key):
+    area = GAPS[name] if name in GAPS else NECKS[name][0]
+    ink, cutter = face_of(area, head=HEAD).ink, CUTTERS[key]
+    flat_mm = max(FLAT_MM, 1.5 * cutter.radius_at_mm(RELIEF_MM))
+    ground = shapely.buffer(shapely.difference(Closings(ink).closed(flat_mm), ink), 0.0)
+    shapely.prepare(ground)
+    everywhere, there = _lines(ink, cutter), _lines(ink, cutter, ground=ground)
+    assert len(there.xy) < len(everywhere.xy) or name in NECKS
+    met = [
+        np.column_stack([of.xy.reshape(-1, 4), of.depth])[shapely.intersects(ground, shapely.linestrings(of.xy))]
+        for of in (everywhere, there)
+    ]
+    assert len(met[0]) > 10
+    np.testing.assert_array_equal(*(of[np.lexsort(of.T)] for of in met))
 
 
 @pytest.mark.parametrize("number", range(max(EXAMPLES // 10, 10)))

@@ -13,6 +13,8 @@ import shapely
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
+from stampwright.base.counting import picked
+
 from .mesh import plan_keys
 from .regions import numbered_triangles_of
 
@@ -61,14 +63,14 @@ def triangles_between(xy: Floats) -> Triangles:
 
 def _half_edges(xy: Floats) -> _HalfEdges:
     keys, first, index = np.unique(plan_keys(xy), return_index=True, return_inverse=True)
-    places = xy.reshape(-1, 2)[first]
+    places = picked(xy.reshape(-1, 2), first)
     ends = np.sort(index.reshape(-1, 2), axis=1)
     _, once = np.unique(ends[:, 0] * len(keys) + ends[:, 1], return_index=True)
-    ends = ends[once].astype(np.int32)  # arrays are large here
+    ends = picked(ends, once).astype(np.int32)  # arrays are large here
     del keys, first, index, once
-    ends = ends[ends[:, 0] != ends[:, 1]]
+    ends = picked(ends, ends[:, 0] != ends[:, 1])
     origin, target = np.column_stack([ends, ends[:, ::-1]]).reshape(-1, 2).T.copy()
-    offset = places[target] - places[origin]
+    offset = picked(places, target) - picked(places, origin)
     order = np.lexsort((np.arctan2(offset[:, 1], offset[:, 0]), origin)).astype(np.int32)
     del offset
     rank = np.empty_like(order)
@@ -88,13 +90,13 @@ def _small_faces(edges: _HalfEdges) -> tuple[list[tuple[Ints, Ints]], Bools]:
     for sides in range(1, _MOST_SIDES + 1):
         ahead = edges.following[around[:, -1]]
         if sides > 2:
-            face = around[ahead == around[:, 0]]
-            face = face[~others.within(edges.places[edges.origin[face]])]
-            triangles, proper = _cut(edges.origin[face], edges.places)
-            taken[face[proper].ravel()] = True
+            face = picked(around, ahead == around[:, 0])
+            face = picked(face, ~others.within(picked(edges.places, picked(edges.origin, face))))
+            triangles, proper = _cut(picked(edges.origin, face), edges.places)
+            taken[picked(face, proper).ravel()] = True
             found.append((triangles, np.repeat(face[proper, 0], sides - 2)))
         on = ahead > around[:, 0]  # each face is walked from its first half-edge
-        around = np.column_stack([around[on], ahead[on]])
+        around = np.column_stack([picked(around, on), ahead[on]])
     return found, taken
 
 
@@ -132,14 +134,19 @@ def _cut_together(faces: Ints, places: Floats) -> tuple[Ints, Bools]:
     rows, ears = np.arange(len(faces))[:, None], []
     left = faces
     while left.shape[1] > 3:
-        best = np.argmax(_ears(places.T[:, left]), axis=1)[:, None]
+        best = np.argmax(_ears(_corners(left, places)), axis=1)[:, None]
         around = (best + np.arange(-1, left.shape[1] - 1)) % left.shape[1]
-        left = left[rows, around]  # the ear's tip second
+        left = left.take(around + left.shape[1] * rows)  # the ear's tip second
         ears.append(left[:, :3])
         left = np.delete(left, 1, axis=1)
     cut = np.stack([*ears, left], axis=1)  # (n, k - 2, 3)
-    proper = np.all(_turn(*np.moveaxis(places.T[:, cut], 3, 0)) > 0, axis=1)
-    return cut[proper].reshape(-1, 3), proper
+    proper = np.all(_turn(*np.moveaxis(_corners(cut, places), 3, 0)) > 0, axis=1)
+    return picked(cut, proper).reshape(-1, 3), proper
+
+
+def _corners(faces: Ints, places: Floats) -> Floats:
+    """Where numbered places (n, ...) lie, x and y apart: (2, n, ...)."""
+    return np.ascontiguousarray(np.moveaxis(picked(places, faces), -1, 0))
 
 
 def _ears(corners: Floats) -> Floats:
@@ -165,7 +172,7 @@ def _turn(a: Floats, b: Floats, c: Floats) -> Floats:
 
 def _large_faces(edges: _HalfEdges, half_edge: Ints, ring: Ints) -> tuple[Ints, Ints]:
     """Triangles of all other faces, by the half-edges of their rings, with the numbers of these."""
-    xy = edges.places[edges.origin[half_edge]]
+    xy = picked(edges.places, edges.origin[half_edge])
     starts = np.flatnonzero(np.diff(ring, prepend=-1))
     if not len(starts):
         return np.zeros((0, 3), dtype=np.int32), np.zeros(0, dtype=np.int32)
@@ -178,7 +185,7 @@ def _large_faces(edges: _HalfEdges, half_edge: Ints, ring: Ints) -> tuple[Ints, 
     hole, shell = _holes_in(rings[shells], twice[shells], (xy[starts[holes]] + ahead[starts[holes]]) / 2)
     owner = np.concatenate([np.arange(len(shells)), shell])
     order = np.argsort(owner, kind="stable")  # of each face the shell first
-    faces = shapely.polygons(rings[np.concatenate([shells, holes[hole]])][order], indices=owner[order])
+    faces = shapely.polygons(rings[np.concatenate([shells, holes[hole]])[order]], indices=owner[order])
     triangles, of = numbered_triangles_of(faces)
     corners = np.searchsorted(plan_keys(edges.places), plan_keys(triangles)).astype(np.int32)
     return corners, half_edge[starts[shells]][of]

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from stampwright.base.counting import picked
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -40,7 +42,7 @@ class FloorLines:
 
     def rows(self, kept: Bools) -> FloorLines:
         """Some of the lines."""
-        return FloorLines(*(getattr(self, name)[kept] for name in self.__slots__))
+        return FloorLines(*(picked(getattr(self, name), kept) for name in self.__slots__))
 
 
 def joined_rows(parts: Sequence[FloorLines]) -> FloorLines:
@@ -68,15 +70,15 @@ def _with_sites(diagram: Diagram) -> tuple[FloorLines, Floats]:
     swap = (diagram.point[:, 0] == 0) & (diagram.point[:, 1] > 0)
     wall = np.where(swap[:, None], diagram.site[:, ::-1], diagram.site)
     point = np.where(swap[:, None], diagram.point[:, ::-1], diagram.point)
-    site = diagram.walls[wall]
+    site = picked(diagram.walls, wall)
     for end in (0, 1):
         at_end = point == end + 1
-        site[at_end] = diagram.walls[wall[at_end], end][:, None]
+        site[at_end] = picked(diagram.walls[:, end], wall[at_end])[:, None]
     direction = diagram.walls[:, 1] - diagram.walls[:, 0]
     before, after = _neighbours(diagram.ring)
-    arriving = direction[np.where(point == 1, before[wall], wall)]
-    leaving = direction[np.where(point == 2, after[wall], wall)]
-    ends = diagram.vertices[diagram.ends]
+    arriving = picked(direction, np.where(point == 1, before[wall], wall))
+    leaving = picked(direction, np.where(point == 2, after[wall], wall))
+    ends = picked(diagram.vertices, diagram.ends)
     lines = FloorLines(ends, np.zeros(ends.shape[:2]), 3 * wall + point, point > 0, site, arriving)
     return lines, cross(arriving, leaving)[:, 0]
 
@@ -112,7 +114,7 @@ def _depths(diagram: Diagram, ends: Floats, lines: FloorLines) -> Floats:
     to_wall = np.abs(cross(along[:, None], offset)) / length[:, None]
     own = np.where(lines.corner[:, :1], np.hypot(offset[..., 0], offset[..., 1]), to_wall)
     least = np.full(len(diagram.vertices), np.inf)
-    moved = np.any(ends != diagram.vertices[diagram.ends], axis=2)
+    moved = np.any(ends != picked(diagram.vertices, diagram.ends), axis=2)
     np.minimum.at(least, diagram.ends[~moved], own[~moved])
     return np.where(moved, 0.0, least[diagram.ends])
 

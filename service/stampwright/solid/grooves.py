@@ -19,7 +19,7 @@ import shapely
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
-from stampwright.base.counting import counted
+from stampwright.base.counting import counted, picked
 from stampwright.base.tolerances import GRID_MM
 
 from .cells import cross, floor_lines
@@ -29,6 +29,8 @@ from .noding import once
 from .slopes import Lines, all_of, chains_of, foot_lines, parted_at_least, step_of, towards
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from numpy.typing import NDArray
 
     from stampwright.plane import Diagram
@@ -61,19 +63,42 @@ class Point(NamedTuple):
         return self.face_mm - self.tip_mm
 
 
-def grooved(diagram: Diagram, point: Point, *, chord_mm: float) -> tuple[Lines, Grooves]:
-    """Lines in plan of the surface that a pointed cutter leaves beside the ink of the diagram.
+def grooved(
+    diagram: Diagram, point: Point, *, may_meet: Callable[[Floats, Floats], Bools], chord_mm: float
+) -> tuple[Lines, Grooves]:
+    """Lines in plan of the surface that a pointed cutter leaves beside the ink of the diagram, on some ground at least.
 
+    `may_meet`: which boxes between corners (n, 2) may have some of that ground within.
     Depths are told by the width of the flank from the face down: 0 at the face, `point.reach_mm` on the floor. Where
     one is not known, on ground that the tip cuts deeper from the other side of a neck, it is nan.
     """
     found = parted_at_least(floor_lines(diagram, reach_mm=point.face_mm + 2 * point.tip_mm))
     beyond = chains_of(found, reach_mm=point.face_mm + 2 * point.tip_mm, chord_mm=chord_mm)
-    grooves = Grooves(point, walls=diagram.walls, ridges=_segments(beyond))
-    lines, beside_necks = _lines(found, point, chord_mm=chord_mm)
+    near = _cells_near(found, beyond, point, may_meet)
+    kept = np.any(near[found.cell], axis=1)
+    ridges = _segments(beyond.rows(kept[beyond.line]))
+    grooves = Grooves(point, walls=diagram.walls, ridges=ridges)
+    lines, beside_necks = _lines(found.rows(kept), near, point, chord_mm=chord_mm)
     lines = all_of([lines, grooves.deepest(beside_necks, chord_mm=chord_mm)])
     rows = once(lines.xy)  # neighbours share their ends
-    return Lines(lines.xy[rows], lines.depth[rows]), grooves
+    return Lines(picked(lines.xy, rows), picked(lines.depth, rows)), grooves
+
+
+def _cells_near(found: FloorLines, chains: Chains, point: Point, may_meet: Callable[[Floats, Floats], Bools]) -> Bools:
+    """By the number of each cell, whether some line around it, or what the tip makes beside that, may meet the ground.
+
+    All ground that touches two walls does: it reaches over the line between their cells.
+    """
+    starts = np.flatnonzero(np.diff(chains.line, prepend=-1))
+    row = chains.line[starts]
+    low, high = np.minimum.reduceat(chains.xy, starts), np.maximum.reduceat(chains.xy, starts)
+    for side in (0, 1):  # rays come from corners
+        corner, tip = found.corner[row, side, None], found.site[row, side, 0]
+        low, high = np.where(corner, np.minimum(low, tip), low), np.where(corner, np.maximum(high, tip), high)
+    margin_mm = 2 * point.tip_mm  # as far as both sides of a neck see each other
+    near = np.zeros(int(found.cell.max(initial=0)) + 1, dtype=bool)
+    near[found.cell[row[may_meet(low - margin_mm, high + margin_mm)]]] = True
+    return near
 
 
 class Grooves:
@@ -110,7 +135,8 @@ class Grooves:
     def _nearest(self, places: Floats) -> tuple[Floats, Floats]:
         """Vectors from the nearest place of the ink's outline, and their lengths."""
         _, wall = self._wall_tree.query_nearest(shapely.points(places), all_matches=False)
-        start, along = self._walls[wall, 0], self._walls[wall, 1] - self._walls[wall, 0]
+        start, end = picked(self._walls, wall).swapaxes(0, 1)
+        along = end - start
         share = np.sum((places - start) * along, axis=1) / np.sum(along * along, axis=1)
         away = places - start - np.clip(share, 0.0, 1.0)[:, None] * along
         return away, np.hypot(*away.T)
@@ -131,8 +157,8 @@ class Grooves:
         return beside, found[beside]
 
 
-def _lines(found: FloorLines, point: Point, *, chord_mm: float) -> tuple[Lines, Lines]:
-    """All lines; those beside necks apart, where the tip comes over them from the other side too."""
+def _lines(found: FloorLines, near: Bools, point: Point, *, chord_mm: float) -> tuple[Lines, Lines]:
+    """All lines, the foot of `near` cells; those beside necks apart, where the tip comes over them from both sides."""
     chains = chains_of(found, reach_mm=point.face_mm, chord_mm=chord_mm)
     to_sites = _to_sites(found, chains)
     shows = _shows(found, chains, np.abs(_turn(to_sites)), point, chord_mm=chord_mm)
@@ -141,7 +167,7 @@ def _lines(found: FloorLines, point: Point, *, chord_mm: float) -> tuple[Lines, 
     feet = chains.xy[at_foot, None] + point.tip_mm * to_sites[at_foot]
     feet = np.where(shows[chains.line[at_foot], None, None], feet, feet.mean(axis=1, keepdims=True))
     step = step_of(point.reach_mm, chord_mm=chord_mm)
-    foot = foot_lines(found, chains.line[at_foot], feet, reach_mm=point.reach_mm, step=step)
+    foot = foot_lines(found, chains.line[at_foot], feet, reach_mm=point.reach_mm, step=step, within=near)
     necks = _necks(chains, to_sites, point, chord_mm=chord_mm)
     beside = _beside(necks, ways, point)
     free, crowded = (_strips(ways.rows(some), point, chord_mm=chord_mm) for some in (~beside, beside))
@@ -182,7 +208,7 @@ class _Ways(NamedTuple):
     is_valley: Bools  # so open that the tip does not show: a sharp line
 
     def rows(self, kept: Bools) -> _Ways:
-        kept_fields: Any = [of[kept] for of in self]
+        kept_fields: Any = [picked(of, kept) for of in self]
         return _Ways(*kept_fields)
 
 
@@ -199,10 +225,10 @@ def _shows(found: FloorLines, chains: Chains, turn: Floats, point: Point, *, cho
 def _ways(chains: Chains, to_sites: Floats, shows: Bools, point: Point) -> _Ways:
     joined = chains.line[1:] == chains.line[:-1]
     line, axis = chains.line[1:][joined], _segments(chains)
-    to_sites = np.stack([to_sites[:-1], to_sites[1:]], axis=1)[joined]
+    to_sites = picked(np.stack([to_sites[:-1], to_sites[1:]], axis=1), joined)
     opened = np.max(axis.depth, axis=1) > point.tip_mm
-    whole, line = Lines(axis.xy[opened], axis.depth[opened]), line[opened]
-    part, to_sites = _from(whole, to_sites[opened], point.tip_mm)
+    whole, line = Lines(picked(axis.xy, opened), picked(axis.depth, opened)), line[opened]
+    part, to_sites = _from(whole, picked(to_sites, opened), point.tip_mm)
     circle, part = _gathered(part)
     edges = part.xy[:, :, None] + point.tip_mm * to_sites
     middle = np.where((whole.depth <= _CLEAR_MM)[..., None], whole.xy, edges.mean(axis=2))
@@ -222,7 +248,7 @@ def _gathered(axis: Lines) -> tuple[Ints, Lines]:
     _, group = connected_components(beside, directed=False)
     number = group[number]
     first = first[np.unique(group, return_index=True)[1]]
-    return number, Lines(axis.xy.reshape(-1, 2)[first[number]], axis.depth.ravel()[first[number]])
+    return number, Lines(picked(axis.xy.reshape(-1, 2), first[number]), picked(axis.depth.ravel(), first[number]))
 
 
 def _valleys(ways: _Ways) -> list[Lines]:
@@ -247,7 +273,7 @@ def _turn(to_sites: Floats) -> Floats:
 def _segments(chains: Chains) -> Lines:
     joined = chains.line[1:] == chains.line[:-1]
     xy, depth = chains.xy, chains.depth
-    return Lines(np.stack([xy[:-1], xy[1:]], axis=1)[joined], np.stack([depth[:-1], depth[1:]], axis=1)[joined])
+    return Lines(*(picked(np.stack([of[:-1], of[1:]], axis=1), joined) for of in (xy, depth)))
 
 
 def _from(axis: Lines, to_sites: Floats, least_mm: float) -> tuple[Lines, Floats]:
@@ -281,12 +307,12 @@ def _strips(ways: _Ways, point: Point, *, chord_mm: float) -> list[Lines]:
     count = _pieces(np.abs(turn), ways.line, point, chord_mm=chord_mm)
     row = np.repeat(np.arange(len(count)), count + 1)
     rank = counted(count + 1)
-    angle = first[row] + (rank / count[row])[:, None] * turn[row]
-    xy = ways.axis[row] + point.tip_mm * np.stack([np.cos(angle), np.sin(angle)], axis=2)
-    along = Lines(xy, ways.depth[row])
+    angle = picked(first, row) + (rank / count[row])[:, None] * picked(turn, row)
+    xy = picked(ways.axis, row) + point.tip_mm * np.stack([np.cos(angle), np.sin(angle)], axis=2)
+    along = Lines(xy, picked(ways.depth, row))
     begins, ends = (np.where(rank == of, 1, 0)[:, None] for of in (0, count[row]))
     opens = (begins - ends) * np.where(_closed_by_others(ways, turn), 0, np.sign(turn))[row]
-    return [along, _arcs(along, ways.circle[row], angle, opens)]
+    return [along, _arcs(along, picked(ways.circle, row), angle, opens)]
 
 
 def _closed_by_others(ways: _Ways, turn: Floats) -> Bools:
@@ -308,7 +334,7 @@ def _arcs(along: Lines, circle: Ints, angle: Floats, opens: Floats) -> Lines:
     within = np.cumsum(np.append(opens.ravel(), np.zeros_like(opens))[order])[:-1] > 0
     place = order % len(once_round)
     ends = np.stack([place[:-1], place[1:]], axis=1)[within]
-    return Lines(along.xy.reshape(-1, 2)[ends], along.depth.ravel()[ends])
+    return Lines(picked(along.xy.reshape(-1, 2), ends), picked(along.depth.ravel(), ends))
 
 
 def _way_turn(to_sites: Floats) -> Floats:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from stampwright.base import InternalFault
+from stampwright.base.counting import picked
 from stampwright.base.tolerances import GRID_PER_MM
 
 if TYPE_CHECKING:
@@ -55,7 +56,7 @@ class Mesh:
         """Signed volume, surface, and how many triangles have none; so many at once that what is reckoned is small."""
         volumes_mm3, areas_mm2, flat = 0.0, 0.0, 0
         for part in np.array_split(self.triangles, len(self.triangles) // _AT_ONCE + 1):
-            a, b, c = (self.vertices[part[:, i]].T for i in range(3))
+            a, b, c = (picked(self.vertices, part[:, i]).T for i in range(3))
             (ux, uy, uz), (vx, vy, vz) = b - a, c - a
             normal = np.stack([uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx])
             length = np.sqrt(np.sum(normal * normal, axis=0))
@@ -109,7 +110,7 @@ class Patch(NamedTuple):
         """Leave out the vertices that no triangle names."""
         used = np.zeros(len(vertices), dtype=bool)
         used[triangles] = True
-        return cls(vertices[used], (np.cumsum(used, dtype=np.int32) - 1)[triangles])
+        return cls(picked(vertices, used), picked(np.cumsum(used, dtype=np.int32) - 1, triangles))
 
 
 def welded(pieces: Sequence[Corners | Patch]) -> Mesh:
@@ -126,7 +127,7 @@ def welded(pieces: Sequence[Corners | Patch]) -> Mesh:
     of_place, of_level = np.divmod(corners, len(levels))
     ends = np.cumsum([len(patch.vertices) for patch in patches])
     own = np.split(index.astype(np.int32), ends[:-1])
-    triangles = np.concatenate([number[patch.triangles] for number, patch in zip(own, patches, strict=True)])
+    triangles = np.concatenate([picked(number, patch.triangles) for number, patch in zip(own, patches, strict=True)])
     return Mesh(np.column_stack([_of_keys(places[of_place]), levels[of_level]]), triangles)
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from stampwright.base.counting import picked
 from stampwright.base.tolerances import GRID_MM, GRID_PER_MM
 
 from .mesh import plan_keys
@@ -37,7 +38,7 @@ def noded_where_needed(xy: Floats) -> Floats:
     Snap rounding: every line is led through the grid places of its crossings, and through each node that it passes by
     less than the diagonal of half a step. What that bends onto another line is crossed again.
     """
-    xy = xy[once(xy)]
+    xy = picked(xy, once(xy))
     fresh = np.arange(len(xy))
     for _ in range(_ROUNDS):
         xy, fresh = _crossed(xy, fresh)
@@ -47,17 +48,21 @@ def noded_where_needed(xy: Floats) -> Floats:
 
 
 def noded_once(xy: Floats) -> Floats:
-    """The same in one round. What it bends is not looked at again, which is hardly ever needed and costs as much."""
-    xy = xy[once(xy)]
-    return _crossed(xy, np.arange(len(xy)))[0]
+    """The same in one round, lines that come to coincide as they are.
+
+    What it bends is not looked at again, which is hardly ever needed and costs as much.
+    """
+    xy = picked(xy, once(xy))
+    whole, pieces = _led_through(xy, *_passed(xy, np.arange(len(xy))))
+    return np.concatenate([picked(xy, whole), pieces])
 
 
 def _crossed(xy: Floats, fresh: Ints) -> tuple[Floats, Ints]:
     """Lines led through what fresh ones bring, and which of them are pieces, fresh in their turn."""
     whole, pieces = _led_through(xy, *_passed(xy, fresh))
-    both = np.concatenate([xy[whole], pieces])
+    both = np.concatenate([picked(xy, whole), pieces])
     rows = once(both)
-    return both[rows], np.flatnonzero(rows >= len(whole))
+    return picked(both, rows), np.flatnonzero(rows >= len(whole))
 
 
 def once(xy: Floats) -> Ints:
@@ -81,8 +86,10 @@ def _passed(xy: Floats, fresh: Ints) -> tuple[Ints, Floats]:
         if not len(part):
             continue
         near = np.flatnonzero((high[:, 0] >= low[part, 0].min()) & (low[:, 0] <= high[part, 0].max()))
-        boxes, of_part = _boxes(low[near], high[near]), np.flatnonzero(np.isin(near, part))
-        one, other = shapely.STRtree(boxes[of_part]).query(boxes)
+        boxes = _boxes(low[near], high[near])
+        of_part = np.flatnonzero(np.isin(near, part)) if len(part) < len(near) else np.arange(len(near))
+        tree = shapely.STRtree(boxes)
+        other, one = tree.query(boxes[of_part])
         one, other = near[one], near[of_part[other]]
         once_each = order[one] < order[other]
         one, other = one[once_each], other[once_each]
@@ -90,10 +97,10 @@ def _passed(xy: Floats, fresh: Ints) -> tuple[Ints, Floats]:
         off_other, met_too = ends.off(other, one)
         found += met + met_too
         places = ends.crossings(one, off_one, off_other)
-        line, place = shapely.STRtree(shapely.points(places)).query(boxes)
+        place, line = tree.query(shapely.points(places))
         line = near[line]
-        passing = ends.pass_by(line, *places[place].T)
-        found.append((line[passing], places[place[passing]]))
+        passing = ends.pass_by(line, *picked(places, place).T)
+        found.append((line[passing], picked(places, place[passing])))
     lines, through = zip(*found, strict=True)
     return np.concatenate(lines), np.concatenate(through)
 
@@ -134,9 +141,9 @@ class _Ends:
         (a0, a1), (b0, b1) = off_line, off_other
         met = np.flatnonzero(((a0 < 0) != (a1 < 0)) & ((b0 < 0) != (b1 < 0)) & (a0 * a1 * b0 * b1 != 0))
         share = (b0[met] / (b0[met] - b1[met]))[:, None]
-        ends = self.xy[line[met]]
+        ends = picked(self.xy, line[met])
         places: Floats = np.rint((ends[:, 0] + share * (ends[:, 1] - ends[:, 0])) * GRID_PER_MM) / GRID_PER_MM + 0.0
-        return places[np.unique(plan_keys(places), return_index=True)[1]]
+        return picked(places, np.unique(plan_keys(places), return_index=True)[1])
 
     def pass_by(self, line: Ints, x: Floats, y: Floats) -> Bools:
         """Which lines pass by their place (x, y) between their ends so closely that they have to meet it."""
@@ -149,12 +156,13 @@ class _Ends:
 
 def _led_through(xy: Floats, line: Ints, place: Floats) -> tuple[Ints, Floats]:
     """Lines that pass by no place, and the pieces that places cut the others into."""
-    along = xy[line, 1] - xy[line, 0]
-    share = np.sum((place - xy[line, 0]) * along, axis=1) / np.sum(along * along, axis=1)
+    start, end = picked(xy, line).swapaxes(0, 1)
+    along = end - start
+    share = np.sum((place - start) * along, axis=1) / np.sum(along * along, axis=1)
     cut = np.unique(line)
     stops = np.concatenate([xy[cut, 0], place, xy[cut, 1]])
     owner = np.concatenate([cut, line, cut])
     order = np.lexsort((np.concatenate([np.zeros(len(cut)), share, np.ones(len(cut))]), owner))
-    stops, owner = stops[order], owner[order]
-    pieces = np.stack([stops[:-1], stops[1:]], axis=1)[owner[1:] == owner[:-1]]
+    stops, owner = picked(stops, order), owner[order]
+    pieces = picked(np.stack([stops[:-1], stops[1:]], axis=1), owner[1:] == owner[:-1])
     return np.setdiff1d(np.arange(len(xy)), cut, assume_unique=True), pieces

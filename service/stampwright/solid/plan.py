@@ -13,6 +13,7 @@ import numpy as np
 import shapely
 
 from stampwright.base import InternalFault
+from stampwright.base.counting import picked
 
 from .arrangement import triangles_between
 from .mesh import plan_keys
@@ -44,11 +45,11 @@ class Plan:
     def __init__(self, triangles: Triangles, depth: Floats | None = None) -> None:
         used = np.zeros(len(triangles.places), dtype=bool)
         used[triangles.corners] = True
-        self.xy, self.face = triangles.places[used], triangles.face
+        self.xy, self.face = picked(triangles.places, used), triangles.face
         self.places = plan_keys(self.xy)
         self.depth = np.zeros(len(self.xy)) if depth is None else depth[used]
-        self.corners = (np.cumsum(used, dtype=np.int32) - 1)[triangles.corners]
-        self.twice_mm2 = twice_areas(self.xy[self.corners])
+        self.corners = picked(np.cumsum(used, dtype=np.int32) - 1, triangles.corners)
+        self.twice_mm2 = twice_areas(picked(self.xy, self.corners))
         self.origin = self.corners.ravel()
         target = np.roll(self.corners, -1, axis=1).ravel()
         codes = np.minimum(self.origin, target).astype(np.int64) * len(self.places) + np.maximum(self.origin, target)
@@ -65,13 +66,14 @@ class Plan:
 
     def ends(self, chosen: Bools) -> Ints:
         """Numbers of the places where some of the edges begin and end, (k, 2)."""
-        triangle, side = np.divmod(np.flatnonzero(chosen), 3)
-        return np.stack([self.corners[triangle, side], self.corners[triangle, (side + 1) % 3]], axis=1)
+        edge = np.flatnonzero(chosen)
+        return np.stack([self.origin[edge], self.origin[edge + np.where(edge % 3 == 2, -2, 1)]], axis=1)
 
     @property
     def middles(self) -> Floats:
         """A place within each triangle, (m, 2)."""
-        middle: Floats = (self.xy[self.corners[:, 0]] + self.xy[self.corners[:, 1]] + self.xy[self.corners[:, 2]]) / 3
+        a, b, c = picked(self.xy, self.corners).swapaxes(0, 1)
+        middle: Floats = (a + b + c) / 3
         return middle
 
     def rim(self) -> Floats | None:
@@ -81,7 +83,7 @@ class Plan:
         """
         if not self.are_single or np.any(self.twice_mm2 <= 0):
             return None
-        rim: Floats = self.xy[self.ends(~self.has_twin)]
+        rim: Floats = picked(self.xy, self.ends(~self.has_twin))
         return rim
 
     def fills(self, plate: shapely.Geometry) -> bool:

@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 
 from stampwright.base import InternalFault
+from stampwright.base.counting import picked
 from stampwright.base.tolerances import GRID_MM
 from stampwright.plane import on_grid, outside, part_pinches, polygons_of
 
@@ -51,7 +52,7 @@ def directed_edges(area: shapely.Geometry) -> NDArray[np.float64]:
     """All edges of an area (n, 2, 2), with the area on their left."""
     rings = shapely.get_rings(shapely.get_parts(shapely.orient_polygons(area)))
     xy, ring = shapely.get_coordinates(rings, return_index=True)
-    edges: NDArray[np.float64] = np.stack([xy[:-1], xy[1:]], axis=1)[ring[:-1] == ring[1:]]
+    edges: NDArray[np.float64] = picked(np.stack([xy[:-1], xy[1:]], axis=1), ring[:-1] == ring[1:])
     return edges
 
 
@@ -68,7 +69,7 @@ def numbered_triangles_of(
     triangles = rings.reshape(-1, 4, 2)[:, :3]
     clockwise = twice_areas(triangles) < 0
     turned = triangles.copy()
-    turned[clockwise] = triangles[clockwise][:, ::-1]
+    turned[clockwise] = picked(triangles, clockwise)[:, ::-1]
     return turned, area[::4]
 
 

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 import shapely
 
+from stampwright.base.counting import picked
 from stampwright.base.tolerances import GRID_MM, GRID_PER_MM
 from stampwright.plane import Strips, on_grid, polygons_of
 
@@ -59,18 +60,17 @@ def sharpened_front(
     Raises `InternalFault` when the front will not close.
     """
     point = Point(max(cutter.tip_mm / 2, _LEAST_TIP_MM), cutter.radius_at_mm(face.relief_mm))
-    within, grooves = grooved(diagram, point, chord_mm=chord_mm)
-    ink, ground = (_on_head(area, face.head) for area in (face.ink, ground))
-    edges, in_ground = directed_edges(ground), Strips(ground)
-    within = _within(in_ground, edges, within)
+    ink, left = _on_head(face.ink, face.head), _Ground(_on_head(ground, face.head))
+    lines, grooves = grooved(diagram, point, may_meet=left.may_meet, chord_mm=chord_mm)
+    within = left.clipped(lines)
     outlines = np.concatenate([directed_edges(ink), directed_edges(face.head)])
     plan = plan_along(
-        np.concatenate([within.xy, edges, outlines]),
+        np.concatenate([within.xy, left.edges, outlines]),
         fixed=outlines,
         meets=True,
         fits=lambda plan: plan.outline() is not None,
     )
-    is_left, is_ink = _left(plan, in_ground, Strips(ink))
+    is_left, is_ink = _left(plan, left.strips, Strips(ink))
     depth_mm = _depths_mm(plan, is_left, is_ink, within, grooves)
     z_mm = -face.relief_mm * (depth_mm / point.reach_mm)
     return _surface(plan, is_left, z_mm, relief_mm=face.relief_mm), plan.outline()
@@ -83,25 +83,41 @@ def _on_head(area: shapely.MultiPolygon, head: shapely.Polygon) -> shapely.Multi
     return rounded if shapely.is_valid(rounded) else on_grid(within)
 
 
-def _within(ground: Strips, edges: Floats, lines: Lines) -> Lines:
-    """Lines clipped to what is left beside the ink, on the grid; `edges` (n, 2, 2): its outlines.
+class _Ground:
+    """What is left beside the ink, on the grid: its outlines `edges` (n, 2, 2), and `strips` to be asked of points."""
 
-    A line is parted where it crosses an edge, its depth even along it; the middle of each part says where that lies.
-    """
-    line, edge = shapely.STRtree(shapely.linestrings(edges)).query(shapely.linestrings(lines.xy))
-    (a, b), (c, d) = lines.xy[line].swapaxes(0, 1), edges[edge].swapaxes(0, 1)
-    off = [cross(b - a, c - a), cross(b - a, d - a), cross(d - c, a - c), cross(d - c, b - c)]
-    crosses = np.flatnonzero(((off[0] < 0) != (off[1] < 0)) & ((off[2] < 0) != (off[3] < 0)))
-    row = np.concatenate([np.repeat(np.arange(len(lines.xy)), 2), line[crosses]])
-    at = off[2][crosses] / (off[2] - off[3])[crosses]
-    share = np.concatenate([np.tile([0.0, 1.0], len(lines.xy)), at])
-    order = np.lexsort((share, row))
-    row, share = row[order], share[order]
-    row, share = row[:-1][row[1:] == row[:-1]], np.stack([share[:-1], share[1:]], axis=1)[row[1:] == row[:-1]]
-    xy = lines.xy[row, :1] + share[..., None] * (lines.xy[row, 1:] - lines.xy[row, :1])
-    depth = lines.depth[row, :1] + share * (lines.depth[row, 1:] - lines.depth[row, :1])
-    inside = ground.hold(*xy.mean(axis=1).T)
-    return Lines(_rounded(xy[inside]), depth[inside])
+    def __init__(self, area: shapely.MultiPolygon) -> None:
+        self.edges, self.strips = directed_edges(area), Strips(area)
+        self._tree = shapely.STRtree(shapely.linestrings(self.edges))
+
+    def may_meet(self, low: Floats, high: Floats) -> Bools:
+        """Which boxes between corners (n, 2) may have some of it within: by the boxes of its edges."""
+        found = np.zeros(len(low), dtype=bool)
+        found[self._tree.query(shapely.linestrings(np.stack([low, high], axis=1)))[0]] = True
+        found[~found] = self.strips.hold(*((low[~found] + high[~found]) / 2).T)
+        return found
+
+    def clipped(self, lines: Lines) -> Lines:
+        """Lines clipped to it, on the grid.
+
+        A line is parted where it crosses an edge, its depth even along it; the middle of each part says where it lies.
+        """
+        line, edge = self._tree.query(shapely.linestrings(lines.xy))
+        (a, b), (c, d) = picked(lines.xy, line).swapaxes(0, 1), picked(self.edges, edge).swapaxes(0, 1)
+        off = [cross(b - a, c - a), cross(b - a, d - a), cross(d - c, a - c), cross(d - c, b - c)]
+        crosses = np.flatnonzero(((off[0] < 0) != (off[1] < 0)) & ((off[2] < 0) != (off[3] < 0)))
+        row = np.concatenate([np.repeat(np.arange(len(lines.xy)), 2), line[crosses]])
+        at = off[2][crosses] / (off[2] - off[3])[crosses]
+        share = np.concatenate([np.tile([0.0, 1.0], len(lines.xy)), at])
+        order = np.lexsort((share, row))
+        row, share = row[order], share[order]
+        whole = row[1:] == row[:-1]
+        row, share = row[:-1][whole], picked(np.stack([share[:-1], share[1:]], axis=1), whole)
+        xy, depth = picked(lines.xy, row), picked(lines.depth, row)
+        xy = xy[:, :1] + share[..., None] * (xy[:, 1:] - xy[:, :1])
+        depth = depth[:, :1] + share * (depth[:, 1:] - depth[:, :1])
+        inside = self.strips.hold(*xy.mean(axis=1).T)
+        return Lines(_rounded(picked(xy, inside)), picked(depth, inside))
 
 
 def _rounded(xy: Floats) -> Floats:
@@ -158,14 +174,14 @@ def _surface(plan: Plan, is_left: Bools, z_mm: Floats, *, relief_mm: float) -> P
 def _depths_mm(plan: Plan, is_left: Bools, is_ink: Bools, known: Lines, grooves: Grooves) -> Floats:
     """Depth at the places of the plan that are left: none of the ink, known where a line ends, else measured."""
     wanted = np.zeros(len(plan.places), dtype=bool)
-    wanted[plan.corners[is_left]] = True
+    wanted[picked(plan.corners, is_left)] = True
     depth = np.full(len(plan.places), np.inf)
     keys, told = plan_keys(known.xy).ravel(), known.depth.ravel()
     index = np.minimum(np.searchsorted(plan.places, keys), len(plan.places) - 1)
     said = (plan.places[index] == keys) & ~np.isnan(told)
     np.minimum.at(depth, index[said], told[said])
-    depth[plan.corners[is_ink]] = 0.0
+    depth[picked(plan.corners, is_ink)] = 0.0
     new = np.flatnonzero(wanted & np.isinf(depth))
-    depth[new] = grooves.depth_mm(plan.xy[new])
+    depth[new] = grooves.depth_mm(picked(plan.xy, new))
     most = grooves.point.reach_mm
     return np.where(depth <= _AT_FACE_MM, 0.0, np.where(depth >= most - _AT_FACE_MM, most, depth))

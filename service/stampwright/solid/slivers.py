@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from stampwright.base.counting import counted
+from stampwright.base.counting import counted, picked
 from stampwright.base.tolerances import GRID_MM
 
 from .arrangement import Triangles
@@ -60,7 +60,7 @@ def without_slivers(triangles: Triangles, fixed: Floats, known: Floats | None) -
     `fixed` (n, 2, 2) are edges that stay, with their ends and the depth of these.
     """
     xy, corners, face = triangles.places, triangles.corners.astype(np.int64), triangles.face.copy()
-    width, depth = _widths(xy[corners]), np.zeros(len(xy)) if known is None else known.copy()
+    width, depth = _widths(picked(xy, corners)), np.zeros(len(xy)) if known is None else known.copy()
     if width.min(initial=np.inf) <= 0:
         return triangles, depth  # lines cross: this is no plan
     ends = np.searchsorted(plan_keys(xy), plan_keys(fixed))
@@ -86,11 +86,11 @@ def without_slivers(triangles: Triangles, fixed: Floats, known: Floats | None) -
             del steps[0]
         corners[done.row], face[done.row] = done.corners, done.face
         goes = done.corners[:, 0] == done.corners[:, 1]
-        width[done.row] = np.where(goes, np.inf, _widths(xy[done.corners]))
+        width[done.row] = np.where(goes, np.inf, _widths(picked(xy, done.corners)))
         told = done.told[~is_fixed[done.told[:, 0]]]
         np.maximum.at(depth, told[:, 0], _depth_beside(xy, depth, told))
     kept = np.isfinite(width)
-    mended = Triangles(xy, corners[kept].astype(np.int32), face[kept], triangles.are_between)
+    mended = Triangles(xy, picked(corners, kept).astype(np.int32), face[kept], triangles.are_between)
     if known is None and np.any(width < GRID_MM):
         mended = _moved(mended, np.unique(corners[width < _THIN_MM]), is_fixed)  # with those that can spare some width
     return mended, depth
@@ -115,7 +115,7 @@ def _moved(triangles: Triangles, places: Ints, is_fixed: Bools) -> Triangles:
 
 def _depth_beside(xy: Floats, depth: Floats, told: Ints) -> Floats:
     """Depth of lines beside places, (n, 3): the place and the ends of its line, which may be one."""
-    share = _share_along(*xy[told].swapaxes(0, 1))
+    share = _share_along(*picked(xy, told).swapaxes(0, 1))
     beside: Floats = depth[told[:, 1]] + share * (depth[told[:, 2]] - depth[told[:, 1]])
     return beside
 
@@ -134,7 +134,8 @@ class _Stars:
 
     def __init__(self, xy: Floats, corners: Ints, face: Ints, width: Floats, rows: Ints) -> None:
         self.xy, self.corners, self.face, self.width = xy, corners, face, width
-        codes = (corners[rows] * len(xy) + np.roll(corners[rows], -1, axis=1)).ravel()
+        around = picked(corners, rows)
+        codes = (around * len(xy) + np.roll(around, -1, axis=1)).ravel()
         order = np.argsort(codes)
         self._codes = codes[order]
         self._row, self._side = rows[order // 3], order % 3
@@ -155,7 +156,7 @@ class _Stars:
         return row, self._others(row, side)[1], self._codes[at] == codes
 
     def _others(self, row: Ints, side: Ints) -> tuple[Ints, Ints]:
-        return self.corners[row, (side + 1) % 3], self.corners[row, (side + 2) % 3]
+        return self.corners.take(3 * row + (side + 1) % 3), self.corners.take(3 * row + (side + 2) % 3)
 
 
 def _merged(stars: _Stars, thin: Ints, is_fixed: Bools, depth: Floats, *, beside_mm: float) -> _Repairs:
@@ -164,10 +165,11 @@ def _merged(stars: _Stars, thin: Ints, is_fixed: Bools, depth: Floats, *, beside
     places = places[~is_fixed[places]]
     owner, _, after, _ = stars.around(places)
     merges = np.stack([places[owner], after], axis=1)
-    apart_mm = np.hypot(*(stars.xy[after] - stars.xy[places[owner]]).T)
-    merges, apart_mm = merges[apart_mm < _ALONG_MM], apart_mm[apart_mm < _ALONG_MM]
+    apart_mm = np.hypot(*(picked(stars.xy, after) - picked(stars.xy, places[owner])).T)
+    beside = apart_mm < _ALONG_MM
+    merges, apart_mm = picked(merges, beside), apart_mm[beside]
     fans, spokes = _fans(stars, merges)
-    may = np.abs(np.diff(depth[merges], axis=1)[:, 0]) < _DEEPER_MM
+    may = np.abs(np.diff(picked(depth, merges), axis=1)[:, 0]) < _DEEPER_MM
     may &= ~is_fixed[merges[:, 1]] | (
         depth[merges[:, 0]] - depth[merges[:, 1]] < _THIN_MM / 2
     )  # a gap that narrow stays
@@ -203,7 +205,7 @@ def _fans(stars: _Stars, merges: Ints) -> tuple[_Repairs, tuple[Ints, Ints, Ints
     new = np.where(goes[:, None], into[:, None], np.stack([into, after, before], axis=1))
     may = np.bincount(owner, goes, minlength=count) == 2
     may &= np.bincount(owner, after, minlength=count) == np.bincount(owner, before, minlength=count)
-    gain = _gain(owner, np.where(goes, np.inf, _widths(stars.xy[new])), stars.width[row], count=count)
+    gain = _gain(owner, np.where(goes, np.inf, _widths(picked(stars.xy, new))), stars.width[row], count=count)
     fans = _Repairs(owner, row, new, stars.face[row], merges[:, [1, 1, 1]], np.where(may, gain, 0.0))
     return fans, (owner, row, after, before)
 
@@ -219,10 +221,10 @@ def _on_the_way(stars: _Stars, merges: Ints, spokes: Sequence[Ints], *, bend_mm:
     """Which places would bend no line by more than that: each runs on by the other place, or out beside it."""
     owner, end = _lines_at(stars, *spokes)
     other = end != merges[owner, 1]
-    owner, end = owner[other], stars.xy[end[other]]
-    place, into = stars.xy[merges[owner]].swapaxes(0, 1)
-    runs_on = _away_mm(place, into, end) < bend_mm
-    bends = ~runs_on & (_away_mm(into, place, end) >= bend_mm)
+    owner, out = owner[other], picked(stars.xy, end[other])
+    place, into = picked(stars.xy, picked(merges, owner)).swapaxes(0, 1)
+    runs_on = _away_mm(place, into, out) < bend_mm
+    bends = ~runs_on & (_away_mm(into, place, out) >= bend_mm)
     lines, on, bent = (np.bincount(owner, of, minlength=len(merges)) for of in (np.ones(len(owner)), runs_on, bends))
     straight: Bools = (bent == 0) & ((on > 0) | (lines == 0))
     return straight
@@ -244,19 +246,20 @@ def _share_along(place: Floats, start: Floats, end: Floats) -> Floats:
 
 def _turned(stars: _Stars, thin: Ints, is_fixed: Bools, fixed_codes: Ints) -> _Repairs:
     """Lay edges the other way across the two triangles beside them, where they part no face or are as good as met."""
-    origin, target, off = (np.roll(stars.corners[thin], -k, axis=1).ravel() for k in range(3))
+    origin, target, off = (np.roll(picked(stars.corners, thin), -k, axis=1).ravel() for k in range(3))
     row = np.repeat(thin, 3)
     other, opposite, found = stars.across(origin, target)
     codes = np.minimum(origin, target) * len(stars.xy) + np.maximum(origin, target)
     stays = fixed_codes[np.minimum(np.searchsorted(fixed_codes, codes), len(fixed_codes) - 1)] == codes
-    along, to_off = stars.xy[target] - stars.xy[origin], stars.xy[off] - stars.xy[origin]
+    at = picked(stars.xy, origin)
+    along, to_off = picked(stars.xy, target) - at, picked(stars.xy, off) - at
     off_mm = (along[:, 0] * to_off[:, 1] - along[:, 1] * to_off[:, 0]) / np.hypot(*along.T)
     met = off_mm < np.where(stays, PASSING_MM, _THIN_MM) / (1 + is_fixed[off])
     may = np.flatnonzero(found & (met | ~stays & (stars.face[row] == stars.face[other])) & ~(stays & is_fixed[off]))
     row, other, origin, target, off, opposite = (of[may] for of in (row, other, origin, target, off, opposite))
     new = np.concatenate([np.stack([origin, opposite, off], axis=1), np.stack([opposite, target, off], axis=1)])
     owner, rows = np.tile(np.arange(len(row)), 2), np.concatenate([row, other])
-    gain = _gain(owner, _widths(stars.xy[new]), stars.width[rows], count=len(row))
+    gain = _gain(owner, _widths(picked(stars.xy, new)), stars.width[rows], count=len(row))
     wider = np.where(stars.width[row] > stars.width[other], row, other)
     return _Repairs(owner, rows, new, np.tile(stars.face[wider], 2), np.stack([off, origin, target], axis=1), gain)
 

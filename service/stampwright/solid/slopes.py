@@ -12,12 +12,12 @@ surface within `chord_mm`. Lengths in mm.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
 from stampwright.base import InternalFault
-from stampwright.base.counting import counted
+from stampwright.base.counting import counted, picked
 
 from .cells import cross, joined_rows
 
@@ -51,6 +51,11 @@ class Chains(NamedTuple):
     depth: Floats
     is_foot: Bools
 
+    def rows(self, kept: Bools) -> Chains:
+        """Some of the points."""
+        fields: Any = [picked(of, kept) for of in self]
+        return Chains(*fields)
+
 
 class _Course(NamedTuple):
     """Each line by one running coordinate s: straight ones from 0 to 1, curves from their nearest point (s = 0)."""
@@ -67,7 +72,8 @@ class _Course(NamedTuple):
         least = self.least[row]
         arch = (s * s + least * least) / (2 * np.maximum(least, _LEAST_MM))
         rise = np.where(self.is_parabola[row], arch, 0.0)
-        xy = self.origin[row] + s[:, None] * self.along[row] + rise[:, None] * self.across[row]
+        along, across = picked(self.along, row), picked(self.across, row)
+        xy = picked(self.origin, row) + s[:, None] * along + rise[:, None] * across
         return xy, np.where(self.is_parabola[row], arch, np.hypot(s, least))
 
 
@@ -152,10 +158,11 @@ def chains_of(found: FloorLines, *, reach_mm: float, chord_mm: float) -> Chains:
     rank = counted(count + 1)
     share = rank / count[row]
     line = kept[row]
-    at = _between(course, clipped[line], share, line, even=even[row])
+    at = _between(course, picked(clipped, line), share, line, even=even[row])
     xy, deep = course.place(at, line)
     bare = ~curved[line]
-    xy[bare] = (ends[line, 0] + at[:, None] * (ends[line, 1] - ends[line, 0]))[bare]
+    start, end = picked(ends, line[bare]).swapaxes(0, 1)
+    xy[bare] = start + at[bare, None] * (end - start)
     is_foot = np.zeros(len(row), dtype=bool)
     for side, last in ((0, rank == 0), (1, rank == count[row])):
         kept_end = last & inside[line, side]
@@ -180,8 +187,8 @@ def _counts(course: _Course, clipped: Floats, kept: Ints, *, chord_mm: float) ->
     """Pieces per line, and whether they are even in s (else even in the angle seen from the corner)."""
     least, is_parabola = course.least[kept], course.is_parabola[kept]
     run = clipped[kept, 1] - clipped[kept, 0]
-    angle = np.diff(_angle(course, clipped[kept], kept), axis=1)[:, 0]
-    deepest = course.place(np.max(np.abs(clipped[kept]), axis=1), kept)[1]
+    angle = np.diff(_angle(course, picked(clipped, kept), kept), axis=1)[:, 0]
+    deepest = course.place(np.max(np.abs(picked(clipped, kept)), axis=1), kept)[1]
     step = steps_of(np.maximum(deepest, _LEAST_MM), chord_mm=chord_mm)  # of the cone's arcs, no wider than here
     sag = np.sqrt(8 * least * chord_mm)  # a parabola of focal distance f, and the distance to a corner, sag s² / 8 f
     safe_sag, safe = np.maximum(sag, _LEAST_MM), np.maximum(least, _LEAST_MM)
@@ -208,7 +215,7 @@ def _between(course: _Course, ends: Floats, share: Floats, row: Ints, *, even: B
 
 def _lines_between(xy: Floats, depth: Floats, joined: Bools) -> Lines:
     """Lines from each point to the next where they are joined."""
-    return Lines(np.stack([xy[:-1], xy[1:]], axis=1)[joined], np.stack([depth[:-1], depth[1:]], axis=1)[joined])
+    return Lines(*(picked(np.stack([of[:-1], of[1:]], axis=1), joined) for of in (xy, depth)))
 
 
 def _rays(found: FloorLines, chains: Chains, side: int) -> Lines:
@@ -218,16 +225,20 @@ def _rays(found: FloorLines, chains: Chains, side: int) -> Lines:
     return Lines(np.stack([tip, chains.xy[of_corner]], axis=1), np.stack([np.zeros_like(depth), depth], axis=1))
 
 
-def foot_lines(found: FloorLines, line: Ints, xy: Floats, *, reach_mm: float, step: float) -> list[Lines]:
+def foot_lines(  # noqa: PLR0913  each a separate fact of the foot
+    found: FloorLines, line: Ints, xy: Floats, *, reach_mm: float, step: float, within: Bools | None = None
+) -> list[Lines]:
     """The foot within each cell, straight beside a wall, an arc with its rays about a corner.
 
-    `xy` (n, 2, 2): where the foot meets the lines that part the cells, as each of both cells has it.
+    `xy` (n, 2, 2): where the foot meets the lines that part the cells, as each of both cells has it. `within`: by the
+    number of a cell, whether it is asked for; all of them without.
     """
     cell, corner = found.cell[line].T.ravel(), found.corner[line].T.ravel()
-    site, arriving = (of[line].swapaxes(0, 1).reshape(-1, *of.shape[2:]) for of in (found.site, found.arriving))
+    site, arriving = (picked(of, line).swapaxes(0, 1).reshape(-1, *of.shape[2:]) for of in (found.site, found.arriving))
     xy = xy.swapaxes(0, 1).reshape(-1, 2)
     order = np.lexsort((_order_in_cell(site, arriving, corner, xy), cell))
-    cell, corner, xy, tip = cell[order], corner[order], xy[order], site[order, 0]
+    order = order if within is None else order[within[cell[order]]]
+    cell, corner, xy, tip = cell[order], corner[order], picked(xy, order), picked(site[:, 0], order)
     if len(cell) % 2 or np.any(cell[0::2] != cell[1::2]):
         raise InternalFault.at("open-solid", "the foot of the walls crosses a cell an odd number of times")
     first, last, round_corner = xy[0::2], xy[1::2], corner[0::2]
