@@ -85,19 +85,24 @@ def grooved(
 
 
 def _cells_near(found: FloorLines, chains: Chains, point: Point, may_meet: Callable[[Floats, Floats], Bools]) -> Bools:
-    """By the number of each cell, whether some line around it, or what the tip makes beside that, may meet the ground.
+    """By the number of each cell, whether it, or what the tip makes beside its lines, may meet the ground.
 
-    All ground that touches two walls does: it reaches over the line between their cells.
+    All of a cell: where a gap is wide, ground reaches over the foot of a long wall and near no line around its cell.
     """
     starts = np.flatnonzero(np.diff(chains.line, prepend=-1))
     row = chains.line[starts]
-    low, high = np.minimum.reduceat(chains.xy, starts), np.maximum.reduceat(chains.xy, starts)
-    for side in (0, 1):  # rays come from corners
-        corner, tip = found.corner[row, side, None], found.site[row, side, 0]
-        low, high = np.where(corner, np.minimum(low, tip), low), np.where(corner, np.maximum(high, tip), high)
+    least, most = np.minimum.reduceat(chains.xy, starts), np.maximum.reduceat(chains.xy, starts)
+    count = int(found.cell.max(initial=0)) + 1
+    low, high = np.full((count, 2), np.inf), np.full((count, 2), -np.inf)
+    for side in (0, 1):
+        cell, corner, tip = found.cell[row, side], found.corner[row, side, None], found.site[row, side, 0]
+        # about a corner arcs of the foot reach out between the lines
+        np.minimum.at(low, cell, np.where(corner, np.minimum(least, tip - point.face_mm), least))
+        np.maximum.at(high, cell, np.where(corner, np.maximum(most, tip + point.face_mm), most))
     margin_mm = 2 * point.tip_mm  # as far as both sides of a neck see each other
-    near = np.zeros(int(found.cell.max(initial=0)) + 1, dtype=bool)
-    near[found.cell[row[may_meet(low - margin_mm, high + margin_mm)]]] = True
+    cells = np.unique(found.cell[row])
+    near = np.zeros(count, dtype=bool)
+    near[cells[may_meet(low[cells] - margin_mm, high[cells] + margin_mm)]] = True
     return near
 
 
