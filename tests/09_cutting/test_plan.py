@@ -279,6 +279,7 @@ def test_sloping_walls_are_said_to_want_a_cutter_that_is_not_planned():
     _, upright = plan_of(clover())
     (said,) = [caution.says for caution in sloping.cautions if caution.code == "draft"]
     assert "the cone of a pointed cutter is not modelled beside sloping walls" in said
+    assert "these operations alone do not make it" in said
     assert "draft" not in {caution.code for caution in upright.cautions}
 
 

@@ -59,7 +59,11 @@ class JobSchema(Section):
         ),
     )
     machine = section(JobMachineSchema, "what the mill bears")
-    solid = Choice("the lands as drawn, or with what the chosen cutters leave", "as_drawn", "as_cut")
+    solid = Choice(
+        "the lands as drawn, or with what the chosen cutters leave; sloping walls slope beside that too",
+        "as_drawn",
+        "as_cut",
+    )
     use = section(JobUseSchema, "how the iron will be heated and held")
     rates = section(JobRatesSchema, "what the shop charges; null: no price is wanted", nullable=True)
 

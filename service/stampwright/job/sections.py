@@ -207,7 +207,12 @@ class JobReliefSchema(Section):
         most=50,
         allow_none=True,
     )
-    draft_deg = Number("slope of the walls from the vertical, to a wider foot", least=0, most=45, unit="degrees")
+    draft_deg = Number(
+        "slope of the walls from the vertical, to a wider foot; the cutting plan mills upright ones, and says so",
+        least=0,
+        most=45,
+        unit="degrees",
+    )
     thicken = Flag("whether lands below the least width grow to it where the gaps beside them allow")
 
 
