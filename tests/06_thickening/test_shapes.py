@@ -102,6 +102,19 @@ def test_a_needle_keeps_its_point_and_its_base(half):
 
 
 @pytest.mark.parametrize("turn", [0, 57])
+@pytest.mark.parametrize("half", [0.1, 0.16, 0.25])
+@pytest.mark.parametrize("slant", [0, 0.03])
+def test_the_blunt_end_of_a_taper_stays_as_straight_as_drawn(half, slant, turn):
+    """Of a third of the least width and more it comes to the least width, as a bar does."""
+    face = shapely.LineString([(-slant, -half), (slant, half)])
+    drawn = shapely.Polygon([*face.coords, (6, 0.75), (6, -0.75)])
+    ink = rotate(ink_of(rotate(drawn, turn, origin=(0, 0)), land_mm=0.6), -turn, origin=(0, 0))
+    assert shapely.hausdorff_distance(face, shapely.intersection(ink.boundary, face.buffer(0.002))) < 0.005
+    assert ink.bounds[0] > -slant - 0.02
+    assert shapely.intersection(ink, shapely.LineString([(0.2, -1), (0.2, 1)])).length > 0.6 - 0.015
+
+
+@pytest.mark.parametrize("turn", [0, 57])
 def test_a_needle_tapers_to_its_point(turn):
     """Each side gains a quarter of the way from the point at most, up to the least width."""
     needle = shapely.Polygon([(0, 0), (10, -0.2), (10, 0.2)])

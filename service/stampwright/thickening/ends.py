@@ -18,6 +18,7 @@ from stampwright.plane import along
 
 from .climb import climbed
 from .knots import crumbs, tied
+from .walls import SAME_MM
 from .want import RIB_DEG
 
 if TYPE_CHECKING:
@@ -41,18 +42,26 @@ _FADE = 0.25  # and over so many more the outline goes over from the cap to the 
 _FACES_END = 0.02  # cosine from which a wall faces outward along the end's direction
 _SPUR_DEG = 120.0  # what leads between such walls into a corner lies where it ends; facing walls lie where they are
 _STRAIGHT_END = 0.8  # a wall across the end, longer than so many radii, is its face and stays
+_SLANTED, _ACROSS, _SQUARE = 0.75, 0.95, 0.98  # cosines from which a face hardly, surely, squarely is across a needle
+_POINT = (
+    0.25  # of the least width: what is no wider is a point, whatever face it has; of a third it is hardly one any more
+)
 _SLACK = 0.008  # of the least width: a cap's facets may pass its highest corner by that
 _MOST_STEPS = 200  # rows walked back along a stroke
 
 
 @dataclass(frozen=True, slots=True)
 class Ends:
-    """Ends (e): `vertex`, outward `direction` (e, 2), `spare_mm` each may grow longer, `needle`: tapers to a point."""
+    """Ends (e): `vertex`, outward `direction` (e, 2), `spare_mm` each may grow longer, `needle`: tapers to a point.
+
+    That is a weight up to 1, and so is `faced`: a straight wall lies across it and stays.
+    """
 
     vertex: Ints
     direction: Floats
     spare_mm: Floats
-    needle: Bools
+    needle: Floats
+    faced: Floats
 
     def __len__(self) -> int:
         return len(self.vertex)
@@ -72,7 +81,7 @@ def ends_of(axis: Axis, wants: Wants) -> Ends:
     thin = (axis.radius_mm < wants.least_mm / 2) & (wants.vertex_mm > 0)
     vertex = np.flatnonzero((degree == 1) & ~rises & thin & level & ~met)
     if not len(vertex):
-        return Ends(vertex, np.zeros((0, 2)), np.zeros(0), np.zeros(0, dtype=bool))
+        return Ends(vertex, np.zeros((0, 2)), *np.zeros((3, 0)))
     far_mm = np.maximum(axis.radius_mm[vertex], wants.least_mm / 2)
     seen_deg = _facing_deg(axis, stroke)
     back, length, facing_deg = _walked_back(axis, stroke, vertex, far_mm, seen_deg)
@@ -90,7 +99,8 @@ def ends_of(axis: Axis, wants: Wants) -> Ends:
     surely = np.clip((facing_deg - _STROKE_DEG) / (RIB_DEG - _STROKE_DEG), _HARDLY, 1.0)
     spare += wants.least_mm * (1 / surely - 1)
     keep = np.hypot(*away.T) > 0
-    return Ends(vertex[keep], direction[keep], spare[keep], ((taper > _TAPER) & enough)[keep])
+    needle = ((taper > _TAPER) & enough).astype(np.float64)
+    return Ends(vertex[keep], direction[keep], spare[keep], needle[keep], 1 - needle[keep])
 
 
 def _met(axis: Axis, wants: Wants) -> Bools:
@@ -184,6 +194,31 @@ def end_of_samples(axis: Axis, wants: Wants, ends: Ends, ink: Owned) -> tuple[In
     return out, loose
 
 
+def faced(walls: Walls, ends: Ends, samples: Samples, end: Ints) -> Ends:
+    """The ends, and of needles how surely each has a straight face across, which stays; `end` (s, 2) of samples.
+
+    One that is wide as well is the less a needle: it ends as a bar does, and its plane is that of a square face.
+    """
+    if not ends.needle.any():
+        return ends
+    at, column = np.nonzero((end >= 0) & (ends.needle[end] > 0))
+    which, wall = np.unique(np.stack([end[at, column], samples.wall[at]]), axis=1)
+    facing = (walls.outward[wall] * ends.direction[which]).sum(-1)
+    face_mm = walls.length_mm[wall] * np.clip((facing - _SLANTED) / (_ACROSS - _SLANTED), 0.0, 1.0)
+    radius, normal = walls.axis.radius_mm[ends.vertex], ends.direction.copy()
+    rising = np.argsort(face_mm, kind="stable")
+    normal[which[rising]] = walls.outward[wall[rising]]  # the last one written, that of the longest, holds
+    across = np.bincount(which, face_mm, minlength=len(ends)) / (_STRAIGHT_END * np.maximum(radius, SAME_MM))
+    straight, needle = np.clip(across - 1, 0.0, 1.0), ends.needle > 0
+    blunt = np.maximum(2 * straight - 1, 0.0) * np.clip(2 * radius / (_POINT * walls.least_mm) - 1, 0.0, 1.0) * needle
+    # a slanted face stays slanted, but the length is kept along the stroke
+    turn = blunt * np.clip(((normal * ends.direction).sum(-1) - _ACROSS) / (_SQUARE - _ACROSS), 0.0, 1.0)
+    turned = ends.direction + turn[:, None] * (normal - ends.direction)
+    direction = np.where(needle[:, None], turned / np.hypot(*turned.T)[:, None], ends.direction)
+    faced = np.where(needle, np.minimum(2 * straight, 1.0), 1.0)
+    return Ends(ends.vertex, direction, ends.spare_mm, ends.needle - blunt, faced)
+
+
 class CornerEnds(NamedTuple):
     """Of corners (q) of the outline the end each belongs to, -1 for none, and how far it may pass that one's plane."""
 
@@ -252,22 +287,25 @@ class Planes:
     def across(self) -> Floats:
         """How far samples (s) on straight walls across an end may move: such a wall is the end's face, and stays.
 
-        A needle has no face: both its walls run to its point.
+        A needle that has none runs to its point with both its walls.
         """
         free, walls, which = np.full(len(self.end), np.inf), self._walls, self._which
-        radius = walls.axis.radius_mm[self._ends.vertex]
-        face = (self._facing > 0.5) & ~self._ends.needle[which]
-        face &= walls.length_mm[self._wall] >= _STRAIGHT_END * radius[which]
-        np.minimum.at(free, self._at[face], self._ends.spare_mm[which[face]] + self._loose_mm[face])
+        radius, needle = walls.axis.radius_mm[self._ends.vertex], self._ends.needle[which]
+        faced = self._ends.faced[which]
+        face = (self._facing > 0.5) & (walls.length_mm[self._wall] >= _STRAIGHT_END * radius[which])
+        face = np.where(needle > 0, (self._facing > _SLANTED) & (faced > 0), face)
+        spare = self._ends.spare_mm[which[face]] + self._spare_mm(faced[face])
+        np.minimum.at(free, self._at[face], spare + self._loose_mm[face])
         return free
 
-    def needle_points(self) -> Floats:
-        """Where each needle's point lies on the outline [positions]: ahead of its end, on the line of its direction.
+    def needle_points(self) -> tuple[Floats, Floats]:
+        """Where each needle's point lies on the outline, and how far walls may move there, as it is none, [mm].
 
-        Which corner of a blunt point lies the farthest out may change with a turn of the drawing; this does not.
+        That, as a position, is ahead of its end, on the line of its direction. Which corner of a blunt point lies the
+        farthest out may change with a turn of the drawing; this does not.
         """
         at = np.flatnonzero(self.end[:-1, 1] >= 0)
-        at = at[self._ends.needle[self.end[at, 1]]]
+        at = at[self._ends.needle[self.end[at, 1]] > 0]
         which, samples = self.end[at, 1], self._samples
         ahead, aside = zip(*(self._seen(which, samples.at[i]) for i in (at, at + 1)), strict=True)
         some = np.flatnonzero((aside[0] <= 0) & (aside[1] > 0) & (ahead[0] + ahead[1] > 0))
@@ -276,7 +314,12 @@ class Planes:
         order = np.lexsort((-far, which))
         first = order[np.unique(which[order], return_index=True)[1]]
         position = samples.position
-        return np.asarray(position[at[first]] + share[first] * (position[at[first] + 1] - position[at[first]]))
+        points = position[at[first]] + share[first] * (position[at[first] + 1] - position[at[first]])
+        return np.asarray(points), self._spare_mm(self._ends.needle[which[first]])
+
+    def _spare_mm(self, weight: Floats) -> Floats:
+        """How much farther walls may go where something holds them back by so much `weight` only [mm]."""
+        return np.asarray(self._walls.least_mm * (1 / np.clip(weight, _HARDLY, 1.0) - 1))
 
     def _seen(self, which: Ints, at: Floats) -> tuple[Floats, Floats]:
         """How far places (q, 2) lie ahead of their ends, and how far to the left of the ends' direction [mm]."""

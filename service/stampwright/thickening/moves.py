@@ -15,7 +15,7 @@ import numpy as np
 from stampwright.base.counting import counted
 from stampwright.plane import radius_along
 
-from .ends import Planes, end_of_samples, ends_of
+from .ends import Planes, end_of_samples, ends_of, faced
 from .facing import Facing
 from .ground import ground_of, spare_mm
 from .slopes import LEAD, SLOPE, Round, tapered
@@ -92,6 +92,7 @@ class Moving:
         self.reach = 2 * self.want
         ends = ends_of(axis, wants)
         end = end_of_samples(axis, wants, ends, self.ink)
+        ends = faced(walls, ends, self.samples, end[0])
         self.planes = Planes(walls, ends, self.samples, *end, least_mm=wants.least_mm)
 
     def _gap_feet(self, feet: Floats, positions: Floats) -> Floats:
@@ -171,7 +172,7 @@ class Moving:
         by, denied = self._shared(np.where(self.planes.ahead(), most_mm, limit))
         shared = by
         by = self.round.nearest_known(by, known=~self._at_crumbs())
-        by = np.minimum(by, tapered(walls, samples, self._tips()))
+        by = np.minimum(by, self._tapered())
         loose = np.minimum(self.round.sloped(by), self.planes.across())
         held = np.minimum(loose, limit)
         by = np.minimum(held, self.planes.of_samples())
@@ -189,12 +190,16 @@ class Moving:
         by = np.minimum(self.want + np.minimum(lacks, self.want), limit)
         return by, np.maximum(self.facing.lacks(by) + self.want - by, 0.0)
 
-    def _tips(self) -> Floats:
-        """Positions of the points that keep their place: acute corners, and the tops of needles."""
-        walls = self.walls
+    def _tapered(self) -> Floats:
+        """The most each sample may move on the way to points that keep their place: acute corners, tops of needles."""
+        walls, samples = self.walls, self.samples
         acute = np.flatnonzero(walls.turn_deg > 120.0)
         corners = walls.base[acute] + walls.length_mm[acute]
-        return np.concatenate([corners, self.planes.needle_points()])
+        points, spare = self.planes.needle_points()
+        by = tapered(walls, samples, np.concatenate([corners, points[spare <= 0]]))
+        for i in np.flatnonzero(spare > 0):
+            by = np.minimum(by, tapered(walls, samples, points[i : i + 1]) + spare[i])
+        return by
 
     def _at_crumbs(self) -> Bools:
         """Samples, (s,), on crumbs, and near to one on the walls beside it: a turn may put its rows on these."""

@@ -36,7 +36,7 @@ class Walls:
     """
 
     def __init__(self, axis: Axis, *, least_mm: float) -> None:
-        self.axis = axis
+        self.axis, self.least_mm = axis, least_mm
         start, end = axis.walls[:, 0], axis.walls[:, 1]
         self.start = start
         self.length_mm: Floats = np.hypot(*(end - start).T)
