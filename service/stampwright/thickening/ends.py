@@ -47,6 +47,7 @@ _POINT = (
     0.25  # of the least width: what is no wider is a point, whatever face it has; of a third it is hardly one any more
 )
 _SLACK = 0.008  # of the least width: a cap's facets may pass its highest corner by that
+_FEW = 8  # ends: up to so many are asked faster one by one than by a tree
 _MOST_STEPS = 200  # rows walked back along a stroke
 
 
@@ -184,14 +185,24 @@ def end_of_samples(axis: Axis, wants: Wants, ends: Ends, ink: Owned) -> tuple[In
     here = along(axis, row, share).at
     there = axis.vertices[np.stack([axis.high[row], root[axis.low[row]]])]
     anchor = there + facing * (here - there)
-    away, nearest = cKDTree(axis.vertices[ends.vertex]).query(anchor)
-    nearest, away = np.where(away[0] <= away[1], *nearest), away.min(axis=0)
+    away, nearest = _nearest(axis.vertices[ends.vertex], anchor)
+    nearest, away = np.where(away[0] <= away[1], nearest[0], nearest[1]), away.min(axis=0)
     radius = axis.radius_mm[ends.vertex[nearest]]
     near = away <= (_CLUSTER + _FADE) * radius
     out[which] = np.where(near, nearest, -1)
     beyond = np.divide(away - _CLUSTER * radius, _FADE * radius, out=np.zeros(len(away)), where=near & (radius > 0))
     loose[which] = np.where(near, wants.least_mm * np.maximum(beyond, 0.0), np.inf)
     return out, loose
+
+
+def _nearest(of: Floats, at: Floats) -> tuple[Floats, Ints]:
+    """How far each place (..., 2) lies from the nearest `of` (e, 2), and which that is."""
+    if len(of) > _FEW:
+        away, nearest = cKDTree(of).query(at)
+        return away, nearest
+    square = (at[..., :1] - of[:, 0]) ** 2 + (at[..., 1:] - of[:, 1]) ** 2
+    nearest = square.argmin(axis=-1)
+    return np.sqrt(np.take_along_axis(square, nearest[..., None], axis=-1)[..., 0]), nearest
 
 
 def faced(walls: Walls, ends: Ends, samples: Samples, end: Ints) -> Ends:

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from stampwright.base.counting import counted
 from stampwright.base.tolerances import GRID_MM
 from stampwright.plane import counters_of, on_grid
 
@@ -60,20 +59,25 @@ def without_pits(grown: shapely.MultiPolygon) -> shapely.MultiPolygon:
 
     Where corners of strips all but meet, the grid may part or join them by that.
     """
-    _, xy, (ring_ends, part_ends) = shapely.to_ragged_array(grown.geoms)
-    many = np.diff(ring_ends) - 1  # a ring names its first vertex again at its end
-    first = np.repeat(ring_ends[:-1], many)
-    nth, of = counted(many), np.repeat(many, many)
-    here = first + nth
+    rings, land = shapely.get_rings(shapely.get_parts(grown), return_index=True)
+    xy, ring = shapely.get_coordinates(rings, return_index=True)
+    ends = np.append(np.flatnonzero(np.diff(ring, prepend=-1)), len(xy))
+    many = np.diff(ends) - 1  # a ring names its first vertex again at its end
+    here = np.delete(np.arange(len(xy)), ends[1:] - 1)
+    past, of = np.repeat(ends[1:] - 1, many), np.repeat(many, many)
     dropped = np.zeros(len(xy), dtype=bool)
     for edges in _ROUND_A_PIT:
-        far = xy[first + (nth + edges) % of] - xy[here]
-        found = np.flatnonzero((np.hypot(*far.T) <= _MOUTH_MM) & (of > edges + 2))
-        within = first[found, None] + (nth[found, None] + np.arange(1, edges)) % of[found, None]
-        deep = np.hypot(*(xy[within] - xy[here[found], None]).transpose(2, 0, 1)).max(axis=1)
-        dropped[within[(deep > _MOUTH_MM) & (deep <= _DEEP_MM)]] = True
+        there = here + edges
+        far = np.abs(xy[there - of * (there >= past)] - xy[here])
+        found = np.flatnonzero((far.max(axis=1) <= _MOUTH_MM) & (of > edges + 2))
+        if len(found):
+            within = here[found, None] + np.arange(1, edges)
+            within -= of[found, None] * (within >= past[found, None])
+            deep = np.abs(xy[within] - xy[here[found], None]).max(axis=(1, 2))
+            dropped[within[(deep > _MOUTH_MM) & (deep <= _DEEP_MM)]] = True
     if not dropped.any():
         return grown
-    rings = [shapely.LinearRing(xy[a:b][~dropped[a:b]]) for a, b in zip(ring_ends, ring_ends[1:] - 1, strict=False)]
-    lands = [shapely.Polygon(rings[a], rings[a + 1 : b]) for a, b in pairwise(part_ends)]
+    kept = [shapely.LinearRing(xy[a : b - 1][~dropped[a : b - 1]]) for a, b in pairwise(ends)]
+    starts = np.append(np.flatnonzero(np.diff(land, prepend=-1)), len(kept))
+    lands = [shapely.Polygon(kept[a], kept[a + 1 : b]) for a, b in pairwise(starts)]
     return without_pits(on_grid(shapely.MultiPolygon(lands)))
