@@ -100,16 +100,72 @@ def test_how_far_a_curve_lies_off_its_chord_is_never_thought_less_than_it_is(rad
     angle = np.arange(parts) * (2 * math.pi / parts)
     ring = radius * np.column_stack([np.cos(angle), np.sin(angle)])
     point = ring[:1] + share * (ring[1:2] - ring[:1])
-    off = Sides([ring], point, painted_px=radius * (1 - math.cos(math.pi / parts))).off_px(ring[1:2])
+    sides = Sides([ring], point, painted_px=radius * (1 - math.cos(math.pi / parts)), rounded_px=1e-8)
+    off = sides.off_px(sides.towards(ring[1:2]))
     true = radius - np.hypot(*point.T)
     assert true * (1 - 1e-6) <= off[0] <= 2.2 * true[0]  # up to twice, for the ring may go on straight
 
 
 def test_a_straight_side_is_exact():
     square = np.array([[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [0.0, 10.0]])
-    sides = Sides([square], np.array([[3.0, 0.0], [10.0, 0.0]]), painted_px=0.01)
-    assert sides.off_px(np.array([[10.0, 0.0], [10.0, 10.0]])).tolist() == [0.0, 0.0]
-    assert sides.drawn.tolist() == [False, True]
+    sides = Sides([square], np.array([[3.0, 0.0], [10.0, 0.0]]), painted_px=0.01, rounded_px=1e-8)
+    assert sides.off_px(sides.towards(np.array([[10.0, 0.0], [10.0, 10.0]]))).tolist() == [0.0, 0.0]
+
+
+# A chord of a circle of the radius R: at the distance x from its middle the circle lies R − √(R² − x²) less its height
+@given(st.floats(1, 1000), st.integers(8, 300), st.floats(0.02, 0.98), st.floats(0.02, 0.98))
+def test_how_far_a_curve_bulges_along_its_chord_is_known(radius, parts, share, along):
+    angle = np.arange(parts) * (2 * math.pi / parts)
+    ring = radius * np.column_stack([np.cos(angle), np.sin(angle)])
+    point = ring[:1] + share * (ring[1:2] - ring[:1])
+    sides = Sides([ring], point, painted_px=radius * (1 - math.cos(math.pi / parts)), rounded_px=1e-8)
+    pair, length = sides.towards(ring[1:2]), float(np.hypot(*(ring[1] - ring[0])))
+    for other, sign in ((np.array([[2 * radius, 0.0]]), 1), (np.zeros((1, 2)), -1)):  # outside of the ring, and inside
+        bulges = sides.bulges(pair, ring[1:2], other)
+        here = share + along * (1 - share)
+        r = (here - share) * length
+        true = radius - np.hypot(*(ring[0] + here * (ring[1] - ring[0])))
+        found = sign * bulges.by * (bulges.cut + r) * (bulges.rest - r)
+        assert found[0] == pytest.approx(true, rel=0.2)  # an arc taken as a parabola, of which eight make the circle
+
+
+# Circles of one radius that lie d apart cross at the angle d / radius, which here is as small as 0.01°
+@given(st.integers(5, 20), st.floats(0.01, 0.5), st.integers(0, 89))
+def test_the_tips_of_a_thin_crescent_lie_where_its_circles_cross(radius, angle_deg, turn):
+    apart = 2 * radius * math.sin(math.radians(angle_deg) / 2)
+    y = math.sqrt(radius**2 - apart**2 / 4)
+    tips = shapely.points(np.array([[apart / 2, -y], [apart / 2, y]]) @ _turned(turn) + 30)
+    assert shapely.distance(tips, crescent(radius, radius, apart, turn).boundary).max() <= 1.1 * CHORD_MM
+
+
+# y = a x + c x² and y = b x² begin in one point, set out crossed where a > 0, and cross once more at x = a / (b − c)
+@given(st.floats(0.004, 0.1), st.floats(0.03, 0.06), st.floats(0.01, 0.03), st.integers(0, 89))
+def test_what_lies_between_curves_from_one_point_begins_where_they_cross_once_more(x, c, more, turn):
+    a, b = x * more, c + more
+    ink, cover = (
+        f'<path {fill} d="M0 0Q10 {10 * s} 20 {20 * s + 400 * q}V40H0z"/>'
+        for s, q, fill in ((a, c, ""), (0, b, 'fill="#fff"'))
+    )
+    around = shapely.get_coordinates(read(f'<g transform="rotate({turn})">{ink}{cover}</g>')) - 30
+    upright = around @ _turned(turn).T
+    tip = upright[upright[:, 0].argmin()]
+    assert np.hypot(*(tip - [x, b * x * x])) <= 1.1 * CHORD_MM
+
+
+# y = c x² + d and y = b x² graze each other, and cross at x² = d / (b − c)
+@given(st.floats(0.3, 3), st.floats(0.01, 0.03), st.floats(0.0003, 0.003), st.integers(0, 89))
+def test_curves_that_graze_each_other_meet_where_they_cross(x, c, more, turn):
+    b = c + more
+    ink, cover = (
+        f'<path {fill} d="M-20 {400 * q + d}Q0 {d - 400 * q} 20 {400 * q + d}V25H-20z"/>'
+        for d, q, fill in ((more * x * x, c, ""), (0, b, 'fill="#fff"'))
+    )
+    around = shapely.get_coordinates(read(f'<g transform="rotate({turn})">{ink}{cover}</g>')) - 30
+    upright = around @ _turned(turn).T
+    for sign in (-1, 1):
+        half = upright[sign * upright[:, 0] > 0]
+        tip = half[np.abs(half[:, 0]).argmin()]
+        assert np.hypot(*(tip - [sign * x, b * x * x])) <= 1.1 * CHORD_MM
 
 
 @given(st.floats(-0.9, 0.9), st.integers(0, 89))

@@ -93,3 +93,15 @@ def test_crossings_of_a_hatch_are_counted():
     starts = np.concatenate([np.column_stack([at, at * 0 - 1]), np.column_stack([at * 0 - 1, at])])
     ends = np.concatenate([np.column_stack([at, at * 0 + 200]), np.column_stack([at * 0 + 200, at])])
     assert crossings(starts, ends) == pytest.approx(100 * 100, rel=0.02)
+
+
+def test_crossings_of_the_few_edges_that_have_them_are_counted():
+    at = np.arange(300.0)
+    across = np.column_stack([at, at * 0 - 1]), np.column_stack([at * 0 - 1, at])
+    beyond = np.column_stack([at, at * 0 + 300]), np.column_stack([at * 0 + 300, at])
+    apart = np.column_stack([np.arange(60_000.0) + 400, np.zeros(60_000)])
+    edges = np.concatenate(
+        [np.hstack([np.concatenate(across), np.concatenate(beyond)]), np.hstack([apart, apart + 0.5])]
+    )
+    starts, ends = np.hsplit(np.random.default_rng(3).permutation(edges), 2)
+    assert crossings(starts, ends) == pytest.approx(300 * 300, rel=0.3)

@@ -6,17 +6,17 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from stampwright.plane import section_of_rings
-
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from manifold3d import CrossSection
     from numpy.typing import NDArray
 
-ROUNDED_PX = 1e-8  # what the engine of the booleans rounds coordinates to
-_SPIKE_PX = 4 * ROUNDED_PX
+    from .sections import Unit
+
+_SPIKE_WIDTH = 4  # times what the engine of the booleans rounds to
 _SPIKE = 0.01  # the sine of half an angle of 1°
+_LEAST = 2  # points
 _LAYERS = 8  # of spikes on spikes
 
 
@@ -44,10 +44,9 @@ class Corners(NamedTuple):
         ends = np.array([rings.points[rings.after[at]], rings.points[rings.before[at]]])
         return cls(at, rings.points[at], half, u + v, np.minimum(*lengths), ends)
 
-    @property
-    def spikes(self) -> NDArray[np.bool_]:
+    def spikes(self, rounded_px: float) -> NDArray[np.bool_]:
         """Which corners (n,) are tips of spikes: no wider than rounding at the end of their shorter side."""
-        return (self.half < _SPIKE) & (self.half * self.shorter < _SPIKE_PX)
+        return (self.half < _SPIKE) & (self.half * self.shorter < _SPIKE_WIDTH * rounded_px)
 
 
 class Rings(NamedTuple):
@@ -58,10 +57,29 @@ class Rings(NamedTuple):
     after: NDArray[np.intp]
     first: NDArray[np.intp]
 
+    @property
+    def apart(self) -> list[NDArray[np.float64]]:
+        """Each ring's points (n, 2)."""
+        return np.split(self.points, self.first[1:])
 
-def corners_of(ink: CrossSection, *, below: float) -> Corners:
-    """The corners of ink whose sine of half the angle is below a bound."""
-    return Corners.of(rings_of(ink.to_polygons()), below=below)
+    def less(self, gone: NDArray[np.bool_]) -> Rings:
+        """The rings without some of their points; those go of which two or fewer would be left."""
+        if not gone.any():
+            return self
+        stops = np.cumsum(np.add.reduceat((~gone).astype(np.intp), self.first))
+        return rings_of([ring for ring in np.split(self.points[~gone], stops[:-1]) if len(ring) > _LEAST])
+
+
+def corners_of(ink: CrossSection, *, below: float, blunt_px: float) -> Corners:
+    """The corners of ink whose sine of half the angle is below a bound.
+
+    An edge shorter than `blunt_px` between longer ones counts as a point: hairs may end in it.
+    """
+    rings = rings_of(ink.to_polygons())
+    if blunt_px > 0:
+        short = np.hypot(*(rings.points[rings.after] - rings.points).T) < blunt_px
+        rings = rings.less(short & ~short[rings.before] & ~short[rings.after])
+    return Corners.of(rings, below=below)
 
 
 def rings_of(rings: Sequence[NDArray[np.float64]]) -> Rings:
@@ -74,17 +92,14 @@ def rings_of(rings: Sequence[NDArray[np.float64]]) -> Rings:
     return Rings(points, before, after, first)
 
 
-def without_spikes(ink: CrossSection) -> CrossSection:
-    """Ink without the lines of no width that rounding leaves where boundaries coincide."""
-    contours: Sequence[NDArray[np.float64]] = ink.to_polygons()
+def without_spikes(ink: CrossSection, unit: Unit) -> CrossSection:
+    """Ink [px] without the lines of no width that rounding leaves where boundaries coincide."""
+    rings = rings_of(ink.to_polygons())
     for layer in range(_LAYERS):
-        rings = rings_of(contours)
         corners = Corners.of(rings, below=_SPIKE)
         spikes = np.zeros(len(rings.points), dtype=bool)
-        spikes[corners.at[corners.spikes]] = True
+        spikes[corners.at[corners.spikes(unit.rounded_px)]] = True
         if not spikes.any():
-            return section_of_rings(contours, "nonzero") if layer else ink
-        kept = ~spikes | spikes[rings.before]  # of neighbours one goes: the other may be no spike without it
-        stops = np.cumsum(np.add.reduceat(kept.astype(np.intp), rings.first))
-        contours = [ring for ring in np.split(rings.points[kept], stops[:-1]) if len(ring) > 2]
-    return section_of_rings(contours, "nonzero")
+            return unit.on_page(unit.filled(rings.apart, "nonzero")) if layer else ink
+        rings = rings.less(spikes & ~spikes[rings.before])  # of neighbours one goes: the other may then be no spike
+    return unit.on_page(unit.filled(rings.apart, "nonzero"))

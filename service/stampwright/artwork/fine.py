@@ -32,7 +32,7 @@ FINER = 9  # three times the chords: most corners then lie within the chord erro
 _THINNED = 1 - 1 / FINER  # of the chord error: what thinning may add
 _OFF = 0.7  # of the chord error: what a corner may be off by, as its angle tells, which is known but roughly
 _OFF_ALONE = 1.45  # where shapes do not cross each other: right angles between lines of one pen ask for nothing
-_FINEST = 1e-3  # of the chord error, asked for by corners below 0.2°
+_BLUNT = 6.0  # of the chord error painted within: the ends of hairs, however slanted
 _ROUNDS = 4  # of painting once more: what comes out at a corner may be sharper than what was there
 _BUDGET = 0.5  # of what a drawing may cost: one that would cost more is painted at the plain chord error
 
@@ -43,19 +43,22 @@ def painted(shapes: Sequence[Shape], *, sagitta_px: float) -> tuple[Painter, Cro
     Raises `TooComplex` when even plain painting would cost too much.
     """
     if not may_cross(shapes):
-        return *_with_tips(shapes, Precision(sagitta_px, _OFF_ALONE * sagitta_px, _FINEST * sagitta_px)), 0.0
-    precision = Precision(sagitta_px / FINER, _OFF * sagitta_px, _FINEST * sagitta_px)
+        return *_with_tips(shapes, sagitta_px, off_px=_OFF_ALONE * sagitta_px, blunt_px=0.0), 0.0
     try:
-        painter, ink = _with_tips(shapes, precision, budget=_BUDGET)
+        off_px, blunt_px = _OFF * sagitta_px, _BLUNT * sagitta_px / FINER
+        painter, ink = _with_tips(shapes, sagitta_px / FINER, off_px=off_px, blunt_px=blunt_px, budget=_BUDGET)
     except TooComplex:
         plain = Painter(sagitta_px=sagitta_px)
         return plain, plain.ink(shapes), 0.0
-    return painter, without_spikes(ink), sagitta_px * _THINNED
+    return painter, without_spikes(ink, painter.unit), sagitta_px * _THINNED
 
 
-def _with_tips(shapes: Sequence[Shape], precision: Precision, *, budget: float = 1.0) -> tuple[Painter, CrossSection]:
-    """Ink within a precision, and once more, finer around its sharp corners, until they are where they belong."""
-    painter = Painter(sagitta_px=precision.painted_px, budget=budget)
+def _with_tips(
+    shapes: Sequence[Shape], painted_px: float, *, off_px: float, blunt_px: float, budget: float = 1.0
+) -> tuple[Painter, CrossSection]:
+    """Ink within a chord error, and once more, finer around its sharp corners, until they are where they belong."""
+    painter = Painter(sagitta_px=painted_px, budget=budget)
+    precision = Precision(painted_px, off_px, painter.unit.rounded_px, blunt_px)
     ink = painter.ink(shapes)
     tips: Tips | None = None
     with suppress(TooComplex):  # then they stay where they are
@@ -65,7 +68,7 @@ def _with_tips(shapes: Sequence[Shape], precision: Precision, *, budget: float =
             if not more:
                 break
             tips = tips.and_more(more) if tips else more
-            finer = Painter(sagitta_px=precision.painted_px, tips=tips)
+            finer = Painter(sagitta_px=painted_px, tips=tips)
             painter, ink = finer, finer.ink(shapes)
     return painter, ink
 

@@ -8,19 +8,21 @@ r (1 − cos(step/2)) is s, r its larger half axis. Either is cut once at least,
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from stampwright.base.counting import counted
 
 from .limits import keep_within
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
     from .paths import Path
 
+Asked = Callable[[NDArray[np.float64]], NDArray[np.float64]]
+"""The chord error asked for within n boxes, each around k points (k, n, 2) in a path's own space; else infinite."""
 
 _BENT = 0.1  # parts: a curve that needs fewer is off its only chord by a hundredth of the sagitta
 
@@ -33,14 +35,6 @@ class Curves(NamedTuple):
     cubic_parts: NDArray[np.float64]
     arc_parts: NDArray[np.float64]
 
-    def finer(self, factor_at: NDArray[np.float64]) -> Curves:
-        """The same curves, each cut finer by the factor that stands at the node it ends in."""
-        parts = (
-            np.ceil(count * factor_at[rows[:, 0].astype(np.int64)])
-            for rows, count in ((self.cubics, self.cubic_parts), (self.arcs, self.arc_parts))
-        )
-        return Curves(self.cubics, self.arcs, *parts)
-
 
 class Inner(NamedTuple):
     """Points strictly inside curves: place in the order of nodes (node − 1 + parameter), point, direction."""
@@ -50,13 +44,10 @@ class Inner(NamedTuple):
     ahead: NDArray[np.float64]
 
 
-def flatten(
-    path: Path, *, sagitta: float, factor_at: NDArray[np.float64] | None = None
-) -> list[tuple[NDArray[np.float64], bool]]:
+def flatten(path: Path, *, sagitta: float, asked: Asked | None = None) -> list[tuple[NDArray[np.float64], bool]]:
     """Polylines of a path's subpaths, each (n, 2), and whether each is closed (without repeating its first point).
 
-    `factor_at`: how much finer each curve is cut, by the node it ends in.
-    Raises `TooComplex` when more points would come out than are let in.
+    `asked`: where curves are cut finer. Raises `TooComplex` when more points would come out than are let in.
     """
     if not path.nodes:
         return []
@@ -64,8 +55,12 @@ def flatten(
     if not path.cubics and not path.arcs:
         return [(nodes[first:stop], closed) for first, stop, closed in path.subpaths]
     curves = curves_of(path, sagitta=sagitta)
-    inner = inner_points(curves if factor_at is None else curves.finer(factor_at))
-    points, place, _, _ = merged(nodes, inner)
+    inner = inner_points(curves)
+    points, place, _, at = merged(nodes, inner)
+    if asked is not None:
+        parts = np.ceil(np.maximum(np.sqrt(sagitta / asked(np.array([points[:-1], points[1:]]))), 1.0)).astype(np.int64)
+        inner = with_parts(curves, inner, at, parts)
+        points, place, _, _ = merged(nodes, inner)
     return [(points[place[first] : place[stop - 1] + 1], closed) for first, stop, closed in path.subpaths]
 
 
@@ -123,6 +118,21 @@ def points_on(curves: Curves, node: NDArray[np.int64], t: NDArray[np.float64]) -
             here = np.append(rows[:, 0], -1.0)[which] == node
             found.append(on(rows, which[here], t[here]))
     return _together(found)
+
+
+def with_parts(curves: Curves, inner: Inner, at: NDArray[np.float64], parts: NDArray[np.int64]) -> Inner:
+    """The points inside the curves, with those that cut each chord into its parts. Raises `TooComplex`.
+
+    `at`: all points in order; `parts`: one fewer, for the chords between them. Straight lines are left as they are.
+    """
+    more = parts - 1
+    keep_within("points", len(at) + float(more.sum()))
+    chord = np.repeat(np.arange(len(more)), more)
+    share = (counted(more) + 1) / parts[chord]
+    between = at[chord] + share * (at[chord + 1] - at[chord])
+    node = np.ceil(at).astype(np.int64)[chord + 1]
+    added = points_on(curves, node, between - (node - 1))
+    return Inner(*(np.concatenate(pair) for pair in zip(inner, added, strict=True)))
 
 
 def _together(found: list[Inner]) -> Inner:

@@ -13,14 +13,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 from manifold3d import CrossSection, OpType
 
-from stampwright.plane import section_of_rings
-
-from .affine import IDENTITY, moved_rings, stretch
+from .affine import IDENTITY, moved, moved_rings, stretch
 from .display import drawn_alike
 from .flatten import flatten
 from .limits import LIMITS, keep_within
 from .outline import outline, winds_within
 from .paths import Path
+from .reach import unclipped_px
+from .sections import Unit
 from .tangle import keep_untangled
 from .trace import traced
 
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 
     from .affine import Affine
     from .display import Shape, Stencil
+    from .flatten import Asked
     from .tips import Tips
 
 
@@ -45,6 +46,7 @@ class Painter:
 
     def __init__(self, *, sagitta_px: float, tips: Tips | None = None, budget: float = 1.0) -> None:
         self._sagitta_px, self._tips = sagitta_px, tips
+        self.unit = Unit(sagitta_px)
         self.shapes: list[Shape] = []  # all that were painted, and all that cut them
         self.drawn: list[NDArray[np.float64]] = []  # the rings that they were filled by
         self.filled: list[tuple[Shape, float]] = []  # strokes, and the largest hole [px²] many programs leave in each
@@ -57,16 +59,22 @@ class Painter:
         self._stencils: dict[int, CrossSection] = {}  # by identity: a stencil is shared by all shapes it covers
 
     def ink(self, shapes: Sequence[Shape]) -> CrossSection:
-        """The ink that painted shapes leave, in their order."""
+        """The ink [px] that painted shapes leave, in their order."""
+        return self.unit.on_page(self._ink(shapes))
+
+    def area(self, shape: Shape) -> CrossSection:
+        """Area [px] of one shape inside its stencils."""
+        return self.unit.on_page(self._area(shape))
+
+    def _ink(self, shapes: Sequence[Shape]) -> CrossSection:
         keep_within("layers", len(shapes))
         painted = _gathered(itertools.dropwhile(lambda shape: not shape.adds, shapes))
-        areas = [(shape.adds, self.area(shape)) for shape in painted]
+        areas = [(shape.adds, self._area(shape)) for shape in painted]
         if len(painted) > 1:  # each was looked at alone; together they may still be a hatch
             keep_untangled([ring for shape in painted for ring in self._rings.pop(id(shape), ())])
         return painted_over(areas)
 
-    def area(self, shape: Shape) -> CrossSection:
-        """Area of one shape inside its stencils."""
+    def _area(self, shape: Shape) -> CrossSection:
         self.shapes.append(shape)
         area = self._stroke(shape) if shape.pen else self._fill(shape)
         for stencil in shape.stencils:
@@ -75,12 +83,12 @@ class Painter:
 
     def _stencil(self, stencil: Stencil) -> CrossSection:
         if id(stencil) not in self._stencils:
-            self._stencils[id(stencil)] = self.ink(stencil.shapes)
+            self._stencils[id(stencil)] = self._ink(stencil.shapes)
         return self._stencils[id(stencil)]
 
     def _fill(self, shape: Shape) -> CrossSection:
         sagitta = self._sagitta_px / max(stretch(shape.to_page), 1e-12)
-        lines = flatten(shape.path, sagitta=sagitta, factor_at=self._factors(shape.path, shape.to_page))
+        lines = flatten(shape.path, sagitta=sagitta, asked=self._asked(shape, shape.to_page))
         area = self._section(shape, moved_rings([points for points, _ in lines], shape.to_page), shape.rule)
         if shape.adds:
             self._fills[id(shape.path)] = area
@@ -92,27 +100,29 @@ class Painter:
             return CrossSection()
         path, last = (shape.path.moved(shape.to_page), IDENTITY) if pen.non_scaling else (shape.path, shape.to_page)
         scale = max(stretch(last), 1e-12)
-        factors = self._factors(path, last, beside_px=pen.width / 2 * scale)
-        runs = traced(path, sagitta=self._sagitta_px / scale, half=pen.width / 2, factor_at=factors)
-        asked_px = self._sagitta_px
-        if self._tips is not None:
-            asked_px = min(asked_px, self._tips.asked_of_ends(path, last, beside_px=pen.width / 2 * scale))
-        sagitta = asked_px / scale
-        rings = outline(runs, pen, sagitta=sagitta)
+        sagitta, asked = self._sagitta_px / scale, self._asked(shape, last)
+        runs = traced(path, sagitta=sagitta, half=pen.width / 2, asked=asked)
+        rings = outline(runs, pen, sagitta=sagitta, asked=asked)
         area = self._section(shape, moved_rings(rings, last), "nonzero")
         if len(rings) > len(runs.closed) + runs.closed.sum() and winds_within(runs, pen.width / 2):
-            plain = moved_rings(outline(runs, pen, sagitta=sagitta, folding=False), last)
-            hole = area - section_of_rings(plain, "nonzero")
+            plain = moved_rings(outline(runs, pen, sagitta=sagitta, asked=asked, folding=False), last)
+            hole = area - self.unit.filled(plain, "nonzero")
             parts = (hole - self._fills.get(id(shape.path), CrossSection())).decompose()
-            self.filled.append((shape, max((part.area() for part in parts), default=0.0)))
+            self.filled.append((shape, max((self.unit.on_page(part).area() for part in parts), default=0.0)))
         return area
 
-    def _factors(self, path: Path, to_page: Affine, *, beside_px: float = 0.0) -> NDArray[np.float64] | None:
-        """By node, how much finer than others the curve that ends there is cut; parts go as the root of the error."""
-        if self._tips is None:
+    def _asked(self, shape: Shape, to_page: Affine) -> Asked | None:
+        """What tips ask of the chords of a shape, in the space that `to_page` takes to the page; None for nothing."""
+        tips, box = self._tips, unclipped_px(shape) if self._tips else None
+        if tips is None or box is None or not np.isfinite(tips.asked_in(*np.array(box).reshape(2, 1, 2))).all():
             return None
-        asked = self._tips.asked_by_node(path, to_page, beside_px=beside_px)
-        return np.sqrt(np.maximum(self._sagitta_px / asked, 1.0))
+        scale = max(stretch(to_page), 1e-12)
+
+        def asked(places: NDArray[np.float64]) -> NDArray[np.float64]:
+            on_page = moved(places.reshape(-1, 2), to_page).reshape(places.shape)
+            return np.asarray(tips.asked_in(on_page.min(axis=0), on_page.max(axis=0)) / scale)
+
+        return asked
 
     def _section(self, shape: Shape, rings: list[NDArray[np.float64]], rule: Rule) -> CrossSection:
         """Fill rings, after a look at what that would cost."""
@@ -121,7 +131,7 @@ class Painter:
         self._spent += keep_untangled(rings, spent=self._spent)
         self._rings[id(shape)] = rings
         self.drawn += rings
-        return section_of_rings(rings, rule)
+        return self.unit.filled(rings, rule)
 
 
 def _gathered(shapes: Iterable[Shape]) -> list[Shape]:

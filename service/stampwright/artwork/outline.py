@@ -19,27 +19,30 @@ from stampwright.base.counting import counted
 
 from .dashes import dashed
 from .trace import Runs
-from .vectors import angles_between, cross
+from .vectors import angles_between, cross, left
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from .display import Pen
+    from .flatten import Asked
 
 _LONGEST = 1e6  # widths: a longer mitre has no tip on any page
-_TO_THE_LEFT = np.array([-1.0, 1.0])  # of (y, x)
+_SQUARE = ((-1, -1), (-1, 1), (1, -1), (1, 1))  # around a point
 _TIGHT = 1e-9  # a curve of just half the width as its radius does not fold, whatever the last digits say
 _MORE_THAN_HALF = 1.1 * math.pi
 _STRAIGHT = 1e-7  # rad: a corner that turns less is none; half a width of 10 mm is then off by 1e-6 mm
 
 
-def outline(runs: Runs, pen: Pen, *, sagitta: float, folding: bool = True) -> list[NDArray[np.float64]]:
-    """Rings of a stroke, all winding the same way, each (n, 2). `sagitta`: of round joins and caps.
+def outline(
+    runs: Runs, pen: Pen, *, sagitta: float, asked: Asked | None = None, folding: bool = True
+) -> list[NDArray[np.float64]]:
+    """Rings of a stroke, all winding the same way, each (n, 2).
 
-    Not `folding`: both sides at half the width throughout, as many programs take a stroke; then rings are missing.
+    `sagitta`: of round joins and caps; `asked`: where they are finer. Not `folding`: both sides at half the width
+    throughout, as many programs take a stroke; then rings are missing.
     """
     half = pen.width / 2
-    step = 2 * math.acos(max(1 - sagitta / half, math.cos(math.pi / 8)))
     if not len(runs.points):
         return []
     if pen.dashes:
@@ -47,8 +50,8 @@ def outline(runs: Runs, pen: Pen, *, sagitta: float, folding: bool = True) -> li
         if not pieces:
             return []
         runs = Runs.of(pieces)
-    line = _Line.along(runs)
-    return [*_bodies(line, pen, half, step, folding=folding), *_dots(runs, pen, half, step)]
+    rounds = _Rounds(half, sagitta, asked)
+    return [*_bodies(_Line.along(runs), pen, rounds, folding=folding), *_dots(runs, pen, rounds)]
 
 
 def winds_within(runs: Runs, half: float) -> bool:
@@ -62,6 +65,21 @@ def winds_within(runs: Runs, half: float) -> bool:
     folds, _ = _folds(line, line.points[line.after], half)
     turn = angles_between(line.start, line.end)
     return bool((np.add.reduceat(np.where(folds, turn, 0.0), line.bounds[:-1], axis=1) > _MORE_THAN_HALF).any())
+
+
+class _Rounds(NamedTuple):
+    """Round joins and caps: half the pen's width, their chord error, and where a finer one is asked for."""
+
+    half: float
+    sagitta: float
+    asked: Asked | None
+
+    def steps(self, at: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Angles (n,) that chords of the circles around points (n, 2) span [rad]; one for all where they are alike."""
+        least = np.array(self.sagitta)
+        if self.asked is not None:
+            least = np.minimum(least, self.asked(np.array([at + self.half * np.array(way) for way in _SQUARE])))
+        return np.asarray(2 * np.arccos(np.maximum(1 - least / self.half, math.cos(math.pi / 8))))
 
 
 class _Line(NamedTuple):
@@ -96,45 +114,52 @@ class _Line(NamedTuple):
         )
 
 
-def _bodies(line: _Line, pen: Pen, half: float, step: float, *, folding: bool) -> list[NDArray[np.float64]]:
+def _bodies(line: _Line, pen: Pen, rounds: _Rounds, *, folding: bool) -> list[NDArray[np.float64]]:
     """Rings of all runs with length: left sides on, right sides back, caps at open ends; then what folds over."""
     if not len(line.closed):
         return []
-    left, right, folded = _sides(line, pen, half, step, folding=folding)
+    lefts, rights, folded = _sides(line, pen, rounds, folding=folding)
     open_first, open_last = line.bounds[:-1][~line.closed], line.bounds[1:][~line.closed] - 1
-    firsts = iter(_caps(line.points[open_first], -line.start[open_first], pen.cap, half, step))
-    lasts = iter(_caps(line.points[open_last], line.end[line.before[open_last]], pen.cap, half, step))
+    firsts = iter(_caps(line.points[open_first], -line.start[open_first], pen.cap, rounds))
+    lasts = iter(_caps(line.points[open_last], line.end[line.before[open_last]], pen.cap, rounds))
     rings: list[NDArray[np.float64]] = []
-    for on, back, closed in zip(left, right, line.closed.tolist(), strict=True):
+    for on, back, closed in zip(lefts, rights, line.closed.tolist(), strict=True):
         rings += [on, back[::-1]] if closed else [np.concatenate([on, next(lasts), back[::-1], next(firsts)])]
     return [*rings, *folded]
 
 
-def _dots(runs: Runs, pen: Pen, half: float, step: float) -> list[NDArray[np.float64]]:
+def _dots(runs: Runs, pen: Pen, rounds: _Rounds) -> list[NDArray[np.float64]]:
     """Subpaths without length: their caps alone. A lone move draws nothing."""
     first = runs.first[:-1]
     at = runs.points[first[~runs.leads[first] & (runs.closed | runs.drawn)]]
     if pen.cap == "butt" or not len(at):
         return []
     ahead = np.tile([1.0, 0.0], (len(at), 1))
-    side = half * _left(ahead)[:, None]
-    caps = [_caps(at, way, pen.cap, half, step) for way in (ahead, -ahead)]
-    return list(np.concatenate([at[:, None] + side, caps[0], at[:, None] - side, caps[1]], axis=1))
+    side = rounds.half * left(ahead)[:, None]
+    caps = [_caps(at, way, pen.cap, rounds) for way in (ahead, -ahead)]
+    return list(map(np.concatenate, zip(at[:, None] + side, caps[0], at[:, None] - side, caps[1], strict=True)))
 
 
-def _caps(
-    at: NDArray[np.float64], ahead: NDArray[np.float64], cap: str, half: float, step: float
-) -> NDArray[np.float64]:
-    """Points between the left and the right corner of ends (n, 2) that look `ahead`, (n, points, 2)."""
-    at, ahead = at[:, None], ahead[:, None]
-    left = _left(ahead)
+def _caps(at: NDArray[np.float64], ahead: NDArray[np.float64], cap: str, rounds: _Rounds) -> list[NDArray[np.float64]]:
+    """Points between the left and the right corner of each of n ends (n, 2) that look `ahead`."""
     if cap == "butt":
-        return np.zeros((len(at), 0, 2))
+        return [np.zeros((0, 2))] * len(at)
     if cap == "square":
-        return np.asarray(at + half * np.concatenate([left + ahead, ahead - left], axis=1))
+        across = left(ahead)
+        return list(at[:, None] + rounds.half * np.stack([across + ahead, ahead - across], axis=1))
+    steps = rounds.steps(at)
+    if not steps.ndim:
+        return list(_round_caps(at, ahead, rounds.half, float(steps)))
+    ends = zip(at[:, None], ahead[:, None], steps.tolist(), strict=True)
+    return [_round_caps(one, way, rounds.half, step)[0] for one, way, step in ends]
+
+
+def _round_caps(at: NDArray[np.float64], ahead: NDArray[np.float64], half: float, step: float) -> NDArray[np.float64]:
+    """Points (n, points, 2) between the corners of n ends."""
     parts = math.ceil(math.pi / step)
     angle = (np.arange(1, parts) * (math.pi / parts))[:, None]
-    return np.asarray(at + half * (left * np.cos(angle) + ahead * np.sin(angle)))
+    ahead = ahead[:, None]
+    return np.asarray(at[:, None] + half * (left(ahead) * np.cos(angle) + ahead * np.sin(angle)))
 
 
 class _Corners(NamedTuple):
@@ -150,7 +175,8 @@ class _Corners(NamedTuple):
     extra: NDArray[np.int64]  # points between the two
 
 
-def _corners(line: _Line, pen: Pen, half: float, step: float) -> _Corners:
+def _corners(line: _Line, pen: Pen, rounds: _Rounds) -> _Corners:
+    half = rounds.half
     index = np.arange(len(line.leads))
     before = np.where((line.before == index)[:, None], line.start, line.end[line.before])
     after = np.where(line.leads[:, None], line.start, before)
@@ -162,19 +188,19 @@ def _corners(line: _Line, pen: Pen, half: float, step: float) -> _Corners:
     # the length of a mitre over the width is 1 / sin(half the angle) = 1 / cos(half the turn)
     mitred &= (pen.join == "miter") & (np.cos(turn / 2) * min(pen.mitre_limit, _LONGEST) >= 1 - 1e-12)
     inside = ~smooth & ~outside
-    extra = np.where(rounded, np.ceil(np.abs(turn) / step).astype(np.int64) - 1, 0)
+    extra = np.where(rounded, np.ceil(np.abs(turn) / rounds.steps(line.points)).astype(np.int64) - 1, 0)
     extra[mitred | inside] = 1
-    into, out = half * _left(before), half * _left(after)
+    into, out = half * left(before), half * left(after)
     return _Corners(turn, smooth, np.array([into, -into]), np.array([out, -out]), rounded, mitred, inside, extra)
 
 
 def _sides(
-    line: _Line, pen: Pen, half: float, step: float, *, folding: bool
+    line: _Line, pen: Pen, rounds: _Rounds, *, folding: bool
 ) -> tuple[list[NDArray[np.float64]], list[NDArray[np.float64]], list[NDArray[np.float64]]]:
     """Left and right side of every run from its first point to its last, and the rings of what folds over."""
-    corners = _corners(line, pen, half, step)
+    corners = _corners(line, pen, rounds)
     ahead = line.points[line.after]
-    folds, centre_at = _folds(line, ahead, half)
+    folds, centre_at = _folds(line, ahead, rounds.half)
     folds &= folding
     counts = np.zeros((2, len(line.points), 2), dtype=np.int64)  # of corners, and of the chords that follow them
     shows = ~_amid(folds, corners.smooth, line)
@@ -190,7 +216,7 @@ def _sides(
     if folds.any():
         a, b = np.array([line.points, line.points])[folds], np.array([ahead, ahead])[folds]
         side[of_chord[folds]], side[of_chord[folds] + 1] = a, b
-        rings = _folded(line, ahead, half, folds, centre_at, corners.smooth)
+        rings = _folded(line, ahead, rounds.half, folds, centre_at, corners.smooth)
     cuts = np.concatenate([at[0, line.bounds[:-1]], at[1, line.bounds[:-1]], [len(side)]]).tolist()
     parts = [side[i:j] for i, j in itertools.pairwise(cuts)]
     return parts[: len(line.closed)], parts[len(line.closed) :], rings
@@ -216,7 +242,7 @@ def _write_joins(
         k = counted(extra) + 1
         angle = (corners.turn[rounded[1]][which] * k / (extra[which] + 1))[:, None]
         into = corners.into[rounded][which]
-        arcs = points[rounded[1]][which] + into * np.cos(angle) + _left(into) * np.sin(angle)
+        arcs = points[rounded[1]][which] + into * np.cos(angle) + left(into) * np.sin(angle)
         side[at[rounded][which] + k] = arcs
 
 
@@ -227,7 +253,7 @@ def _folds(line: _Line, ahead: NDArray[np.float64], half: float) -> tuple[NDArra
     """
     if line.start is line.end:  # straight throughout
         return np.zeros((2, len(ahead)), dtype=bool), np.zeros(len(ahead))
-    first, last, along = _left(line.start), _left(line.end), ahead - line.points
+    first, last, along = left(line.start), left(line.end), ahead - line.points
     across = cross(first, last)
     from_a, from_b = cross(along, last) / across, cross(along, first) / across
     nearer, farther = np.minimum(from_a, from_b), np.maximum(from_a, from_b)
@@ -246,11 +272,11 @@ def _folded(  # noqa: PLR0913, PLR0917
 ) -> list[NDArray[np.float64]]:
     """For each stretch that folds over, the ring this side of the centres of curvature and the ring beyond them."""
     rings = []
-    centres = line.points + _left(line.start) * centre_at[:, None]  # asked for only where chords fold
+    centres = line.points + left(line.start) * centre_at[:, None]  # asked for only where chords fold
     breaks = ~smooth
     breaks[line.bounds[:-1]] = True
     for row, side in ((0, half), (1, -half)):
-        near, far = line.points + side * _left(line.start), ahead + side * _left(line.end)
+        near, far = line.points + side * left(line.start), ahead + side * left(line.end)
         for i, j in _unbroken(folds[row], breaks):
             back = centres[i:j][::-1]
             rings += [
@@ -272,7 +298,3 @@ def _unbroken(folds: NDArray[np.bool_], breaks: NDArray[np.bool_]) -> list[tuple
 def _clockwise(ring: NDArray[np.float64]) -> NDArray[np.float64]:
     x, y = (ring - ring[0]).T
     return ring[::-1] if np.dot(x[:-1], y[1:]) > np.dot(x[1:], y[:-1]) else ring
-
-
-def _left(vectors: NDArray[np.float64]) -> NDArray[np.float64]:
-    return np.asarray(vectors[..., ::-1] * _TO_THE_LEFT)

@@ -3,6 +3,7 @@
 Where two boundaries cross at an angle φ, the corner between them is off by their chord errors over sin(φ/2): at 10° a
 chord error of 2 µm moves it by 23 µm, along the line that halves the angle. A straight side is exact, and one that is
 cut near the end of a chord is off by little (`sides`): a corner that is off by no more than it may asks for nothing.
+Nor does one that was drawn, unless its chords hide that the curves set out from it the other way round.
 """
 
 from __future__ import annotations
@@ -25,7 +26,10 @@ if TYPE_CHECKING:
     from .affine import Affine
     from .display import Shape
     from .paths import Path
+    from .sides import Bulges
 
+_AT_ONCE = 0.01  # of the chord error that a corner is painted with: its angle is known no better
+_FINEST = 4  # times what coordinates are rounded to: where boundaries coincide but for that, no chord is fine enough
 _SPARE = 0.5  # of what a corner asks for: its angle is known but roughly, and what is a little finer is asked once
 
 
@@ -52,60 +56,38 @@ class Tips:
         for shape in shapes:
             boxes = [_curves(shape.path, shape.to_page)]
             if shape.pen and "round" in (shape.pen.cap, shape.pen.join):
-                boxes.append(_nodes(shape.path, shape.to_page))
-            for each in boxes:
-                met[self._near(each, _half_px(shape))[1]] = True
+                nodes = moved(np.array(shape.path.nodes).reshape(-1, 2), shape.to_page)
+                boxes.append((nodes, nodes))
+            for low, high in boxes:
+                met[self._near(low, high, _half_px(shape))[1]] = True
         return Tips(self._ways[met], self._asked_px[met], around_px=self._around_px)
 
-    def asked_at(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
-        """The least chord error that is asked for at each point (m, 2); else infinite."""
-        return self._asked(_Boxes(np.arange(len(points)), points, points), 0.0, len(points))
-
-    def asked_by_node(self, path: Path, to_page: Affine, *, beside_px: float = 0.0) -> NDArray[np.float64]:
-        """What is asked for of each curve of a path, under the node it ends in; `beside_px`: half a pen's width."""
-        return self._asked(_curves(path, to_page), beside_px, len(path.nodes))
-
-    def asked_of_ends(self, path: Path, to_page: Affine, *, beside_px: float) -> float:
-        """What is asked for of the joins and caps of a path; `beside_px`: half the pen's width."""
-        return float(self._asked(_nodes(path, to_page), beside_px, len(path.nodes)).min(initial=np.inf))
-
-    def _asked(self, boxes: _Boxes, beside_px: float, count: int) -> NDArray[np.float64]:
-        asked = np.full(count, np.inf)
-        box, tip = self._near(boxes, beside_px)
-        np.minimum.at(asked, boxes.node[box], self._asked_px[tip])
+    def asked_in(self, low: NDArray[np.float64], high: NDArray[np.float64]) -> NDArray[np.float64]:
+        """The least chord error asked for around what lies within each of m boxes (m, 2); infinite where none is."""
+        asked = np.full(len(low), np.inf)
+        box, tip = self._near(low, high)
+        np.minimum.at(asked, box, self._asked_px[tip])
         return asked
 
-    def _near(self, boxes: _Boxes, beside_px: float) -> NDArray[np.intp]:
+    def _near(
+        self, low: NDArray[np.float64], high: NDArray[np.float64], beside_px: float = 0.0
+    ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
         around_px = self._around_px + beside_px
-        found: NDArray[np.intp] = self._tree.query(
-            shapely.box(*(boxes.low - around_px).T, *(boxes.high + around_px).T), predicate="intersects"
-        )
-        return found
+        boxes = shapely.box(*(low - around_px).T, *(high + around_px).T)
+        box, tip = self._tree.query(boxes, predicate="intersects")
+        return box, tip
 
 
-class _Boxes(NamedTuple):
-    """Boxes of m parts of a path: the node each belongs to, and two corners (m, 2)."""
-
-    node: NDArray[np.intp]
-    low: NDArray[np.float64]
-    high: NDArray[np.float64]
-
-
-def _curves(path: Path, to_page: Affine) -> _Boxes:
-    """Around each curve, by its control points or its ellipse's frame, under the node it ends in."""
-    found = [_Boxes(np.zeros(0, dtype=np.intp), np.zeros((0, 2)), np.zeros((0, 2)))]
+def _curves(path: Path, to_page: Affine) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Boxes around the curves of a path, by their control points or their ellipses' frames: two corners (m, 2)."""
+    found = [np.zeros((2, 0, 2))]
     for rows, corners in ((path.cubics, _hulls), (path.arcs, _frames)):
         if rows:
-            table = np.array(rows)
-            points = corners(table)
+            points = corners(np.array(rows))
             points = moved(points.reshape(-1, 2), to_page).reshape(points.shape)
-            found.append(_Boxes(table[:, 0].astype(np.intp), points.min(axis=1), points.max(axis=1)))
-    return _Boxes(*map(np.concatenate, zip(*found, strict=True)))
-
-
-def _nodes(path: Path, to_page: Affine) -> _Boxes:
-    points = moved(np.array(path.nodes).reshape(-1, 2), to_page)
-    return _Boxes(np.arange(len(points)), points, points)
+            found.append(np.array([points.min(axis=1), points.max(axis=1)]))
+    low, high = np.concatenate(found, axis=1)
+    return low, high
 
 
 def _hulls(cubics: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -124,14 +106,12 @@ def _half_px(shape: Shape) -> float:
 
 
 class Precision(NamedTuple):
-    """What ink is painted within [px], what a corner may be off by, and the finest chord error to ask for.
-
-    Where boundaries coincide but for a rounding, no chord is fine enough.
-    """
+    """What ink is painted within [px], what a corner may be off by, what coordinates are rounded to."""
 
     painted_px: float
     off_px: float
-    finest_px: float
+    rounded_px: float
+    blunt_px: float  # how long an edge may be that ends a hair
 
 
 def tips_of(
@@ -139,22 +119,51 @@ def tips_of(
 ) -> Tips | None:
     """The corners of ink that may be off by more than they may, painted finer around those that are `known`.
 
-    `drawn`: all rings that the ink was made of; their own points are no crossings.
+    `drawn`: all rings that the ink was made of.
     """
-    corners = corners_of(ink, below=min(precision.painted_px / precision.off_px, 1.0))
-    crossings = np.flatnonzero(~corners.spikes)
+    below = min(precision.painted_px / precision.off_px, 1.0)
+    corners = corners_of(ink, below=below, blunt_px=precision.blunt_px)
+    crossings = np.flatnonzero(~corners.spikes(precision.rounded_px))
     if not len(crossings):
         return None
-    sides = Sides(drawn, corners.points[crossings], painted_px=precision.painted_px)
     points, half, ahead = corners.points[crossings], corners.half[crossings], corners.ahead[crossings]
+    sides = Sides(drawn, points, painted_px=precision.painted_px, rounded_px=precision.rounded_px)
     painted = np.full(len(crossings), precision.painted_px)
     if known is not None:
-        painted = np.minimum(painted, known.asked_at(points))
-    one, other = (np.minimum(sides.off_px(ends), painted) for ends in corners.ends[:, crossings])
-    cosine = np.abs(1 - 2 * half**2)  # of the whole angle; whether the sides are off to the same side is not asked
-    moved_px = np.sqrt(one**2 + other**2 + 2 * one * other * cosine) / np.sqrt(1 - cosine**2)
-    asked = np.maximum(half * precision.off_px, precision.finest_px)
-    way = (painted / np.maximum(half, precision.finest_px / precision.off_px))[:, None] * ahead / 2
-    left = (asked < painted) & (moved_px > precision.off_px) & ~sides.drawn
+        painted = np.minimum(painted, known.asked_in(points, points))
+    finest = np.maximum(painted * _AT_ONCE, _FINEST * precision.rounded_px)
+    asked = np.maximum(half * precision.off_px, finest)
+    way = (painted / np.maximum(half, finest / precision.off_px))[:, None] * ahead / 2
+    ends = corners.ends[:, crossings]
+    angle, pairs = 2 * np.arcsin(np.minimum(half, 1.0)), [sides.towards(each) for each in ends]
+    off_px = [np.minimum(sides.off_px(pair), painted) for pair in pairs]
+    moved_px = _moved(angle, *off_px)
+    if (angle < sides.most_turned).any():  # else no curve leaves its chord at half the angle
+        bulges = [sides.bulges(pair, *each) for pair, each in zip(pairs, (ends, ends[::-1]), strict=True)]
+        moved_px = np.maximum(moved_px, np.minimum(_farther(angle, *bulges), corners.shorter[crossings]))
+    left = (asked < painted) & (moved_px > precision.off_px)
     ways = np.stack([points - way, points + way], axis=1)[left]
     return Tips(ways, asked[left] * _SPARE, around_px=precision.off_px) if left.any() else None
+
+
+def _moved(angle: NDArray[np.float64], one: NDArray[np.float64], other: NDArray[np.float64]) -> NDArray[np.float64]:
+    """By how much [px] corners are off at most where sides cross at angles [rad] that are off their curves by so much.
+
+    Whether both are off to the same side is not asked.
+    """
+    return np.asarray(np.sqrt(one**2 + other**2 + 2 * one * other * np.abs(np.cos(angle))) / np.sin(angle))
+
+
+def _farther(angle: NDArray[np.float64], one: Bulges, other: Bulges) -> NDArray[np.float64]:
+    """How far [px] from corners their sides cross once more, where the curves bulge over each other.
+
+    Between chords that come apart at an angle φ, the curves leave φ r − Σ by (cut + r) (rest − r) at the distance r: at
+    its larger root begins what lies between them, be it drawn that both begin in the corner.
+    """
+    square = one.by + other.by
+    linear = angle - sum(each.by * (each.rest - each.cut) for each in (one, other))
+    here = -sum(each.by * each.cut * each.rest for each in (one, other))
+    within = linear**2 - 4 * square * here
+    root = np.sqrt(np.maximum(within, 0.0))
+    again = np.where(square > 0, np.where(within > 0, (root - linear) / (2 * square), 0.0), np.inf)
+    return np.asarray(np.maximum(np.where(linear > 0, -2 * here / (linear + root), again), 0.0))

@@ -12,17 +12,15 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from stampwright.base.counting import counted
-
-from .flatten import Curves, Inner, curves_of, inner_points, merged, points_on
-from .limits import keep_within
-from .vectors import angles_between
+from .flatten import curves_of, inner_points, merged, with_parts
+from .vectors import angles_between, left
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
+    from .flatten import Asked, Curves, Inner
     from .paths import Path
 
 _STILL = 1e-12  # chords shorter than this share of the path's reach have no direction
@@ -102,10 +100,10 @@ class _Way(NamedTuple):
     leaving: NDArray[np.float64]
 
 
-def traced(path: Path, *, sagitta: float, half: float, factor_at: NDArray[np.float64] | None = None) -> Runs:
+def traced(path: Path, *, sagitta: float, half: float, asked: Asked | None = None) -> Runs:
     """Subpaths of a path, cut so that curves at the distance `half` on both sides keep the sagitta too.
 
-    `factor_at`: how much finer each curve is cut, by the node it ends in.
+    `asked`: where those are cut finer.
     """
     nodes = np.array(path.nodes, dtype=np.float64).reshape(-1, 2)
     still = float((nodes.max(axis=0) - nodes.min(axis=0)).max()) * _STILL if len(nodes) else 0.0
@@ -114,16 +112,15 @@ def traced(path: Path, *, sagitta: float, half: float, factor_at: NDArray[np.flo
         own, at = np.full_like(nodes, np.nan), np.arange(len(nodes))
         return _runs(_Way(at.astype(np.float64), nodes, at, at, own, own), spans, still)
     curves = curves_of(path, sagitta=sagitta, half=half)
-    inner = inner_points(curves if factor_at is None else curves.finer(factor_at))
+    inner = inner_points(curves)
     way = _way(nodes, curves, inner)
     for _ in range(_ROUNDS):
-        asked = sagitta if factor_at is None else sagitta / factor_at[way.of_node[1:]] ** 2
-        parts, uneven = _parts(way, asked, half)
+        parts, again = _parts(way, sagitta, half, asked)
         if parts.max(initial=1) == 1:
             break
-        inner = _finer(curves, inner, way, parts)
+        inner = with_parts(curves, inner, way.at, parts)
         way = _way(nodes, curves, inner)
-        if not uneven:
+        if not again:
             break
     return _runs(way, spans, still)
 
@@ -157,7 +154,7 @@ def _arc_ends(rows: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[n
     return ahead(rows[:, 7]), ahead(rows[:, 7] + rows[:, 8])
 
 
-def _parts(way: _Way, sagitta: NDArray[np.float64] | float, half: float) -> tuple[NDArray[np.int64], bool]:
+def _parts(way: _Way, sagitta: float, half: float, asked: Asked | None) -> tuple[NDArray[np.int64], bool]:
     """Into how many parts each chord is to be cut for its sagitta, and whether those want another look.
 
     A chord L that turns by φ strays by (L + hφ) φ / 8 at the distance h.
@@ -166,20 +163,18 @@ def _parts(way: _Way, sagitta: NDArray[np.float64] | float, half: float) -> tupl
     turn = angles_between(way.leaving[:-1], way.arriving[1:])
     turn[np.isnan(turn)] = 0.0
     stray = (np.hypot(chords[:, 0], chords[:, 1]) + half * turn) * turn / 8
-    parts = np.ceil(np.minimum(np.maximum(np.sqrt(stray / sagitta), 1.0), _FINEST)).astype(np.int64)
-    return parts, bool(((turn > _UNEVEN) & (parts > 1)).any())
+    least = sagitta if asked is None else np.minimum(sagitta, _asked_beside(way, half, asked))
+    cuts = np.maximum(np.sqrt(stray / least), 1.0)
+    parts = np.ceil(np.minimum(cuts, _FINEST)).astype(np.int64)
+    return parts, bool((((turn > _UNEVEN) | (cuts > _FINEST)) & (parts > 1)).any())
 
 
-def _finer(curves: Curves, inner: Inner, way: _Way, parts: NDArray[np.int64]) -> Inner:
-    """The points inside the curves, with those that cut each chord into its parts. Raises `TooComplex`."""
-    more = parts - 1
-    keep_within("points", len(way.points) + float(more.sum()))
-    chord = np.repeat(np.arange(len(more)), more)
-    share = (counted(more) + 1) / parts[chord]
-    at = way.at[chord] + share * (way.at[chord + 1] - way.at[chord])
-    node = way.of_node[chord + 1]
-    added = points_on(curves, node, at - (node - 1))
-    return Inner(*(np.concatenate(pair) for pair in zip(inner, added, strict=True)))
+def _asked_beside(way: _Way, half: float, asked: Asked) -> NDArray[np.float64]:
+    """The chord error asked for around both sides of each chord, at the distance `half` from its ends."""
+    ends = way.points[:-1], way.points[1:]
+    across = [half * np.nan_to_num(left(ways)) for ways in (way.leaving[:-1], way.arriving[1:])]
+    sides = [np.array([end + sign * off for end, off in zip(ends, across, strict=True)]) for sign in (-1, 1)]
+    return np.minimum(*map(asked, sides))
 
 
 def _runs(way: _Way, spans: NDArray[np.intp], still: float) -> Runs:
