@@ -196,10 +196,8 @@ class Moving:
         acute = np.flatnonzero(walls.turn_deg > 120.0)
         corners = walls.base[acute] + walls.length_mm[acute]
         points, spare = self.planes.needle_points()
-        by = tapered(walls, samples, np.concatenate([corners, points[spare <= 0]]))
-        for i in np.flatnonzero(spare > 0):
-            by = np.minimum(by, tapered(walls, samples, points[i : i + 1]) + spare[i])
-        return by
+        spare = np.concatenate([np.zeros(len(corners)), spare])
+        return tapered(walls, samples, np.concatenate([corners, points]), spare)
 
     def _at_crumbs(self) -> Bools:
         """Samples, (s,), on crumbs, and near to one on the walls beside it: a turn may put its rows on these."""

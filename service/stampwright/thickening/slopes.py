@@ -103,24 +103,36 @@ class Round:
         return self.back(np.where(level, np.maximum(*found), np.where(away[0] < away[1], *found)))
 
 
-def tapered(walls: Walls, samples: Samples, tips: Floats) -> Floats:
-    """The most each sample may move, (s,), on the way to the nearest of the `tips` (positions) of its ring [mm]."""
+def tapered(walls: Walls, samples: Samples, tips: Floats, spare_mm: Floats) -> Floats:
+    """The most each sample may move, (s,), on the way to `tips` (t) of its ring, which may move by `spare_mm` [mm].
+
+    Tips are given as positions.
+    """
     if not len(tips):
         return np.full(len(samples), np.inf)
     round_mm, from_first = _rings(walls)
-    base = np.concatenate([[0.0], np.cumsum(4 * round_mm)[:-1]])
+    base = np.concatenate([[0.0], np.cumsum(4 * round_mm + _FAR_MM)[:-1]])  # no other ring has a say
     ring = walls.axis.ring - walls.axis.ring[0]
     wall = np.searchsorted(walls.base, tips + 1e-6, side="right") - 1
-    tip = from_first[wall] + np.clip(tips - walls.base[wall], 0.0, walls.length_mm[wall])
-    copies = np.sort(np.concatenate([base[ring[wall]] + k * round_mm[ring[wall]] + tip for k in (0, 1, 2)]))
+    tip = base[ring[wall]] + from_first[wall] + np.clip(tips - walls.base[wall], 0.0, walls.length_mm[wall])
+    copies = np.concatenate([tip + k * round_mm[ring[wall]] for k in (0, 1, 2)])
+    order = np.argsort(copies, kind="stable")
+    copies, spare = copies[order], np.tile(spare_mm, 3)[order]
     own = ring[samples.wall]
     here = base[own] + round_mm[own] + from_first[samples.wall] + samples.from_start_mm
     nth = np.searchsorted(copies, here)
-    before = here - copies[np.maximum(nth - 1, 0)]
-    after = copies[np.minimum(nth, len(copies) - 1)] - here
-    away = np.minimum(np.where(nth > 0, before, np.inf), np.where(nth < len(copies), after, np.inf))
-    has = np.isin(own, ring[wall])
-    return np.where(has, TIP_SLOPE * away, np.inf)
+    before = _least(spare - TIP_SLOPE * copies)
+    after = len(copies) - 1 - _least((spare + TIP_SLOPE * copies)[::-1])[::-1]
+    least = np.full(len(samples), np.inf)
+    for some, which in ((nth > 0, before[nth - 1]), (nth < len(copies), after[np.minimum(nth, len(copies) - 1)])):
+        by = spare[which] + TIP_SLOPE * np.abs(here - copies[which])
+        least = np.where(some, np.minimum(least, by), least)
+    return np.where(np.isin(own, ring[wall]), least, np.inf)
+
+
+def _least(of: Floats) -> Ints:
+    """The place of the least so far, the latest of equal ones, (n,)."""
+    return np.maximum.accumulate(np.where(of == np.minimum.accumulate(of), np.arange(len(of)), 0))
 
 
 def _rings(walls: Walls) -> tuple[Floats, Floats]:
