@@ -22,7 +22,8 @@ if TYPE_CHECKING:
 
 _DIGITS = 6  # px: the engine rounds too, and centres of an arc that differ by 1e-15 cross each other at random
 _TESTS = 5e5  # pairs of edges tested for the estimate, whose boxes meet; some 50 ms
-_FEW, _MANY = 32, 4096  # edges of the sample: half the edges of a crest cross none, and a hundredth a hundred
+_MANY = 4096  # edges of the sample: half the edges of a crest cross none, and a hundredth a hundred
+_AT_ONCE = 1e6  # pairs at most: whatever edges lie at the places that are sampled
 
 
 def keep_untangled(rings: Sequence[NDArray[np.float64]], *, spent: float = 0.0) -> float:
@@ -55,17 +56,19 @@ def side_by_side(a: NDArray[np.float64], b: NDArray[np.float64]) -> float:
 def crossings(starts: NDArray[np.float64], ends: NDArray[np.float64]) -> float:
     """Estimate how often edges (n, 2) → (n, 2) cross each other, from a fixed sample tested against all."""
     lines = shapely.linestrings(np.stack([starts, ends], axis=1))
-    tree = shapely.STRtree(lines)
-    few = len(tree.query(lines[_evenly(len(lines), _FEW)])[0]) / min(_FEW, len(lines))
-    sample = _evenly(len(lines), int(np.clip(_TESTS / few, _FEW, _MANY)))
-    one, other = tree.query(lines[sample])
-    p, q, a, b = starts[sample][one], ends[sample][one], starts[other], ends[other]
-    apart = (_turn(p, q, a) * _turn(p, q, b) < 0) & (_turn(a, b, p) * _turn(a, b, q) < 0)
-    return float(apart.sum()) * len(lines) / len(sample) / 2
-
-
-def _evenly(count: int, many: int) -> NDArray[np.int64]:
-    return np.unique(np.linspace(0, count - 1, min(count, many)).astype(np.int64))
+    tree, count = shapely.STRtree(lines), len(lines)
+    sample = np.unique(np.linspace(0, count - 1, min(count, _MANY)).astype(np.int64))
+    parts = int(np.ceil(len(sample) * count / _AT_ONCE))
+    looked = tested = crossed = 0
+    for nth in range(parts):  # each spread over all
+        if tested >= _TESTS:
+            break
+        edges = sample[nth::parts]
+        one, other = tree.query(lines[edges])
+        p, q, a, b = starts[edges][one], ends[edges][one], starts[other], ends[other]
+        apart = (_turn(p, q, a) * _turn(p, q, b) < 0) & (_turn(a, b, p) * _turn(a, b, q) < 0)
+        looked, tested, crossed = looked + len(edges), tested + len(one), crossed + int(apart.sum())
+    return crossed * count / max(looked, 1) / 2
 
 
 def _turn(a: NDArray[np.float64], b: NDArray[np.float64], c: NDArray[np.float64]) -> NDArray[np.float64]:
