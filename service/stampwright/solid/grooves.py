@@ -26,7 +26,7 @@ from .cells import cross, floor_lines
 from .mesh import plan_keys
 from .necks import necks_of
 from .noding import once
-from .slopes import Lines, all_of, chains_of, foot_lines, parted_at_least, step_of, towards
+from .slopes import Lines, all_of, chains_of, foot_lines, lines_between, parted_at_least, step_of, towards
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -276,9 +276,7 @@ def _turn(to_sites: Floats) -> Floats:
 
 
 def _segments(chains: Chains) -> Lines:
-    joined = chains.line[1:] == chains.line[:-1]
-    xy, depth = chains.xy, chains.depth
-    return Lines(*(picked(np.stack([of[:-1], of[1:]], axis=1), joined) for of in (xy, depth)))
+    return lines_between(chains.xy, chains.depth, chains.line[1:] == chains.line[:-1])
 
 
 def _from(axis: Lines, to_sites: Floats, least_mm: float) -> tuple[Lines, Floats]:

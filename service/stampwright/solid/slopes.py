@@ -91,7 +91,7 @@ def slope_lines(found: FloorLines, *, reach_mm: float, chord_mm: float) -> Lines
 
 def runs_and_rays(found: FloorLines, chains: Chains) -> list[Lines]:
     """The lines of the diagram themselves, and the rays of the cones beside them."""
-    runs = _lines_between(chains.xy, chains.depth, chains.line[1:] == chains.line[:-1])
+    runs = lines_between(chains.xy, chains.depth, chains.line[1:] == chains.line[:-1])
     return [runs, *(_rays(found, chains, side) for side in (0, 1))]
 
 
@@ -213,7 +213,7 @@ def _between(course: _Course, ends: Floats, share: Floats, row: Ints, *, even: B
     return np.where(even | (course.least[row] == 0), by_s, by_angle)
 
 
-def _lines_between(xy: Floats, depth: Floats, joined: Bools) -> Lines:
+def lines_between(xy: Floats, depth: Floats, joined: Bools) -> Lines:
     """Lines from each point to the next where they are joined."""
     return Lines(*(picked(np.stack([of[:-1], of[1:]], axis=1), joined) for of in (xy, depth)))
 
@@ -279,4 +279,4 @@ def _arcs(tip: Floats, first: Floats, last: Floats, *, reach_mm: float, step: fl
     xy[rank == 0], xy[at_end] = first, last
     level = np.full(len(row), reach_mm)
     rays = Lines(np.stack([tip[row], xy], axis=1), np.stack([np.zeros_like(level), level], axis=1))
-    return [_lines_between(xy, level, row[1:] == row[:-1]), rays]
+    return [lines_between(xy, level, row[1:] == row[:-1]), rays]
