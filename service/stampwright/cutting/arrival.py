@@ -10,6 +10,8 @@ import numpy as np
 import shapely
 from scipy.spatial import cKDTree
 
+from stampwright.base.counting import picked
+
 from .clip import inserted, last_passing, runs
 
 if TYPE_CHECKING:
@@ -43,8 +45,9 @@ def chunks(lines: Geometries) -> tuple[Geometries, Ints]:
     last = np.append(line[1:] != line[:-1], [True])[: len(line)]
     split = (nth % _CHUNK == 0) & (nth > 0) & ~last
     twice = np.repeat(np.arange(len(line)), 1 + split)
-    begins = np.concatenate([[True], (line[twice][1:] != line[twice][:-1]) | (twice[1:] == twice[:-1])])[: len(twice)]
-    return shapely.linestrings(points[twice], indices=np.cumsum(begins) - 1), line[twice][begins]
+    line = line.take(twice)
+    begins = np.concatenate([[True], (line[1:] != line[:-1]) | (twice[1:] == twice[:-1])])[: len(twice)]
+    return shapely.linestrings(picked(points, twice), indices=np.cumsum(begins) - 1), line[begins]
 
 
 def arrivals(points: Floats, free: Strips, edges: Sequence[Geometries], stepover_mm: float) -> Ints:
@@ -53,8 +56,9 @@ def arrivals(points: Floats, free: Strips, edges: Sequence[Geometries], stepover
     asked = np.flatnonzero(level)
     lines, line = chunks(np.concatenate(edges))
     of_line = np.repeat(np.arange(len(edges)), [len(edge) for edge in edges])
-    at, near = shapely.STRtree(lines).query(shapely.points(points[asked]), predicate="dwithin", distance=stepover_mm)
-    np.minimum.at(level, asked[at], of_line[line[near]] + 1)
+    at_places = shapely.points(picked(points, asked))
+    at, near = shapely.STRtree(lines).query(at_places, predicate="dwithin", distance=stepover_mm)
+    np.minimum.at(level, asked.take(at), of_line.take(line.take(near)) + 1)
     return level
 
 

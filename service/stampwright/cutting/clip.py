@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from stampwright.base.counting import picked
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
@@ -31,8 +33,11 @@ def kept(lines: Geometries, test: Callable[[Floats], Bools], step_mm: float) -> 
     points, line = shapely.get_coordinates(shapely.segmentize(lines, step_mm), return_index=True)
     passes = test(points)
     change = np.flatnonzero((line[1:] == line[:-1]) & (passes[1:] != passes[:-1]))
-    ends = last_passing(points[change], points[change + 1], test, forward=passes[change])
-    points, key = inserted(points, np.where(passes, line, -1), change + 1, ends, line[change])
+    if len(change):
+        ends = last_passing(picked(points, change), picked(points, change + 1), test, forward=passes[change])
+        points, key = inserted(points, np.where(passes, line, -1), change + 1, ends, line[change])
+    else:
+        key = np.where(passes, line, -1)
     return runs(points, key)
 
 
@@ -49,13 +54,14 @@ def inserted(points: Floats, key: Ints, before: Ints, more: Floats, keys: Ints) 
 
 def runs(points: Floats, key: Ints) -> tuple[Geometries, Ints]:
     """Lines through points in a row that have the same key, two at least, and their keys; none where it is < 0."""
-    first = np.flatnonzero(np.append([True], key[1:] != key[:-1]))[: len(key)]  # of each run
-    counts = np.append(first[1:], len(key)) - first
-    wanted = (key[first] >= 0) & (counts > 1)
+    first = np.concatenate([[0], np.flatnonzero(key[1:] != key[:-1]) + 1])[: len(key)]  # of each run
+    counts = np.diff(first, append=len(key))
+    wanted = (key.take(first) >= 0) & (counts > 1)
     if not wanted.any():
         return np.zeros(0, dtype=object), np.zeros(0, dtype=np.int64)
-    taken, nth = np.repeat(wanted, counts), np.repeat(np.arange(int(wanted.sum())), counts[wanted])
-    return shapely.linestrings(points[taken], indices=nth), key[first[wanted]]
+    first, lengths = first[wanted], counts[wanted]
+    nth = np.repeat(np.arange(len(first)), lengths)
+    return shapely.linestrings(picked(points, np.repeat(wanted, counts)), indices=nth), key.take(first)
 
 
 def last_passing(start: Floats, end: Floats, test: Callable[[Floats], Bools], *, forward: Bools) -> Floats:

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from scipy.spatial import cKDTree
 
-from stampwright.base.counting import counted
+from stampwright.base.counting import counted, picked
 from stampwright.plane import Strips
 
 from .clip import side_by_side
@@ -24,9 +24,11 @@ SPOKES = 24  # samples of the leading half of the rim, 7.5° apart
 SLOT_RAD = math.radians(150)  # beyond this arc the cut counts as a slot
 SLOT_FEED_SHARE = 0.5  # in place of half the axial depth, which a passing bend cannot have
 _THETA = (np.arange(SPOKES) + 0.5) / SPOKES * math.pi - math.pi / 2
-_THICKEST_FIRST = np.argsort(-np.cos(_THETA), kind="stable")
+_COS, _SIN = np.cos(_THETA), np.sin(_THETA)
+_THICKEST_FIRST, _SIDES_FIRST = np.argsort(-_COS, kind="stable"), np.argsort(_COS, kind="stable")
 _AT_ONCE = 2000  # samples: each meets about 70 places where others were
 _SIDE_BY_SIDE = 8000  # samples: the metal around these alone is indexed while they are asked about
+_FEW = 64  # samples: so many are asked about all their spokes at once, more about one spoke after the other
 _SAMPLE_SHARE = 0.2  # of the diameter, between samples along the path
 
 
@@ -46,9 +48,9 @@ def samples_along(lines: NDArray[np.object_], diameter_mm: float) -> Steps:
     length = shapely.length(lines)
     counts = np.maximum(1, np.ceil(length / (_SAMPLE_SHARE * diameter_mm))).astype(np.int64)
     line = np.repeat(np.arange(len(lines)), counts + 1)
-    points = _along(lines, line, counted(counts + 1) / counts[line])
+    points = _along(lines, line, counted(counts + 1) / counts.take(line))
     within = line[1:] == line[:-1]
-    steps, middles = np.diff(points, axis=0)[within], ((points[1:] + points[:-1]) / 2)[within]
+    steps, middles = picked(np.diff(points, axis=0), within), picked((points[1:] + points[:-1]) / 2, within)
     headings = steps / np.maximum(np.hypot(*steps.T), 1e-12)[:, None]
     return Steps(middles, headings, np.repeat(length / counts, counts), line[1:][within], points, line)
 
@@ -88,7 +90,7 @@ def rim_in_metal(  # noqa: PLR0913  what is cut, with what, after what, by keywo
         _down_to_metal(own, asked, wanted_chip)
         _up_to_slots(own, asked, all_round=not wanted_chip)
         cutting[some] = own
-    chips = np.cos(_THETA[_THICKEST_FIRST])
+    chips = _COS[_THICKEST_FIRST]
     thickest = chips[cutting[:, _THICKEST_FIRST].argmax(axis=1)]
     return cutting.mean(axis=1) * math.pi, np.where(cutting.any(axis=1), thickest, 0.0)
 
@@ -97,14 +99,15 @@ def _not_taken(steps: Steps, radius_mm: float, age: Ints, places: Floats, ages: 
     """Which spokes of each step, (n, `SPOKES`), no disc of an earlier age covers."""
     left = np.ones((len(steps.middles), SPOKES), dtype=bool)
     earliest = ages < age.max(initial=0)  # of what the last ones cut none finds anything taken
-    places, ages = places[earliest], ages[earliest]
+    places, ages = picked(places, earliest), picked(ages, earliest)
     tree = cKDTree(places)
     for start in range(0, len(left) if len(places) else 0, _AT_ONCE):
         part = slice(start, start + _AT_ONCE)
         pairs = cKDTree(steps.middles[part]).sparse_distance_matrix(tree, 2 * radius_mm, output_type="ndarray")
-        earlier = ages[pairs["j"]] < age[part][pairs["i"]]
-        sample, place, away_mm = (pairs[of][earlier] for of in "ijv")
-        ahead, aside = _in_frame(places[place] - steps.middles[part][sample], steps.headings[part][sample])
+        earlier = ages.take(pairs["j"]) < age[part].take(pairs["i"])
+        sample, place, away_mm = (pairs[of].compress(earlier) for of in "ijv")
+        vectors = picked(places, place) - picked(steps.middles[part], sample)
+        ahead, aside = _in_frame(vectors, picked(steps.headings[part], sample))
         left[part] = ~_covered(sample, np.arctan2(aside, ahead), away_mm / radius_mm, len(left[part]))
     return left
 
@@ -116,8 +119,8 @@ class _Asked:
         self.middles, self.headings, self.radius_mm, self.metal = middles, headings, radius_mm, Strips(metal)
 
     def in_metal(self, sample: Ints, spoke: Ints) -> NDArray[np.bool_]:
-        ahead, aside = self.radius_mm * np.cos(_THETA[spoke]), self.radius_mm * np.sin(_THETA[spoke])
-        (x, y), (u, v) = self.middles[sample].T, self.headings[sample].T
+        ahead, aside = self.radius_mm * _COS.take(spoke), self.radius_mm * _SIN.take(spoke)
+        (x, y), (u, v) = picked(self.middles, sample).T, picked(self.headings, sample).T
         return self.metal.hold(x + ahead * u - aside * v, y + ahead * v + aside * u)
 
 
@@ -126,10 +129,12 @@ def _down_to_metal(cutting: NDArray[np.bool_], asked: _Asked, wanted_chip: float
 
     Where the very thickest is not, every other spoke tells first whether any is: along a wall mostly none.
     """
-    spokes = _THICKEST_FIRST[np.cos(_THETA[_THICKEST_FIRST]) > wanted_chip]
+    spokes = _THICKEST_FIRST[_COS[_THICKEST_FIRST] > wanted_chip]
     sample = np.arange(len(cutting))
     for nth, spoke in enumerate(spokes):
-        if not len(sample):
+        if nth and len(sample) <= _FEW:
+            before, hit = _asked_at_once(cutting, sample, asked, spokes[nth:])
+            cutting[np.ix_(sample, spokes[nth:])] = before & np.logical_or.accumulate(hit, axis=1)
             return
         hit = cutting[sample, spoke]
         hit[hit] = asked.in_metal(sample[hit], np.full(int(hit.sum()), spoke))
@@ -143,18 +148,35 @@ def _down_to_metal(cutting: NDArray[np.bool_], asked: _Asked, wanted_chip: float
 
 def _with_any(cutting: NDArray[np.bool_], sample: Ints, asked: _Asked, spokes: Ints) -> Ints:
     """Samples that are in metal at any of these spokes."""
-    nth, which = np.nonzero(cutting[np.ix_(sample, spokes)])
-    found = asked.in_metal(sample[nth], spokes[which])
-    return np.unique(sample[nth[found]])
+    return sample[_asked_at_once(cutting, sample, asked, spokes)[1].any(axis=1)]
+
+
+def _asked_at_once(
+    cutting: NDArray[np.bool_], sample: Ints, asked: _Asked, spokes: Ints
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Which of these spokes count as in metal so far, (samples, spokes), and which of them are."""
+    before = cutting[np.ix_(sample, spokes)]
+    nth, which = np.nonzero(before)
+    hit = before.copy()
+    hit[before] = asked.in_metal(sample.take(nth), spokes.take(which))
+    return before, hit
 
 
 def _up_to_slots(cutting: NDArray[np.bool_], asked: _Asked, *, all_round: bool) -> None:
     """Strike off the rest of what is not in metal where it may yet be a slot, from the sides on; or `all_round`."""
+    if all_round:
+        cutting[cutting] = asked.in_metal(*np.nonzero(cutting))
+        return
     sample = np.arange(len(cutting))
-    for spoke in np.argsort(np.cos(_THETA), kind="stable"):
-        if not all_round:
-            sample = sample[cutting[sample].sum(axis=1) * math.pi > SPOKES * SLOT_RAD]
-        if not len(sample):
+    for nth, spoke in enumerate(_SIDES_FIRST):
+        in_metal = picked(cutting, sample).sum(axis=1)
+        sample, in_metal = (of[in_metal * math.pi > SPOKES * SLOT_RAD] for of in (sample, in_metal))
+        if len(sample) <= _FEW:
+            spokes = _SIDES_FIRST[nth:]
+            before, hit = _asked_at_once(cutting, sample, asked, spokes)
+            struck = np.cumsum(before & ~hit, axis=1)
+            left = np.column_stack([in_metal, in_metal[:, None] - struck[:, :-1]])  # as each spoke is come to
+            cutting[np.ix_(sample, spokes)] = hit | before & (left * math.pi <= SPOKES * SLOT_RAD)
             return
         hit = cutting[sample, spoke]
         hit[hit] = asked.in_metal(sample[hit], np.full(int(hit.sum()), spoke))
@@ -177,7 +199,8 @@ def _covered(sample: Ints, toward: Floats, radii_apart: Floats, count: int) -> N
 
 
 def _in_frame(vectors: Floats, headings: Floats) -> tuple[Floats, Floats]:
-    ahead = (vectors * headings).sum(axis=1)
+    # without a sign of 0: what lies at the very place is no way behind
+    ahead = vectors[:, 0] * headings[:, 0] + vectors[:, 1] * headings[:, 1] + 0.0
     return ahead, headings[:, 0] * vectors[:, 1] - headings[:, 1] * vectors[:, 0]
 
 

@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 import shapely
 
+from stampwright.base.counting import picked
 from stampwright.plane import Strips, less, quarter_segments
 
 from .arrival import NEVER, Outline, arrivals, boxes_of, chunks, into_tips, outline_pieces
@@ -125,7 +126,7 @@ class _Near:
         """Which of these are, (n, 2)."""
         found = self.inside.hold(*points.T)
         asked = np.flatnonzero(~found)
-        found[asked[self._beside(shapely.points(points[asked]))]] = True
+        found[asked[self._beside(shapely.points(picked(points, asked)))]] = True
         return found
 
     def polygons(self, polygons: Geometries) -> Bools:
@@ -198,9 +199,9 @@ class _Front:
         Ground that an older level has reached has neighbours of its own by now: these two lie between.
         """
         asked = np.flatnonzero(~shapely.contains_xy(self.recent[-1], *points.T))
-        asked = asked[self.in_target.hold(*points[asked].T)]
+        asked = asked[self.in_target.hold(*picked(points, asked).T)]
         for area in self.recent[-2:-1]:
-            asked = asked[~shapely.contains_xy(area, *points[asked].T)]
+            asked = asked[~shapely.contains_xy(area, *picked(points, asked).T)]
         ahead = np.zeros(len(points), dtype=bool)
         ahead[asked] = True
         return ahead
@@ -215,9 +216,9 @@ class _Front:
         """Which points no older level has reached."""
         asked = np.arange(len(points))
         for area in [*reversed(self.recent[:-2]), self.free]:
-            asked = asked[~shapely.contains_xy(area, *points[asked].T)]
+            asked = asked[~shapely.contains_xy(area, *picked(points, asked).T)]
         for filed in self.older:
-            at = shapely.points(points[asked])
+            at = shapely.points(picked(points, asked))
             old, _ = filed.tree.query(at, predicate="dwithin", distance=_TOUCH * self.stepover_mm)
             asked = np.delete(asked, old)
         new = np.zeros(len(points), dtype=bool)

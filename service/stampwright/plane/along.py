@@ -10,7 +10,7 @@ import shapely
 
 from stampwright.base.counting import counted
 
-from .axis import ON_OUTLINE_MM, VERTEX_WALL, VERTICES
+from .axis import ON_OUTLINE_MM, VERTEX_WALL, VERTICES, by_kind
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -62,15 +62,15 @@ def _off_the_wall(axis: Axis, row: Ints, feet: Floats, radius: Floats) -> Floats
 
 def abscissa_at(axis: Axis, row: Ints, radius_mm: Floats) -> Floats:
     """Where along the rows `row` (k,) the radius is `radius_mm` (k,); the nearer end where it is nowhere."""
-    kind, gauge = axis.kind[row], axis.gauge_mm[row]
-    low, high, x_low, x_high = axis.low_mm[row], axis.high_mm[row], axis.x_low[row], axis.x_high[row]
+    kind, gauge = axis.kind.take(row), axis.gauge_mm.take(row)
+    low, high, x_low, x_high = (of.take(row) for of in (axis.low_mm, axis.high_mm, axis.x_low, axis.x_high))
     rise = high - low
     share = np.divide(radius_mm - low, rise, out=np.ones(len(row)), where=rise > 0)
     straight = x_low + share * (x_high - x_low)
     parabola = np.sqrt(np.maximum(2 * gauge * radius_mm - gauge * gauge, 0.0))
     hyperbola = np.sqrt(np.maximum(radius_mm * radius_mm - gauge * gauge, 0.0))
-    x = np.choose(kind, [straight, parabola, hyperbola])
-    return np.clip(np.where(radius_mm >= high, x_high, x), x_low, x_high)
+    x = by_kind(kind, straight, parabola, hyperbola)
+    return np.minimum(np.maximum(np.where(radius_mm >= high, x_high, x), x_low), x_high)
 
 
 def lines_between(

@@ -25,6 +25,7 @@ import numpy as np
 import shapely
 
 from stampwright.base import InternalFault
+from stampwright.base.counting import picked
 
 from .diagram import Diagram, diagram_of
 
@@ -83,6 +84,11 @@ class Axis:
     def high_mm(self) -> Floats:
         """Radius at the higher end of each row."""
         return self.radius_mm[self.high]
+
+    @cached_property
+    def outline_mm(self) -> float:
+        """Length of all walls."""
+        return float(np.hypot(*(self.walls[:, 1] - self.walls[:, 0]).T).sum())
 
     @cached_property
     def part_in_ink(self) -> Bools:
@@ -148,32 +154,34 @@ class _Rows:
 
     def taken(self, chosen: Ints | Bools) -> _Rows:
         return _Rows(
-            *(self.vertices, self.radius, self.ends[chosen], self.kind[chosen], self.gauge[chosen]),
-            *(self.x[chosen], self.feet[chosen], self.site[chosen], self.point[chosen]),
+            *(self.vertices, self.radius, picked(self.ends, chosen), picked(self.kind, chosen)),
+            *(picked(self.gauge, chosen), picked(self.x, chosen), picked(self.feet, chosen)),
+            *(picked(self.site, chosen), picked(self.point, chosen)),
         )
 
 
 def _measured(diagram: Diagram) -> _Rows:
     """Feet, radii and abscissas of every row, from the true sites: never from the diagram's own floats."""
-    at = diagram.vertices[diagram.ends]
+    at = picked(diagram.vertices, diagram.ends)
     feet = _feet(diagram, at)
     radii = np.hypot(*np.moveaxis(feet - at[:, :, None, :], -1, 0))  # (n, end, side)
-    if np.ptp(radii, axis=2).max() > _RADIUS_FAULT_MM:
-        raise InternalFault.at("axis", f"the two walls of an axis point differ by {np.ptp(radii, axis=2).max():.3g} mm")
+    apart = np.abs(radii[:, :, 1] - radii[:, :, 0]).max()
+    if apart > _RADIUS_FAULT_MM:
+        raise InternalFault.at("axis", f"the two walls of an axis point differ by {apart:.3g} mm")
     radius = np.zeros(len(diagram.vertices))
     radius[diagram.ends.ravel()] = radii[:, :, 0].ravel()
     radius[radius < ON_OUTLINE_MM] = 0.0
-    kind = (diagram.point > 0).sum(axis=1)
+    kind = np.add(*(diagram.point > 0).T, dtype=np.int64)
     gauge, x = _gauged(diagram, at, kind)
     return _split(_Rows(diagram.vertices, radius, diagram.ends, kind, gauge, x, feet, diagram.site, diagram.point))
 
 
 def _feet(diagram: Diagram, at: Floats) -> Floats:
     """The nearest point of each site to each end, (n, end, side, 2)."""
-    walls = diagram.walls[diagram.site]  # (n, side, 2, 2)
+    walls = picked(diagram.walls, diagram.site)  # (n, side, 2, 2)
     start, along = walls[:, :, 0], walls[:, :, 1] - walls[:, :, 0]
     away = at[:, :, None, :] - start[:, None]
-    share = np.clip((away * along[:, None]).sum(-1) / (along * along).sum(-1)[:, None], 0.0, 1.0)
+    share = np.clip(_dot(away, along[:, None]) / _dot(along, along)[:, None], 0.0, 1.0)
     share = np.where(diagram.point[:, None] > 0, diagram.point[:, None] - 1.0, share)
     return np.asarray(start[:, None] + share[..., None] * along[:, None])
 
@@ -182,7 +190,7 @@ def _gauged(diagram: Diagram, at: Floats, kind: Ints) -> tuple[Floats, Floats]:
     """The gauge d or h of each row and the signed abscissa of its two ends."""
     gauge, x = np.zeros(len(kind)), np.zeros((len(kind), 2))
     x[:, 1] = np.hypot(*(at[:, 1] - at[:, 0]).T)
-    walls = diagram.walls[diagram.site]
+    walls = picked(diagram.walls, diagram.site)
     rows = np.arange(len(kind))
     corner = walls[rows[:, None], [0, 1], np.maximum(diagram.point - 1, 0)]  # (n, side, 2): the vertex, where it is one
     some = kind == VERTEX_WALL
@@ -190,7 +198,7 @@ def _gauged(diagram: Diagram, at: Floats, kind: Ints) -> tuple[Floats, Floats]:
     tip, wall = corner[some, which], walls[some, 1 - which]
     along = _unit(wall[:, 1] - wall[:, 0])
     gauge[some] = np.abs(_cross(along, tip - wall[:, 0]))
-    x[some] = ((at[some] - tip[:, None]) * along[:, None]).sum(-1)
+    x[some] = _dot(at[some] - tip[:, None], along[:, None])
     both = kind == VERTICES
     across = corner[both, 1] - corner[both, 0]
     gauge[both] = np.hypot(*across.T) / 2
@@ -201,7 +209,7 @@ def _gauged(diagram: Diagram, at: Floats, kind: Ints) -> tuple[Floats, Floats]:
 
 def _split(rows: _Rows) -> _Rows:
     """Cut rows in two where the radius is least within them, and turn all so that it rises."""
-    inside = (rows.kind != WALLS) & (rows.x.prod(axis=1) < 0)
+    inside = (rows.kind != WALLS) & (rows.x[:, 0] * rows.x[:, 1] < 0)
     halves = rows.taken(np.concatenate([np.flatnonzero(~inside), np.repeat(np.flatnonzero(inside), 2)]))
     whole = int((~inside).sum())
     first, second = np.arange(whole, len(halves.x), 2), np.arange(whole + 1, len(halves.x), 2)
@@ -265,22 +273,28 @@ def joined(low: Ints, high: Ints, may_join: Bools) -> Ints:
     """Number the connected groups of rows, (n,), that share vertices where `may_join` (m,) allows it.
 
     Groups come in the order of their first rows. Each round hangs the root of a row's one end under that of its other
-    and lets all vertices look up their new roots: a handful of rounds on any mark.
+    and lets what was hung look up its new root: a handful of rounds on any mark.
     """
-    own = len(may_join) + np.arange(len(low))  # an end at which a row may not join is its own
-    low, high = np.where(may_join[low], low, own), np.where(may_join[high], high, own)
+    row = np.arange(len(low))
+    own = len(may_join) + row  # an end at which a row may not join is its own
+    one, other = (np.where(may_join.take(end), end, own) for end in (low, high))
     root = np.arange(len(may_join) + len(low))
-    while True:
-        one, other = root[low], root[high]
-        if np.array_equal(one, other):
-            break
-        np.minimum.at(root, np.maximum(one, other), np.minimum(one, other))
-        while not np.array_equal(root, above := root[root]):
-            root = above
-    first = np.full(len(root), len(low))
-    first[one[::-1]] = np.arange(len(low))[::-1]
-    leads = first[one]
-    return np.asarray(np.cumsum(leads == np.arange(len(low)))[leads] - 1)
+    while not (one == other).all():
+        hung = np.maximum(one, other)
+        np.minimum.at(root, hung, np.minimum(one, other))
+        above = root.take(hung)
+        while not (above == (higher := root.take(above))).all():
+            root[hung] = above = higher
+        one, other = root.take(one), root.take(other)
+    first = np.zeros(len(root), dtype=np.int64)  # of each root its first row
+    first[one[::-1]] = row[::-1]
+    leads = first.take(one)
+    return np.asarray(np.cumsum(leads == row).take(leads) - 1)
+
+
+def by_kind(kind: Ints, walls: Floats, vertex_wall: Floats, vertices: Floats) -> Floats:
+    """Of three values (n,) the one that is right for the kind of each row."""
+    return np.where(kind == WALLS, walls, np.where(kind == VERTEX_WALL, vertex_wall, vertices))
 
 
 def _padded(flags: Bools, length: int) -> Bools:
@@ -294,7 +308,7 @@ def _separation(rows: _Rows, end: int) -> Floats:
     some = rows.kind == WALLS
     # The higher end of two walls never lies on the outline, and their separation is the same all along.
     arms = rows.feet[some, 1] - rows.vertices[rows.ends[some, 1]][:, None]
-    apart[some] = np.arctan2(np.abs(_cross(arms[:, 0], arms[:, 1])), (arms[:, 0] * arms[:, 1]).sum(-1))
+    apart[some] = np.arctan2(np.abs(_cross(arms[:, 0], arms[:, 1])), _dot(arms[:, 0], arms[:, 1]))
     bent = rows.kind == VERTEX_WALL
     apart[bent] = np.arccos(np.clip(1 - rows.gauge[bent] / radius[bent], -1.0, 1.0))
     both = rows.kind == VERTICES
@@ -323,6 +337,10 @@ def _check_against(ink: shapely.MultiPolygon, axis: Axis) -> None:
         raise InternalFault.at(
             "axis", f"a radius of the medial axis differs from the outline's distance by {off.max():.3g} mm"
         )
+
+
+def _dot(a: Floats, b: Floats) -> Floats:
+    return np.asarray(a[..., 0] * b[..., 0] + a[..., 1] * b[..., 1])
 
 
 def _cross(a: Floats, b: Floats) -> Floats:

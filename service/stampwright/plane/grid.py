@@ -16,6 +16,9 @@ if TYPE_CHECKING:
 def polygons_in(area: Any) -> NDArray[np.object_]:  # noqa: ANN401  one geometry or many
     """The polygons of any geometry, empty ones left out."""
     parts = shapely.get_parts(area)
+    if isinstance(area, shapely.Polygon | shapely.MultiPolygon):  # mostly; in a third of the time
+        empty = shapely.is_empty(parts)
+        return np.asarray(parts[~empty] if empty.any() else parts)
     kind = shapely.get_type_id(parts)
     if (kind > shapely.GeometryType.POLYGON).any():  # several geometries, or a collection: these hold parts themselves
         parts = shapely.get_parts(parts)

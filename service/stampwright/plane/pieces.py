@@ -13,8 +13,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stampwright.base.counting import picked
+
 from .along import abscissa_at
-from .axis import ON_OUTLINE_MM, VERTEX_WALL, VERTICES, WALLS, Axis, joined
+from .axis import ON_OUTLINE_MM, VERTEX_WALL, Axis, by_kind, joined
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -62,24 +64,24 @@ def pieces_below(axis: Axis, radii_mm: float | Floats, *, of: Bools, open_at: Bo
     reached = axis.radius_mm >= radii_mm[:, None]
     if open_at is not None:
         reached = reached | open_at
-    cut, row = np.nonzero(of & ~reached[:, axis.low])
-    low, high = axis.low[row], axis.high[row]
+    cut, row = np.nonzero(of & ~reached.take(axis.low, axis=1))
+    low, high = axis.low.take(row), axis.high.take(row)
     may_join = ~reached & (axis.radius_mm > ON_OUTLINE_MM)
     apart = cut * len(axis.radius_mm)  # pieces of different radii share no vertex
     piece = joined(apart + low, apart + high, may_join.ravel())
     count = int(piece.max(initial=-1)) + 1
-    cut_and_part = np.zeros((2, count), dtype=np.int64)
-    cut_and_part[:, piece] = cut, axis.part[row]
-    top_mm = np.minimum(axis.radius_mm[high], radii_mm[cut])
+    cut_of, part_of = np.zeros(count, dtype=np.int64), np.zeros(count, dtype=np.int64)
+    cut_of[piece], part_of[piece] = cut, axis.part.take(row)
+    top_mm = np.minimum(axis.radius_mm.take(high), radii_mm.take(cut))
     x_top = abscissa_at(axis, row, top_mm)
     at_top, feet_top = _places(axis, row, x_top, top_mm)
-    length = np.hypot(*(at_top - axis.vertices[low]).T)
+    length = np.hypot(*(at_top - picked(axis.vertices, low)).T)
     return Pieces(
         row=row,
         piece=piece,
         count=count,
-        cut=cut_and_part[0],
-        part=cut_and_part[1],
+        cut=cut_of,
+        part=part_of,
         mouth=reached[cut, high],
         top_mm=top_mm,
         at_top=at_top,
@@ -92,40 +94,36 @@ def pieces_below(axis: Axis, radii_mm: float | Floats, *, of: Bools, open_at: Bo
 
 def _places(axis: Axis, row: Ints, x_top: Floats, top_mm: Floats) -> tuple[Floats, Floats]:
     """The point of the axis at the top of each row, and its feet: feet run evenly along a wall, as x does."""
-    x_low, x_high = axis.x_low[row], axis.x_high[row]
-    run = x_high - x_low
+    x_low = axis.x_low.take(row)
+    run = axis.x_high.take(row) - x_low
     share = np.divide(x_top - x_low, run, out=np.ones(len(row)), where=run > 0)
-    feet_high = axis.feet_high[row]
-    feet = axis.feet_low[row] + share[:, None, None] * (feet_high - axis.feet_low[row])
-    low, high = axis.vertices[axis.low[row]], axis.vertices[axis.high[row]]
+    feet_low, feet_high = picked(axis.feet_low, row), picked(axis.feet_high, row)
+    feet = feet_low + share[:, None, None] * (feet_high - feet_low)
+    low, high = picked(axis.vertices, axis.low.take(row)), picked(axis.vertices, axis.high.take(row))
     straight = low + share[:, None] * (high - low)
-    wall = np.where(axis.point[row, 0] == 0, 0, 1)
-    rows = np.arange(len(row))
-    normal = (high - feet_high[rows, wall]) / np.maximum(axis.high_mm[row], ON_OUTLINE_MM)[:, None]
-    bent = feet[rows, wall] + normal * top_mm[:, None]
-    return np.where((axis.kind[row] == VERTEX_WALL)[:, None], bent, straight), feet
+    first = (axis.point[:, 0].take(row) == 0)[:, None]  # of the two sites, the wall
+    wall, wall_high = (np.where(first, of[:, 0], of[:, 1]) for of in (feet, feet_high))
+    normal = (high - wall_high) / np.maximum(axis.high_mm.take(row), ON_OUTLINE_MM)[:, None]
+    bent = wall + normal * top_mm[:, None]
+    return np.where((axis.kind.take(row) == VERTEX_WALL)[:, None], bent, straight), feet
 
 
 def _separation(axis: Axis, row: Ints, x_top: Floats, top_mm: Floats) -> Floats:
-    kind, gauge, radius = axis.kind[row], axis.gauge_mm[row], np.maximum(top_mm, ON_OUTLINE_MM)
+    kind, gauge, radius = axis.kind.take(row), axis.gauge_mm.take(row), np.maximum(top_mm, ON_OUTLINE_MM)
     bent = np.degrees(np.arccos(np.clip(1 - gauge / radius, -1.0, 1.0)))
     apart = np.degrees(2 * np.arctan2(gauge, x_top))
-    return np.choose(kind, [axis.separation_high_deg[row], bent, apart])
+    return by_kind(kind, axis.separation_high_deg.take(row), bent, apart)
 
 
 def strip_areas(axis: Axis, pieces: Pieces) -> Floats:
     """Area owned by each row from its low end to its top: the ground between it and its two sites, (n,) [mm²]."""
     row = pieces.row
-    kind, gauge = axis.kind[row], np.maximum(axis.gauge_mm[row], ON_OUTLINE_MM)
-    x0, x1 = axis.x_low[row], pieces.x_top
-    travel = np.hypot(*np.moveaxis(pieces.feet_top - axis.feet_low[row], -1, 0))
-    walls = travel.sum(axis=1) * (axis.low_mm[row] + pieces.top_mm) / 2
+    kind, gauge = axis.kind.take(row), np.maximum(axis.gauge_mm.take(row), ON_OUTLINE_MM)
+    x0, x1, feet = axis.x_low.take(row), pieces.x_top, picked(axis.feet_low, row)
+    travel = np.hypot(*np.moveaxis(pieces.feet_top - feet, -1, 0))
+    walls = (travel[:, 0] + travel[:, 1]) * (axis.low_mm.take(row) + pieces.top_mm) / 2
     beside_wall = (x1**3 - x0**3) / (6 * gauge) + gauge * (x1 - x0) / 2
-    tip = np.where((axis.point[row, 0] > 0)[:, None], axis.feet_low[row, 0], axis.feet_low[row, 1])
-    a, b = axis.vertices[axis.low[row]] - tip, pieces.at_top - tip
+    tip = np.where((axis.point[:, 0].take(row) > 0)[:, None], feet[:, 0], feet[:, 1])
+    a, b = picked(axis.vertices, axis.low.take(row)) - tip, pieces.at_top - tip
     beside_tip = np.abs(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]) / 2 + (x1 - x0) ** 3 / (12 * gauge)
-    out = np.zeros(len(row))
-    out[kind == WALLS] = walls[kind == WALLS]
-    out[kind == VERTEX_WALL] = (beside_wall + beside_tip)[kind == VERTEX_WALL]
-    out[kind == VERTICES] = (gauge * (x1 - x0))[kind == VERTICES]
-    return out
+    return by_kind(kind, walls, beside_wall + beside_tip, gauge * (x1 - x0))

@@ -108,14 +108,22 @@ def outside(area: shapely.MultiPolygon, field: shapely.Polygon) -> shapely.Multi
     outer = np.append([True], part[1:] != part[:-1])[: len(part)]  # a part names its outer ring first
     shells, holes = rings[outer], rings[~outer]
     within_it = shapely.contains_properly(field, shells)
-    around = shapely.contains(shapely.polygons(shells[~within_it]), field)
-    edge = [] if len(around) else [shapely.get_exterior_ring(field)]
-    holes_within = shapely.contains_properly(field, holes).all() if len(around) else True
-    if around.all() and holes_within:
-        turned = shapely.multipolygons(_nested(np.concatenate([holes, edge]), shells[within_it]))
-        if shapely.is_valid(turned):
-            return turned
-    return less(field, area)
+    if within_it.all():
+        turned = _turned(np.append(holes, shapely.get_exterior_ring(field)), shells)
+    elif (
+        shapely.contains_properly(field, holes).all()
+        and shapely.contains(shapely.polygons(shells[~within_it]), field).all()
+    ):
+        turned = _turned(holes, shells[within_it])
+    else:
+        turned = None
+    return less(field, area) if turned is None else turned
+
+
+def _turned(shells: Geometries, holes: Geometries) -> shapely.MultiPolygon | None:
+    """Rings of other areas turned over; None where that makes no valid one."""
+    turned = shapely.multipolygons(_nested(shells, holes))
+    return turned if shapely.is_valid(turned) else None
 
 
 def _nested(shells: Geometries, holes: Geometries) -> Geometries:

@@ -6,12 +6,14 @@ owned by uncut pieces moves at all, and its nearest reachable centre is a mouth 
 
 from __future__ import annotations
 
+from functools import cached_property
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy.spatial import cKDTree
 
-from stampwright.base.counting import counted
+from stampwright.base.counting import counted, picked
 
 from .uncut import stacked
 
@@ -24,58 +26,58 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
+_FEW_PAIRS = 20_000  # of points and mouths: up to so many are measured faster one by one than a tree is asked
 _STEP_MM = 0.1  # outline of several mouths is parted so finely, each part given to the nearest; the rest is exact
 
 
 def faithful_shares(uncut: Uncut, deviations_mm: Floats) -> Floats:
     """Share of the outline that moves by no more than `deviations_mm` (q,), one of each radius of `uncut`, (q,)."""
-    walls = uncut.axis.walls
-    outline_mm = np.hypot(*(walls[:, 1] - walls[:, 0]).T).sum()
-    return np.asarray(np.clip(1.0 - _moved_mm(uncut, deviations_mm) / outline_mm, 0.0, 1.0))
+    return np.asarray(np.clip(1.0 - _moved_mm(uncut, deviations_mm) / uncut.axis.outline_mm, 0.0, 1.0))
 
 
 def _moved_mm(uncut: Uncut, deviations_mm: Floats) -> Floats:
     """Length of outline that moves by more, (q,) [mm]."""
     axis, pieces, mouths = uncut.axis, uncut.pieces, _Mouths(uncut)
     # of several mouths, or none, or a residual beyond the limit
-    chosen = np.flatnonzero(~(uncut.residual_mm <= deviations_mm[uncut.cut])[pieces.piece])
-    start, end = axis.feet_low[pieces.row[chosen]].reshape(-1, 2), pieces.feet_top[chosen].reshape(-1, 2)
-    piece = np.repeat(pieces.piece[chosen], 2)
+    chosen = np.flatnonzero(~(uncut.residual_mm <= deviations_mm.take(uncut.cut)).take(pieces.piece))
+    start = picked(axis.feet_low, pieces.row.take(chosen)).reshape(-1, 2)
+    end = picked(pieces.feet_top, chosen).reshape(-1, 2)
+    piece = np.repeat(pieces.piece.take(chosen), 2)
     length = np.hypot(*(end - start).T)
-    lost = uncut.mouths[piece] == 0
+    lost = uncut.mouths.take(piece) == 0
     known = np.flatnonzero(~lost & (length > 0))
-    lost[known] = _is_far(mouths, start[known], end[known], piece[known], deviations_mm)
-    moved = _summed(length[lost], uncut.cut[piece[lost]], len(deviations_mm))
-    kept = ~lost & (length > 0)
-    if not kept.any():
+    lost[known] = far = _is_far(mouths, picked(start, known), picked(end, known), piece.take(known), deviations_mm)
+    moved = _summed(length.compress(lost), uncut.cut.take(piece.compress(lost)), len(deviations_mm))
+    if far.all():
         return moved
-    parts = np.where(uncut.mouths[piece[kept]] > 1, np.ceil(length[kept] / _STEP_MM), 1).astype(np.int64)
-    start, end, piece = _parted(start[kept], end[kept], piece[kept], parts)
+    kept = known.compress(~far)
+    parts = np.where(uncut.mouths.take(piece.take(kept)) > 1, np.ceil(length.take(kept) / _STEP_MM), 1).astype(np.int64)
+    start, end, piece = _parted(picked(start, kept), picked(end, kept), piece.take(kept), parts)
     mouth = mouths.nearest((start + end) / 2, piece)
-    cut = uncut.cut[piece]
-    beyond = _outside(start, end, pieces.at_top[mouth], pieces.top_mm[mouth] + deviations_mm[cut])
+    cut = uncut.cut.take(piece)
+    beyond = _outside(start, end, picked(pieces.at_top, mouth), pieces.top_mm.take(mouth) + deviations_mm.take(cut))
     return moved + _summed(beyond, cut, len(deviations_mm))
 
 
 def _summed(values: Floats, cut: Ints, cuts: int) -> Floats:
     """Sum the values of each cut, (cuts,): they lie one cut after the other."""
-    starts = np.searchsorted(cut, np.arange(cuts + 1))
-    return np.array([part.sum() for part in np.split(values, starts)[1:-1]])
+    starts = np.searchsorted(cut, np.arange(cuts + 1)).tolist()
+    return np.array([np.add.reduce(values[a:b]) for a, b in pairwise(starts)])
 
 
 def _is_far(mouths: _Mouths, start: Floats, end: Floats, piece: Ints, deviations_mm: Floats) -> Bools:
     """Stretches so far from every mouth that all of them moves by more: in wide gaps most of them."""
     uncut, middle, half = mouths.uncut, (start + end) / 2, np.hypot(*(end - start).T) / 2
-    away = np.hypot(*(middle - uncut.pieces.at_top[mouths.nearest(middle, piece)]).T) - half
-    return np.asarray(away > uncut.radius_mm[piece] + deviations_mm[uncut.cut[piece]])
+    away = np.hypot(*(middle - picked(uncut.pieces.at_top, mouths.nearest(middle, piece))).T) - half
+    return np.asarray(away > uncut.radius_mm.take(piece) + deviations_mm.take(uncut.cut.take(piece)))
 
 
 def _parted(start: Floats, end: Floats, piece: Ints, parts: Ints) -> tuple[Floats, Floats, Ints]:
     which = np.repeat(np.arange(len(parts)), parts)
     nth = counted(parts)
-    along = (end - start)[which] / parts[which][:, None]
-    first = start[which] + nth[:, None] * along
-    return first, first + along, piece[which]
+    along = picked(end - start, which) / parts.take(which)[:, None]
+    first = picked(start, which) + nth[:, None] * along
+    return first, first + along, piece.take(which)
 
 
 class _Mouths:
@@ -87,16 +89,34 @@ class _Mouths:
         self.only = np.zeros(len(uncut.mouths), dtype=np.int64)
         self.only[pieces.piece[mouths]] = mouths
         self.several = uncut.mouths > 1
-        self.among = mouths[self.several[pieces.piece[mouths]]]
-        self.tree = cKDTree(stacked(pieces.at_top[self.among], pieces.piece[self.among]))
+        among = mouths.compress(self.several.take(pieces.piece.take(mouths)))
+        self.among = among.take(np.argsort(pieces.piece.take(among), kind="stable"))  # those of a piece in a row
 
     def nearest(self, points: Floats, piece: Ints) -> Ints:
         """The mouth of its piece that is nearest to each point."""
-        found = self.only[piece]
-        choose = np.flatnonzero(self.several[piece])
+        found = self.only.take(piece)
+        choose = np.flatnonzero(self.several.take(piece))
         if len(choose):
-            found[choose] = self.among[self.tree.query(stacked(points[choose], piece[choose]))[1]]
+            found[choose] = self._of_several(picked(points, choose), piece.take(choose))
         return found
+
+    def _of_several(self, points: Floats, piece: Ints) -> Ints:
+        many = self.uncut.mouths.take(piece)
+        if many.sum() > _FEW_PAIRS:
+            return np.asarray(self.among.take(self._tree.query(stacked(points, piece))[1]))
+        pair = np.repeat(np.searchsorted(self.uncut.pieces.piece.take(self.among), piece), many) + counted(many)
+        away = np.repeat(points, many, axis=0) - picked(self.uncut.pieces.at_top, self.among.take(pair))
+        square = away[:, 0] * away[:, 0] + away[:, 1] * away[:, 1]
+        first = np.cumsum(many) - many
+        nearest = np.flatnonzero(square == np.repeat(np.minimum.reduceat(square, first), many))[::-1]
+        out = np.zeros(len(points), dtype=np.int64)
+        out[np.repeat(np.arange(len(points)), many).take(nearest)] = self.among.take(pair.take(nearest))
+        return out
+
+    @cached_property
+    def _tree(self) -> cKDTree:
+        pieces = self.uncut.pieces
+        return cKDTree(stacked(picked(pieces.at_top, self.among), pieces.piece.take(self.among)))
 
 
 def _outside(start: Floats, end: Floats, centre: Floats, radius: Floats) -> Floats:

@@ -14,6 +14,7 @@ import numpy as np
 import shapely
 from scipy.spatial import cKDTree
 
+from stampwright.base.counting import picked
 from stampwright.base.tolerances import GRID_MM, WIDTH_MM
 from stampwright.plane import Axis, Pieces, pieces_below, strip_areas
 
@@ -76,8 +77,9 @@ class Uncut:
     @cached_property
     def residual_mm(self) -> Floats:
         """How far the printed edge stands out at the `tip` of a piece of one mouth."""
-        further = self._reach_mm[self._furthest] - self.pieces.top_mm[self._mouth]
-        return np.where(self.mouths == 1, further, np.nan)
+        furthest_mm = np.zeros(self.pieces.count)
+        np.maximum.at(furthest_mm, self.pieces.piece, self._reach_mm)
+        return np.where(self.mouths == 1, furthest_mm - self.pieces.top_mm.take(self._mouth), np.nan)
 
     @cached_property
     def tip(self) -> Floats:
@@ -128,9 +130,9 @@ class Uncut:
     @cached_property
     def _reach_mm(self) -> Floats:
         """How far each row reaches from the mouth of its piece: to the outline beyond its low end."""
-        low, mouth = self.axis.low[self.pieces.row], self._mouth[self.pieces.piece]
-        away = self.axis.vertices[low] - self.pieces.at_top[mouth]
-        return np.asarray(np.hypot(*away.T) + self.axis.radius_mm[low])
+        low, mouth = self.axis.low.take(self.pieces.row), self._mouth.take(self.pieces.piece)
+        away = picked(self.axis.vertices, low) - picked(self.pieces.at_top, mouth)
+        return np.asarray(np.hypot(*away.T) + self.axis.radius_mm.take(low))
 
 
 def uncut_by(axis: Axis, radii_mm: float | Floats) -> Uncut:
@@ -208,9 +210,9 @@ def _covered_mm2(axis: Axis, pieces: Pieces, mouth: Ints) -> Floats:
 
 def _strips(axis: Axis, pieces: Pieces, rows: Ints) -> Floats:
     """The ground between each row, from low end to top, and its two walls, as rings of six points (n, 6, 2)."""
-    row = pieces.row[rows]
-    low, high, wall = axis.vertices[axis.low[row]], pieces.at_top[rows], axis.feet_low[row]
-    return np.stack([low, wall[:, 0], pieces.feet_top[rows, 0], high, pieces.feet_top[rows, 1], wall[:, 1]], axis=1)
+    row, top = pieces.row.take(rows), picked(pieces.feet_top, rows)
+    low, high, wall = picked(axis.vertices, axis.low.take(row)), picked(pieces.at_top, rows), picked(axis.feet_low, row)
+    return np.stack([low, wall[:, 0], top[:, 0], high, top[:, 1], wall[:, 1]], axis=1)
 
 
 def stacked(points: Floats, group: Ints) -> Floats:

@@ -284,13 +284,14 @@ def summed(group: Ints, values: Floats, count: int) -> Floats:
 
 def first_of(group: Ints, value: Floats, count: int, *, of: Bools | None = None) -> Ints:
     """The row of least `value` in each of `count` groups, among the rows `of`; -1 where a group has none."""
-    row = np.arange(len(group)) if of is None else np.flatnonzero(of)
-    group, value = group[row], value[row]
+    row = None if of is None else np.flatnonzero(of)
+    if row is not None:
+        group, value = group.take(row), value.take(row)
     least = np.full(count, np.inf)
     np.minimum.at(least, group, value)
-    row, group = (of_rows[value == least[group]] for of_rows in (row, group))
+    found = np.flatnonzero(value == least.take(group))[::-1]  # the last one written stays: the first of equal rows
     out = np.full(count, -1, dtype=np.int64)
-    out[group[::-1]] = row[::-1]  # the last one written stays: the first of equal rows
+    out[group.take(found)] = found if row is None else row.take(found)
     return out
 
 
