@@ -50,6 +50,6 @@ def face_of(ink, *, relief_mm=1.5, head=HEAD):
 def plan_of(ink, job=None, *, relief_mm=1.5, hole=HOLE):
     job = job or Job()
     face = face_of(ink, relief_mm=relief_mm)
-    return face, plan_cutting(
-        face, job, hole=hole, metal=METALS[job.metal], axis=medial_axis(face.ink), closings=Closings(face.ink)
-    )
+    axis = medial_axis(face.ink)
+    closings = Closings(face.ink, axis)
+    return face, plan_cutting(face, job, hole=hole, metal=METALS[job.metal], axis=axis, closings=closings)

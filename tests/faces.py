@@ -31,13 +31,14 @@ def job_with(*cutters, head_mm=HEAD_MM, limits=None, **more):
 def reviewed(ink, job=None, *, hole=None, substrate=OAK, drawn_axis=None, **face):
     """The review of a shape, which may have been grown."""
     laid = face_of(ink, **face)
+    axis = medial_axis(laid.ink)
     return review_face(
         laid,
         job or job_with(),
         hole=hole,
         substrate=substrate,
-        axis=medial_axis(laid.ink),
-        closings=Closings(laid.ink),
+        axis=axis,
+        closings=Closings(laid.ink, axis),
         drawn_axis=drawn_axis,
     )
 

@@ -42,7 +42,6 @@ class Laid:
     mark: Mark
     face: Face
     hole: Hole | None
-    closings: Closings
     growth: Growth | None = None  # None when thin lands are not to be grown
     grown_axis: Axis | None = None  # of the face with its lands grown; growing has made it
     drawn_axis: Axis | None = None  # of the face before, if any land was grown
@@ -54,6 +53,11 @@ class Laid:
             return self.grown_axis
         with stage("plane"):
             return medial_axis(self.face.ink)
+
+    @cached_property
+    def closings(self) -> Closings:
+        """What discs do not reach, a radius at a time."""
+        return Closings(self.face.ink, self.axis)
 
     @property
     def diagram(self) -> Diagram | None:
@@ -121,10 +125,10 @@ def lay(artwork: bytes, job: Job, *, fonts: Sequence[bytes] = ()) -> Laid:
         face = lay_out(mark, job, substrate_named(job.substrate))
         hole = plan_hole(job.thread, head=job.head, relief_mm=face.relief_mm)
     if not job.relief.thicken:
-        return Laid(mark, face, hole, Closings(face.ink))
+        return Laid(mark, face, hole)
     with stage("thickening"):
         face, axis, growth, drawn_axis = thicken(face, job, field=field_within(job))
-        return Laid(mark, face, hole, Closings(face.ink), growth, axis, drawn_axis)
+        return Laid(mark, face, hole, growth, axis, drawn_axis)
 
 
 def review_mark(artwork: bytes, job: Job, *, fonts: Sequence[bytes] = ()) -> Reviewed:

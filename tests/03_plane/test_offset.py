@@ -2,12 +2,14 @@
 
 import math
 
+import numpy as np
 import pytest
 import shapely
-from hypothesis import given
+import shapely.affinity
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stampwright.plane import Closings, grown, quarter_segments
+from stampwright.plane import SAGITTA_MM, Closings, grown, medial_axis, on_grid, quarter_segments
 
 
 @given(radius_mm=st.floats(0.05, 40), sagitta_mm=st.floats(1e-4, 0.01))
@@ -39,6 +41,68 @@ def test_a_round_cutter_leaves_the_corners_of_a_square_counter(radius_mm):
 def test_a_counter_narrower_than_the_cutter_is_closed():
     ring = shapely.difference(shapely.box(-3, -3, 3, 3), shapely.box(-0.3, -2, 0.3, 2))
     assert not Closings(shapely.MultiPolygon([ring])).closed(0.4).geoms[0].interiors
+
+
+@st.composite
+def rounded(draw):
+    """A convex area of eight corners and more, as the chords of a curve make it, and the radius of its largest disc."""
+    corners, turn = draw(st.integers(8, 60)), draw(st.floats(0, math.tau))
+    at = np.arange(corners) * math.tau / corners
+    points = np.column_stack([np.cos(at), draw(st.sampled_from([1.0, 0.9, 0.5])) * np.sin(at)])
+    turned = points @ np.array([[math.cos(turn), -math.sin(turn)], [math.sin(turn), math.cos(turn)]])
+    area = shapely.Polygon(turned)
+    return area, shapely.length(shapely.maximum_inscribed_circle(area, 1e-6))
+
+
+@given(drawn=rounded(), more_mm=st.floats(SAGITTA_MM + 2e-4, 0.3))
+@settings(max_examples=300)
+def test_of_a_counter_no_disc_enters_and_of_a_land_no_disc_fits_into_nothing_is_left(drawn, more_mm):
+    """Judged by the largest disc there is; of one hole in ten the library alone leaves a mirrored one."""
+    area, largest_mm = drawn
+    plate = shapely.difference(shapely.box(-5, -5, 5, 5), area)
+    assert not sum(len(part.interiors) for part in grown(plate, largest_mm + more_mm).geoms)
+    assert grown(area, -largest_mm - more_mm).is_empty
+
+
+@given(drawn=rounded(), smaller=st.floats(0.5, 0.99))
+def test_what_a_disc_enters_stays_open(drawn, smaller):
+    area, largest_mm = drawn
+    plate = shapely.difference(shapely.box(-5, -5, 5, 5), area)
+    assert [len(part.interiors) for part in grown(plate, largest_mm * smaller).geoms] == [1]
+    assert len(grown(area, -largest_mm * smaller).geoms) == 1
+
+
+def test_two_discs_and_a_square_that_go_are_left_out_of_many_that_stay():
+    holes = [
+        shapely.affinity.rotate(shapely.Point(3 * k, 0).buffer(0.5 + 0.0075 * (k % 3), quad_segs=7), 11)
+        for k in range(9)
+    ]
+    plate = shapely.difference(shapely.box(-5, -12, 30, 12), shapely.union_all(holes))
+    open_still = sum(shapely.length(shapely.maximum_inscribed_circle(hole, 1e-6)) > 0.501 for hole in holes)
+    assert sum(len(part.interiors) for part in grown(plate, 0.501).geoms) == open_still
+
+
+def _channel(wide_mm, *, turn_deg=0.0, leaning_mm=0.0):
+    """Two plates with a channel between them that is narrower at one end."""
+    upper = shapely.Polygon([(-5, wide_mm / 2), (5, wide_mm / 2 + leaning_mm), (5, 4), (-5, 4)])
+    plates = shapely.union_all([upper, shapely.box(-5, -4, 5, -wide_mm / 2)])
+    return on_grid(shapely.affinity.rotate(plates, turn_deg, origin=(0, 0)))
+
+
+@pytest.mark.parametrize("turn_deg", [0, 17, 45])
+@pytest.mark.parametrize(("lacks_mm", "lands"), [(0.0, 2), (0.001, 2), (0.0045, 2), (0.0055, 1), (0.02, 1)])
+def test_a_channel_as_wide_as_the_disc_is_open_to_it_to_the_accuracy_of_a_width(turn_deg, lacks_mm, lands):
+    """That is 0.005 mm: what is told as one width is passed or is not."""
+    ink = _channel(1.0 - lacks_mm, turn_deg=turn_deg)
+    assert len(Closings(ink, medial_axis(ink)).closed(0.5).geoms) == lands
+
+
+def test_a_channel_that_goes_on_narrowing_is_entered_no_further_than_the_disc_goes():
+    """The disc touches both walls where the channel is as wide as it; from there on it is shut."""
+    ink = _channel(0.8, leaning_mm=0.4)
+    axis = medial_axis(ink)
+    shut = [Closings(ink, known).closed(0.5).area for known in (axis, None)]
+    assert shut[0] == pytest.approx(shut[1], abs=1e-6)
 
 
 def test_a_closing_is_made_once():

@@ -4,6 +4,7 @@ A pointed cutter at the end goes on, less deep, into ground that the last flat o
 what comes up to the face lies on ground that the review tells of itself.
 """
 
+import math
 from functools import cache, partial
 
 import numpy as np
@@ -25,6 +26,7 @@ from stampwright.pipeline import make_stamp, solid_as_cut
 from stampwright.plane import Closings, medial_axis
 from stampwright.review import review_face
 from stampwright.solid import Sharpened, build_solid
+from swept import assert_covered_and_unharmed
 
 SLOW = {"basket", "clover", "dandelion", "river"}  # half a minute to plan with a pointed cutter: in the long run
 POINTED = ["flat-3.175", "flat-1.588", "pointed-20"]
@@ -131,8 +133,8 @@ def test_of_any_heap_each_difference_lies_where_the_review_tells(seed, turn_deg,
     if face.ink.area < 1:
         return
     job = read_job({"cutters": list(RACKS[rack])})
-    closings, metal = Closings(face.ink), METALS[job.metal]
-    wood, axis = substrate_named(job.substrate), medial_axis(face.ink)
+    wood, axis, metal = substrate_named(job.substrate), medial_axis(face.ink), METALS[job.metal]
+    closings = Closings(face.ink, axis)
     review = review_face(face, job, hole=HOLE, substrate=wood, axis=axis, closings=closings)
     plan = plan_cutting(face, job, hole=HOLE, metal=metal, axis=axis, closings=closings)
     build = partial(build_solid, face, head=job.head, hole=None, density_kg_m3=metal.density_kg_m3)
@@ -143,3 +145,54 @@ def test_of_any_heap_each_difference_lies_where_the_review_tells(seed, turn_deg,
     else:
         cut = build(left_uncut=plan.left_uncut)
         assert not len(untold(face, plan, review, drawn=drawn, cut=cut))
+
+
+ACROSS_MM = 1.0  # of the last cutter
+OPENINGS = {
+    "slot": lambda w: f"M2 2H18V9H2ZM2 {9 + w}H18V16H2Z",
+    "blind slot": lambda w: f"M2 2H18V9H6V{9 + w}H18V16H2Z",
+    "bent slot": lambda w: f"M2 2H18V9H8V18H2ZM{8 + w} {9 + w}H18V18H{8 + w}Z",
+    "slot round a disc": lambda w: (
+        f"M1 9a8 8 0 0 0 16 0a8 8 0 0 0 -16 0ZM{5 - w} 9a{4 + w} {4 + w} 0 0 0 {8 + 2 * w} 0"
+        f"a{4 + w} {4 + w} 0 0 0 {-8 - 2 * w} 0ZM5 9a4 4 0 0 0 8 0a4 4 0 0 0 -8 0Z"
+    ),
+    "closed slot": lambda w: f"M2 2H18V16H2ZM5 9v{w}h8v{-w}z",
+    "square": lambda w: f"M2 2H18V16H2ZM9 8v{w}h{w}v{-w}z",
+    "octagon": lambda w: (
+        "M2 2H18V16H2ZM"
+        + " ".join(
+            f"{9 + w / 2 / math.cos(math.pi / 8) * math.cos(k * math.pi / 4)},"
+            f"{9 + w / 2 / math.cos(math.pi / 8) * math.sin(k * math.pi / 4)}"
+            for k in range(8)
+        )
+        + "Z"
+    ),
+    "round": lambda w: f"M2 2H18V16H2ZM{9 - w / 2} 9a{w / 2} {w / 2} 0 0 0 {w} 0a{w / 2} {w / 2} 0 0 0 {-w} 0z",
+}
+
+
+@pytest.mark.parametrize("turn_deg", [0, 30])
+@pytest.mark.parametrize("less_mm", [-0.002, 0.0, 0.0001, 0.001, 0.003, 0.004, 0.0052, 0.007, 0.03])
+@pytest.mark.parametrize("shape", OPENINGS)
+def test_what_is_drawn_about_as_wide_as_the_cutter_is_open_in_review_and_solid_or_shut_in_both(
+    shape, less_mm, turn_deg
+):
+    """A ten-thousandth decides in the end; never may one say open and the other leave the brass standing."""
+    path = OPENINGS[shape](ACROSS_MM - less_mm)
+    drawing = f'<path fill-rule="evenodd" d="{path}"/>'
+    svg = f'<svg xmlns="http://www.w3.org/2000/svg" width="20mm" height="20mm" viewBox="0 0 20 20">{drawing}</svg>'
+    asked = {
+        "head": {"width": 36, "height": 36, "thickness": 20},
+        "placement": {"turn_deg": turn_deg, "fit": "actual_size"},
+        "cutters": ["flat-3.175", "flat-1.0"],
+        "relief": {"height": 0.6},
+    }
+    stamp = make_stamp(svg.encode(), read_job(asked))
+    cut = solid_as_cut(stamp)
+    told = reach_of(stamp.review, "flat-1.0")
+    assert not len(untold(stamp.face, stamp.plan, stamp.review, drawn=stamp.solid, cut=cut))
+    shut_mm2 = sum(each.uncut_area_mm2 for each in told.shut)
+    standing_mm2 = float(np.sum(shapely.area(differences(stamp.solid, cut))))
+    corners_mm2 = sum(each.uncut_area_mm2 for each in told.corners)
+    assert standing_mm2 == pytest.approx(shut_mm2 + corners_mm2, rel=0.05, abs=0.02)
+    assert_covered_and_unharmed(stamp.face, stamp.plan, CUTTERS)

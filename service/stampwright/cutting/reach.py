@@ -14,6 +14,7 @@ from stampwright.plane import (
     area_of,
     common,
     grown,
+    grown_mitred,
     less,
     outside,
     polygons_of,
@@ -163,7 +164,7 @@ class Ground:
         """
         inner_mm = min(radius_mm, self.least_mm) if stock_mm else radius_mm
         further_mm = radius_mm - inner_mm + stock_mm + SAFE_MM
-        return polygons_of(shapely.buffer(self.closings.grown(inner_mm), further_mm, join_style="mitre"))
+        return grown_mitred(self.closings.grown(inner_mm), further_mm)
 
     @_once
     def swept(self, radius_mm: float, stock_mm: float) -> shapely.MultiPolygon:

@@ -138,4 +138,4 @@ def _ground_without(
     if not bores:
         return Ground(closings, head, axis, least_mm=least_mm)
     filled = shapely.union_all([closings.ink, *(bore.ring for bore in bores)])
-    return Ground(Closings(polygons_of(filled)), head, axis, least_mm=least_mm)
+    return Ground(Closings(polygons_of(filled), axis), head, axis, least_mm=least_mm)

@@ -2,15 +2,18 @@
 
 from .along import Along, along, lines_between, radius_along, spaced
 from .axis import WALLS, Axis, joined, medial_axis
+from .closings import Closings
 from .diagram import Diagram, diagram_of
+from .fits import RIB_DEG, entered, passable
 from .grid import count_slivers, counters_of, on_grid, polygons_of, slivers_of, without_slivers
-from .offset import SAGITTA_MM, Closings, grown, quarter_segments
+from .offset import SAGITTA_MM, grown, grown_mitred, quarter_segments
 from .pieces import Pieces, pieces_below, strip_areas
 from .pinches import count_pinches, part_pinches
 from .sections import SPECK_MM2, Rule, area_of, common, less, outside, section_less, section_of, section_of_rings
 from .strips import Strips
 
 __all__ = [
+    "RIB_DEG",
     "SAGITTA_MM",
     "SPECK_MM2",
     "WALLS",
@@ -28,7 +31,9 @@ __all__ = [
     "count_slivers",
     "counters_of",
     "diagram_of",
+    "entered",
     "grown",
+    "grown_mitred",
     "joined",
     "less",
     "lines_between",
@@ -36,6 +41,7 @@ __all__ = [
     "on_grid",
     "outside",
     "part_pinches",
+    "passable",
     "pieces_below",
     "polygons_of",
     "quarter_segments",

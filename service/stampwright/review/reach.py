@@ -87,7 +87,7 @@ def _is_blind(subject: Subject, uncut: Uncut) -> NDArray[np.bool_]:
 
 def _is_closed(uncut: Uncut) -> NDArray[np.bool_]:
     """Gaps the disc cannot pass: between reachable grounds, or wholly out of reach."""
-    through = (uncut.mouths > 1) & (uncut.width_mm < 2 * uncut.radius_mm - WIDTH_MM)
+    through = (uncut.mouths > 1) & (uncut.width_mm < 2 * uncut.radius_mm)
     return np.asarray(through | (uncut.mouths == 0))
 
 

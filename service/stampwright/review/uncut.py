@@ -15,11 +15,10 @@ import shapely
 from scipy.spatial import cKDTree
 
 from stampwright.base.counting import picked
-from stampwright.base.tolerances import GRID_MM, WIDTH_MM
-from stampwright.plane import Axis, Pieces, pieces_below, strip_areas
+from stampwright.plane import RIB_DEG, Axis, Pieces, entered, passable, pieces_below, strip_areas
 
 from .covered import covered_mm2
-from .widths import RIB_DEG, first_of, summed
+from .widths import first_of, summed
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -27,13 +26,6 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
-
-_FITS_MM = GRID_MM
-"""A gap narrower than the cutter by twice this still counts as fitting: so much the grid takes off a slot that is drawn
-as wide as the cutter, at whatever angle."""
-
-_FITS_ROUND_MM = WIDTH_MM / 2
-"""The same for the largest disc in a counter: the chords of a round one take that much off its radius."""
 
 _ASIDE_MM = 1e4  # further than any head is wide
 
@@ -138,29 +130,9 @@ class Uncut:
 def uncut_by(axis: Axis, radii_mm: float | Floats) -> Uncut:
     """Find what discs of `radii_mm`, one or several, leave of the floor."""
     radii_mm = np.atleast_1d(np.asarray(radii_mm, dtype=np.float64))
-    passable = _passable(axis, radii_mm)
-    of, open_at = ~(passable | axis.in_ink), _open_at(axis, radii_mm, passable)
+    passed = passable(axis, radii_mm)
+    of, open_at = ~(passed | axis.in_ink), entered(axis, radii_mm, passed)
     return Uncut(axis, pieces_below(axis, radii_mm, of=of, open_at=open_at), radii_mm)
-
-
-def _passable(axis: Axis, radii_mm: Floats) -> Bools:
-    """Ribs too narrow by no more than the drawing's own noise, (q, n)."""
-    rib = ~axis.in_ink & (axis.separation_low_deg >= RIB_DEG)
-    return np.asarray(rib & (axis.low_mm >= radii_mm[:, None] - _FITS_MM))
-
-
-def _open_at(axis: Axis, radii_mm: Floats, passable: Bools) -> Bools:
-    """Vertices, (q, m), a hair below the radius that count as reached: on passable ribs, where a counter is widest."""
-    out = np.zeros((len(radii_mm), len(axis.radius_mm)), dtype=bool)
-    cut, row = np.nonzero(passable)
-    out[cut, axis.low[row]] = True
-    out[cut, axis.high[row]] = True
-    widest, wanted = axis.part_widest_mm, radii_mm[:, None]
-    almost = (widest >= wanted - _FITS_ROUND_MM) & (widest < wanted) & ~axis.part_open & ~axis.part_in_ink
-    if almost.any():
-        cut, row = np.nonzero(almost[:, axis.part] & (axis.high_mm >= widest[axis.part]))
-        out[cut, axis.high[row]] = True
-    return out
 
 
 def areas_mm2(uncut: Uncut) -> Floats:

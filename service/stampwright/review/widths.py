@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from stampwright.base.tolerances import WIDTH_MM
-from stampwright.plane import Pieces, pieces_below, strip_areas
+from stampwright.plane import RIB_DEG, Pieces, pieces_below, strip_areas
 
 from .report import WidthBin
 
@@ -33,10 +33,6 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
-
-RIB_DEG = 160.0
-"""Separation from which walls count as facing each other (a wedge of up to 20°): there a width has a meaning. From 120
-to 175° the number of thin places found falls evenly, without a step."""
 
 ACUTE_DEG = 60.0
 """Corners below this angle are tips: common practice, no source."""
