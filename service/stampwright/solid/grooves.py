@@ -77,8 +77,9 @@ def grooved(
     near = _cells_near(found, beyond, point, may_meet)
     kept = np.any(near[found.cell], axis=1)
     ridges = _segments(beyond.rows(kept[beyond.line]))
-    grooves = Grooves(point, walls=diagram.walls, ridges=ridges)
-    lines, beside_necks = _lines(found.rows(kept), near, point, chord_mm=chord_mm)
+    grooves, found = Grooves(point, walls=diagram.walls, ridges=ridges), found.rows(kept)
+    del beyond  # what is large goes as soon as it has served
+    lines, beside_necks = _lines(found, near, point, chord_mm=chord_mm)
     lines = all_of([lines, grooves.deepest(beside_necks, chord_mm=chord_mm)])
     rows = once(lines.xy)  # neighbours share their ends
     return Lines(picked(lines.xy, rows), picked(lines.depth, rows)), grooves
@@ -111,8 +112,6 @@ class Grooves:
 
     def __init__(self, point: Point, *, walls: Floats, ridges: Lines) -> None:
         self.point, self._walls, self._ridges = point, walls, ridges
-        self._wall_tree = shapely.STRtree(shapely.linestrings(walls))
-        self._ridge_tree = shapely.STRtree(shapely.linestrings(ridges.xy))
 
     def deepest(self, lines: Lines, *, chord_mm: float) -> Lines:
         """Lines without those on ground that the tip cuts deeper than they say, the depth of ends there unknown."""
@@ -122,9 +121,11 @@ class Grooves:
         return Lines(lines.xy[kept], np.where(deeper, np.nan, lines.depth)[kept])
 
     def depth_mm(self, places: Floats) -> Floats:
-        """Depth at places (n, 2)."""
-        tip_mm = self.point.tip_mm
-        away, distance = self._nearest(places)
+        """Depth at places (n, 2). The walls are indexed for each question: an index takes more than all else here."""
+        if not len(places):
+            return np.zeros(0)
+        tip_mm, walls = self.point.tip_mm, shapely.STRtree(shapely.linestrings(self._walls))
+        away, distance = self._nearest(places, walls)
         # at a wall and on the floor the axis changes nothing
         off = np.flatnonzero((distance > _AT_WALL_MM) & (distance < self.point.face_mm))
         widest = distance + tip_mm  # where no axis is near, the way up from the ink is free; nowhere is more
@@ -133,13 +134,13 @@ class Grooves:
         free, widest[beside] = widest[beside], np.maximum(on_axis, distance[beside])
         lower = beside[widest[beside] < free - _CLEAR_MM]
         there = places[lower] + tip_mm * away[lower] / distance[lower, None]
-        widest[lower] = np.maximum(widest[lower], self._nearest(there)[1])
+        widest[lower] = np.maximum(widest[lower], self._nearest(there, walls)[1])
         depth: Floats = np.clip(widest - tip_mm, 0.0, self.point.reach_mm)
         return np.where(distance <= _AT_WALL_MM, 0.0, depth)
 
-    def _nearest(self, places: Floats) -> tuple[Floats, Floats]:
+    def _nearest(self, places: Floats, walls: shapely.STRtree) -> tuple[Floats, Floats]:
         """Vectors from the nearest place of the ink's outline, and their lengths."""
-        _, wall = self._wall_tree.query_nearest(shapely.points(places), all_matches=False)
+        _, wall = walls.query_nearest(shapely.points(places), all_matches=False)
         start, end = picked(self._walls, wall).swapaxes(0, 1)
         along = end - start
         share = np.sum((places - start) * along, axis=1) / np.sum(along * along, axis=1)
@@ -148,7 +149,8 @@ class Grooves:
 
     def _along_ridges(self, places: Floats) -> tuple[Ints, Floats]:
         """Places with the axis within the tip's radius, and the greatest distance to the ink on it there."""
-        spot, row = self._ridge_tree.query(shapely.points(places), predicate="dwithin", distance=self.point.tip_mm)
+        ridges = shapely.STRtree(shapely.linestrings(self._ridges.xy))
+        spot, row = ridges.query(shapely.points(places), predicate="dwithin", distance=self.point.tip_mm)
         start, along = self._ridges.xy[row, 0], self._ridges.xy[row, 1] - self._ridges.xy[row, 0]
         offset = places[spot] - start
         length = np.maximum(np.sum(along * along, axis=1), _CLEAR_MM**2)

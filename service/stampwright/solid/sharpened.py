@@ -38,10 +38,12 @@ if TYPE_CHECKING:
     from .plan import Plan
 
     Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
     Bools = NDArray[np.bool_]
 
 _AT_FACE_MM = 2 * GRID_MM  # ground this near to face or floor is there: rounding moves each place by less
 _CRUMB_MM2 = 1e-4  # ground below this gets no lines of its own
+_AT_ONCE = 50_000  # lines that are looked at together
 _LEAST_TIP_MM = 2 * GRID_MM
 
 
@@ -60,20 +62,30 @@ def sharpened_front(
     Raises `InternalFault` when the front will not close.
     """
     point = Point(max(cutter.tip_mm / 2, _LEAST_TIP_MM), cutter.radius_at_mm(face.relief_mm))
-    ink, left = _on_head(face.ink, face.head), _Ground(_on_head(ground, face.head))
-    lines, grooves = grooved(diagram, point, may_meet=left.may_meet, chord_mm=chord_mm)
-    within = left.clipped(lines)
+    ink, left = _on_head(face.ink, face.head), _on_head(ground, face.head)
+    edges = directed_edges(left)
+    within, grooves = _within(left, edges, diagram, point, chord_mm=chord_mm)
+    del diagram  # where no job holds it, it has served
     outlines = np.concatenate([directed_edges(ink), directed_edges(face.head)])
     plan = plan_along(
-        np.concatenate([within.xy, left.edges, outlines]),
+        np.concatenate([within.xy, edges, outlines]),
         fixed=outlines,
         meets=True,
         fits=lambda plan: plan.outline() is not None,
     )
-    is_left, is_ink = _left(plan, left.strips, Strips(ink))
+    is_left, is_ink = _left(plan, Strips(left), Strips(ink))
     depth_mm = _depths_mm(plan, is_left, is_ink, within, grooves)
     z_mm = -face.relief_mm * (depth_mm / point.reach_mm)
     return _surface(plan, is_left, z_mm, relief_mm=face.relief_mm), plan.outline()
+
+
+def _within(
+    area: shapely.MultiPolygon, edges: Floats, diagram: Diagram, point: Point, *, chord_mm: float
+) -> tuple[Lines, Grooves]:
+    """Lines of the surface on some ground, and how deep that is; nothing else of what tells it is kept."""
+    ground = _Ground(area, edges)
+    lines, grooves = grooved(diagram, point, may_meet=ground.may_meet, chord_mm=chord_mm)
+    return ground.clipped(lines), grooves
 
 
 def _on_head(area: shapely.MultiPolygon, head: shapely.Polygon) -> shapely.MultiPolygon:
@@ -84,10 +96,10 @@ def _on_head(area: shapely.MultiPolygon, head: shapely.Polygon) -> shapely.Multi
 
 
 class _Ground:
-    """What is left beside the ink, on the grid: its outlines `edges` (n, 2, 2), and `strips` to be asked of points."""
+    """What is left beside the ink, on the grid, to be asked by its outlines `edges` (n, 2, 2) and by points."""
 
-    def __init__(self, area: shapely.MultiPolygon) -> None:
-        self.edges, self.strips = directed_edges(area), Strips(area)
+    def __init__(self, area: shapely.MultiPolygon, edges: Floats) -> None:
+        self.edges, self.strips = edges, Strips(area)
         self._tree = shapely.STRtree(shapely.linestrings(self.edges))
 
     def may_meet(self, low: Floats, high: Floats) -> Bools:
@@ -102,7 +114,7 @@ class _Ground:
 
         A line is parted where it crosses an edge, its depth even along it; the middle of each part says where it lies.
         """
-        line, edge = self._tree.query(shapely.linestrings(lines.xy))
+        line, edge = self._met(lines.xy)
         (a, b), (c, d) = picked(lines.xy, line).swapaxes(0, 1), picked(self.edges, edge).swapaxes(0, 1)
         off = [cross(b - a, c - a), cross(b - a, d - a), cross(d - c, a - c), cross(d - c, b - c)]
         crosses = np.flatnonzero(((off[0] < 0) != (off[1] < 0)) & ((off[2] < 0) != (off[3] < 0)))
@@ -118,6 +130,16 @@ class _Ground:
         depth = depth[:, :1] + share * (depth[:, 1:] - depth[:, :1])
         inside = self.strips.hold(*xy.mean(axis=1).T)
         return Lines(_rounded(picked(xy, inside)), picked(depth, inside))
+
+    def _met(self, xy: Floats) -> tuple[Ints, Ints]:
+        """Lines and edges whose boxes meet, so many at once that the lines laid out for it are few."""
+        found, first = [], 0
+        for part in np.array_split(xy, len(xy) // _AT_ONCE + 1):
+            line, edge = self._tree.query(shapely.linestrings(part))
+            found.append(np.stack([first + line, edge]))
+            first += len(part)
+        line, edge = np.hstack(found)
+        return line, edge
 
 
 def _rounded(xy: Floats) -> Floats:

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     Ints = NDArray[np.signedinteger]
     Bools = NDArray[np.bool_]
 
+_AT_ONCE = 100_000  # triangles
 _THIN_MM = 1.5 * GRID_MM  # a little more than a step, for walls below edges of one step
 _BESIDE_MM = tuple(steps * GRID_MM for steps in (2, 4, 8, 16))  # places this near may become one: the nearest first
 _DEEPER_MM = 8 * GRID_MM  # but not where one is so much deeper: half the chord error
@@ -60,7 +61,7 @@ def without_slivers(triangles: Triangles, fixed: Floats, known: Floats | None) -
     `fixed` (n, 2, 2) are edges that stay, with their ends and the depth of these.
     """
     xy, corners, face = triangles.places, triangles.corners.astype(np.int64), triangles.face.copy()
-    width, depth = _widths(picked(xy, corners)), np.zeros(len(xy)) if known is None else known.copy()
+    width, depth = _widths_of(xy, corners), np.zeros(len(xy)) if known is None else known.copy()
     if width.min(initial=np.inf) <= 0:
         return triangles, depth  # lines cross: this is no plan
     ends = np.searchsorted(plan_keys(xy), plan_keys(fixed))
@@ -127,6 +128,12 @@ def _widths(triangles: Floats) -> Floats:
     longest = np.maximum(np.maximum(ux * ux + uy * uy, vx * vx + vy * vy), (vx - ux) ** 2 + (vy - uy) ** 2)
     width: Floats = (ux * vy - uy * vx) / np.sqrt(np.maximum(longest, GRID_MM**2))
     return width
+
+
+def _widths_of(xy: Floats, corners: Ints) -> Floats:
+    """The same of triangles by their corners (n, 3), so many at once that what is laid out is small."""
+    parts = np.array_split(corners, len(corners) // _AT_ONCE + 1)
+    return np.concatenate([_widths(picked(xy, part)) for part in parts])
 
 
 class _Stars:
