@@ -9,7 +9,18 @@ from .grid import count_slivers, counters_of, on_grid, polygons_of, slivers_of, 
 from .offset import SAGITTA_MM, grown, grown_mitred, quarter_segments
 from .pieces import Pieces, pieces_below, strip_areas
 from .pinches import count_pinches, part_pinches
-from .sections import SPECK_MM2, Rule, area_of, common, less, outside, section_less, section_of, section_of_rings
+from .sections import (
+    SPECK_MM2,
+    Rule,
+    area_of,
+    common,
+    less,
+    nested,
+    outside,
+    section_less,
+    section_of,
+    section_of_rings,
+)
 from .strips import Strips
 
 __all__ = [
@@ -38,6 +49,7 @@ __all__ = [
     "less",
     "lines_between",
     "medial_axis",
+    "nested",
     "on_grid",
     "outside",
     "part_pinches",

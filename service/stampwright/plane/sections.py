@@ -63,18 +63,24 @@ def area_of(section: CrossSection, *, specks_mm2: float = 0.0, crumbs_mm2: float
     if not contours:
         return shapely.MultiPolygon()
     counts = np.array([len(contour) for contour in contours])
-    points = np.concatenate(contours)
-    rings = shapely.linearrings(points, indices=np.repeat(np.arange(len(counts)), counts))
-    signed_mm2 = _signed_areas(points, counts)
-    told = (np.abs(signed_mm2) >= specks_mm2) & ((signed_mm2 < 0) | (signed_mm2 >= crumbs_mm2))
-    rings, shell = rings[told], signed_mm2[told] > 0
-    parts = _nested(rings[shell], rings[~shell])
+    parts = nested(np.concatenate(contours), counts, specks_mm2=specks_mm2, crumbs_mm2=crumbs_mm2)
     area = shapely.multipolygons(parts)
     if shapely.is_valid(area):
         return area
     broken = ~shapely.is_valid(parts)  # few are; the question costs a tenth of the repair
     area = shapely.multipolygons(np.concatenate([parts[~broken], shapely.get_parts(repaired(parts[broken]))]))
     return area if shapely.is_valid(area) else polygons_of(repaired(area))
+
+
+def nested(
+    points: NDArray[np.float64], counts: NDArray[np.int64], *, specks_mm2: float = 0.0, crumbs_mm2: float = 0.0
+) -> Geometries:
+    """The polygons of rings in a row, points (n, 2) without closing ones, holes clockwise; left out as in `area_of`."""
+    rings = shapely.linearrings(points, indices=np.repeat(np.arange(len(counts)), counts))
+    signed_mm2 = _signed_areas(points, counts)
+    told = (np.abs(signed_mm2) >= specks_mm2) & ((signed_mm2 < 0) | (signed_mm2 >= crumbs_mm2))
+    rings, shell = rings[told], signed_mm2[told] > 0
+    return _nested(rings[shell], rings[~shell])
 
 
 def _signed_areas(points: NDArray[np.float64], counts: NDArray[np.int64]) -> NDArray[np.float64]:

@@ -208,8 +208,14 @@ def _rings(edges: _HalfEdges, open_half_edges: Ints) -> tuple[Ints, Ints]:
     number = np.zeros(len(edges.origin), dtype=np.int32)
     number[open_half_edges] = np.arange(len(open_half_edges), dtype=np.int32)
     following = number[edges.following[open_half_edges]]  # around open faces all of them are open
+    row, ring = rings_along(edges.origin[open_half_edges], following)
+    return open_half_edges[row], ring
+
+
+def rings_along(origin: Ints, following: Ints) -> tuple[Ints, Ints]:
+    """The same of directed edges by the place where each begins, and the edge that follows each."""
     walk, ring = _walks(following)
-    origin = edges.origin[open_half_edges[walk]]
+    origin = origin[walk]
     order = np.lexsort((origin, ring))
     again = (np.diff(ring[order]) == 0) & (np.diff(origin[order]) == 0)
     sides = np.bincount(ring)
@@ -219,7 +225,7 @@ def _rings(edges: _HalfEdges, open_half_edges: Ints) -> tuple[Ints, Ints]:
     parted, loop = _loops(origin[of_loops].tolist(), ring[of_loops].tolist())
     found = np.concatenate([walk[whole], walk[of_loops][parted]])
     kept = np.concatenate([ring[whole], len(sides) + loop])
-    return open_half_edges[found], np.cumsum(np.diff(kept, prepend=-1) > 0) - 1
+    return found, np.cumsum(np.diff(kept, prepend=-1) > 0) - 1
 
 
 def _walks(following: Ints) -> tuple[Ints, Ints]:

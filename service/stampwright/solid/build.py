@@ -5,15 +5,15 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, NamedTuple
 
-import numpy as np
 import shapely
 
 from stampwright.base import JobError
 from stampwright.base.tolerances import CHORD_MM
-from stampwright.plane import diagram_of, on_grid, part_pinches
+from stampwright.plane import diagram_of
 
 from .bore import bore_of
 from .drafted import drafted_front
+from .joining import joined, without_crumbs
 from .mesh import at_height, check, walls, welded
 from .regions import directed_edges, regions_of, triangles_of
 from .rim import rim_of
@@ -34,7 +34,6 @@ if TYPE_CHECKING:
 _G_PER_MM3_AT_1_KG_M3 = 1e-6
 _LEAST_REACH_MM = 0.001  # a foot narrower than this is a straight wall: below what the grid shapes well
 _MOST_DRAFT_DEG = 80.0
-_CRUMB_MM = 0.0005  # a quarter of the chord error that curves have anyway
 
 
 class Front(NamedTuple):
@@ -112,7 +111,7 @@ def _front(  # noqa: PLR0913  each a separate fact of the job
             chord_mm=chord_mm,
         )
         return Front([slope], face.head)
-    ground = _without_crumbs(sharpened.ground) if sharpened else None
+    ground = without_crumbs(sharpened.ground) if sharpened else None
     if not sharpened or not ground:
         return straight_front(_with(face, left_uncut), face.head, relief_mm=face.relief_mm)
     surface, plate = sharpened_front(
@@ -126,19 +125,7 @@ def _front(  # noqa: PLR0913  each a separate fact of the job
 
 
 def _with(face: Face, beside: shapely.MultiPolygon | None) -> shapely.MultiPolygon:
-    """The lands with what is left beside them, but for crumbs; they themselves if there is nothing."""
-    ground = _without_crumbs(beside) if beside else None
-    if not ground:
-        return face.ink
-    return part_pinches(on_grid(shapely.intersection(shapely.union(ground, face.ink), face.head)))
-
-
-def _without_crumbs(ground: shapely.MultiPolygon) -> shapely.MultiPolygon:
-    """Leave out parts that are nowhere as wide as a crumb: what round cutters leave between the chords of a curve."""
-    parts = shapely.get_parts(ground)
-    thin = np.flatnonzero(2 * shapely.area(parts) < _CRUMB_MM * shapely.length(parts))  # on the average
-    gone = shapely.is_empty(shapely.buffer(parts[thin], -_CRUMB_MM / 2, join_style="mitre"))
-    return shapely.multipolygons(np.delete(parts, thin[gone]))
+    return joined(face.ink, beside, face.head) if beside else face.ink
 
 
 def _reach_mm(relief_mm: float, draft_deg: float) -> float:

@@ -142,11 +142,14 @@ def at_height(triangles_xy: NDArray[np.float64], z_mm: float, *, facing_up: bool
     return lifted if facing_up else lifted[:, ::-1]
 
 
-def walls(
-    edges: NDArray[np.float64], upper_mm: NDArray[np.float64] | float, lower_mm: NDArray[np.float64] | float
-) -> Corners:
+def walls(edges: NDArray[np.float64], upper_mm: float, lower_mm: float) -> Patch:
     """Vertical walls under directed plan edges (n, 2, 2) with the metal on their left, between two heights."""
-    return bands(_raised(edges, lower_mm), _raised(edges, upper_mm))
+    ends = edges.reshape(-1, 2)
+    vertices = np.column_stack([np.tile(ends, (2, 1)), np.repeat([lower_mm, upper_mm], len(ends))])
+    low_a = np.arange(0, len(ends), 2, dtype=np.int32)
+    low_b, up_a, up_b = low_a + 1, low_a + len(ends), low_a + len(ends) + 1
+    first, second = np.stack([low_a, low_b, up_b], axis=1), np.stack([low_a, up_b, up_a], axis=1)
+    return Patch(vertices, np.concatenate([first, second]))
 
 
 def bands(lower: NDArray[np.float64], upper: NDArray[np.float64]) -> Corners:
@@ -154,8 +157,3 @@ def bands(lower: NDArray[np.float64], upper: NDArray[np.float64]) -> Corners:
     low_a, low_b, up_a, up_b = lower[:, 0], lower[:, 1], upper[:, 0], upper[:, 1]
     first, second = np.stack([low_a, low_b, up_b], axis=1), np.stack([low_a, up_b, up_a], axis=1)
     return np.concatenate([first, second])
-
-
-def _raised(edges: NDArray[np.float64], z_mm: NDArray[np.float64] | float) -> NDArray[np.float64]:
-    z = np.broadcast_to(np.asarray(z_mm, dtype=np.float64).reshape(-1, 1, 1), (*edges.shape[:2], 1))
-    return np.concatenate([edges, z], axis=2)

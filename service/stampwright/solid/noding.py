@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -47,19 +48,54 @@ def noded_where_needed(xy: Floats) -> Floats:
     return xy
 
 
+def noded_around(xy: Floats, is_fresh: Bools) -> Floats | None:
+    """The same of directed lines around an area (n, 2, 2): those that run back over each other go, once they are noded.
+
+    Only fresh ones are looked at; the others meet in ends already. None where some are left to be bent, or lie double.
+    """
+    rows = _unmet(xy)
+    xy, fresh = picked(xy, rows), np.flatnonzero(is_fresh[rows])
+    for _ in range(_ROUNDS):
+        if not len(fresh):
+            break
+        whole, pieces = led_through(xy, *_passed(xy, fresh))
+        xy = np.concatenate([picked(xy, whole), pieces])
+        rows = _unmet(xy)
+        xy, fresh = picked(xy, rows), np.flatnonzero(rows >= len(whole))
+    return None if len(fresh) or len(once(xy)) < len(xy) else xy
+
+
+def _unmet(xy: Floats) -> Ints:
+    """Rows of directed lines that no other one runs back over, without those that have no length."""
+    keys = plan_keys(xy)
+    rises = keys[:, 0] < keys[:, 1]
+    low, high = np.minimum(keys[:, 0], keys[:, 1]), np.maximum(keys[:, 0], keys[:, 1])
+    order = np.lexsort((rises, high, low))
+    low, high, rises = low[order], high[order], rises[order]
+    same = np.append(True, (low[1:] != low[:-1]) | (high[1:] != high[:-1]))
+    line = np.cumsum(same) - 1
+    first = np.flatnonzero(same)
+    up = np.bincount(line, rises).astype(np.int64)
+    down = np.bincount(line) - up  # of each line these stand first
+    rank = np.arange(len(line)) - first[line]
+    met = np.minimum(up, down)[line]
+    left = np.where(rises, rank - down[line] >= met, (rank < down[line]) & (rank >= met))
+    return np.asarray(np.sort(order[left & (low != high)]))
+
+
 def noded_once(xy: Floats) -> Floats:
     """The same in one round, lines that come to coincide as they are.
 
     What it bends is not looked at again, which is hardly ever needed and costs as much.
     """
     xy = picked(xy, once(xy))
-    whole, pieces = _led_through(xy, *_passed(xy, np.arange(len(xy))))
+    whole, pieces = led_through(xy, *_passed(xy, np.arange(len(xy))))
     return np.concatenate([picked(xy, whole), pieces])
 
 
 def _crossed(xy: Floats, fresh: Ints) -> tuple[Floats, Ints]:
     """Lines led through what fresh ones bring, and which of them are pieces, fresh in their turn."""
-    whole, pieces = _led_through(xy, *_passed(xy, fresh))
+    whole, pieces = led_through(xy, *_passed(xy, fresh))
     both = np.concatenate([picked(xy, whole), pieces])
     rows = once(both)
     return picked(both, rows), np.flatnonzero(rows >= len(whole))
@@ -78,34 +114,56 @@ def once(xy: Floats) -> Ints:
 
 def _passed(xy: Floats, fresh: Ints) -> tuple[Ints, Floats]:
     """Lines (k) and places (k, 2) that each of them is to be led through, for what fresh lines bring."""
-    low, high = np.minimum(xy[:, 0], xy[:, 1]) - PASSING_MM, np.maximum(xy[:, 0], xy[:, 1]) + PASSING_MM
-    order = np.full(len(xy), -1)
-    order[fresh] = np.arange(len(fresh))
-    ends, found = _Ends(xy), []
-    for part in np.array_split(fresh[np.argsort(low[fresh, 0], kind="stable")], len(xy) // _AT_ONCE + 1):
+    left, right = np.minimum(xy[:, 0, 0], xy[:, 1, 0]) - PASSING_MM, np.maximum(xy[:, 0, 0], xy[:, 1, 0]) + PASSING_MM
+    rank = np.full(len(xy), -1)
+    rank[fresh] = np.arange(len(fresh))
+    beside = _beside(xy, fresh) if len(fresh) < len(xy) else fresh
+    found = []
+    for part in np.array_split(fresh[np.argsort(left[fresh], kind="stable")], len(xy) // _AT_ONCE + 1):
         if not len(part):
             continue
-        near = np.flatnonzero((high[:, 0] >= low[part, 0].min()) & (low[:, 0] <= high[part, 0].max()))
-        boxes = _boxes(low[near], high[near])
+        near = beside[(right[beside] >= left[part].min()) & (left[beside] <= right[part].max())]
         of_part = np.flatnonzero(np.isin(near, part)) if len(part) < len(near) else np.arange(len(near))
-        tree = shapely.STRtree(boxes)
-        other, one = tree.query(boxes[of_part])
-        one, other = near[one], near[of_part[other]]
-        once_each = order[one] < order[other]
-        one, other = one[once_each], other[once_each]
-        off_one, met = ends.off(one, other)
-        off_other, met_too = ends.off(other, one)
-        found += met + met_too
-        places = ends.crossings(one, off_one, off_other)
-        place, line = tree.query(shapely.points(places))
-        line = near[line]
-        passing = ends.pass_by(line, *picked(places, place).T)
-        found.append((line[passing], picked(places, place[passing])))
+        found += [(near[line], places) for line, places in _passed_in_part(picked(xy, near), rank[near], of_part)]
     lines, through = zip(*found, strict=True)
     return np.concatenate(lines), np.concatenate(through)
 
 
-def _boxes(low: Floats, high: Floats) -> NDArray[np.object_]:
+def _passed_in_part(xy: Floats, rank: Ints, fresh: Ints) -> list[tuple[Ints, Floats]]:
+    """The same for one part of the fresh lines and all that may meet them; by their rank each pair is found once."""
+    boxes = diagonals(xy.min(axis=1) - PASSING_MM, xy.max(axis=1) + PASSING_MM)
+    tree, ends = shapely.STRtree(boxes), _Ends(xy)
+    other, one = tree.query(boxes[fresh])
+    other = fresh[other]
+    once_each = rank[one] < rank[other]
+    one, other = one[once_each], other[once_each]
+    off_one, met = ends.off(one, other)
+    off_other, met_too = ends.off(other, one)
+    places = ends.crossings(one, off_one, off_other)
+    place, line = tree.query(shapely.points(places))
+    passing = ends.pass_by(line, *picked(places, place).T)
+    return [*met, *met_too, (line[passing], picked(places, place[passing]))]
+
+
+def _beside(xy: Floats, fresh: Ints) -> Ints:
+    """Lines whose boxes share a cell of a raster with that of a fresh one: all that may meet these."""
+    low, high = xy.min(axis=1) - PASSING_MM, xy.max(axis=1) + PASSING_MM
+    cells = math.isqrt(len(low)) + 1
+    corner = low.min(axis=0)
+    step = (high.max(axis=0) - corner) / cells
+    (i0, j0), (i1, j1) = (((of - corner) / step).astype(np.int64).T for of in (low, high))
+    i1, j1 = np.minimum(i1, cells - 1) + 1, np.minimum(j1, cells - 1) + 1
+    wide = cells + 1
+    (a, b), (c, d) = (i0 * wide, i1 * wide), (j0, j1)
+    starts = np.concatenate([(a + c)[fresh], (b + d)[fresh]])
+    stops = np.concatenate([(a + d)[fresh], (b + c)[fresh]])
+    over = np.bincount(starts, minlength=wide**2) - np.bincount(stops, minlength=wide**2)
+    met = over.reshape(wide, wide).cumsum(axis=0).cumsum(axis=1)[:-1, :-1] > 0
+    many = np.pad(met, (1, 0)).cumsum(axis=0).cumsum(axis=1).ravel()
+    return np.flatnonzero(many[b + d] - many[a + d] - many[b + c] + many[a + c])
+
+
+def diagonals(low: Floats, high: Floats) -> NDArray[np.object_]:
     """Boxes between corners (n, 2), as their diagonals: lighter than polygons, and the tree looks at no more."""
     return np.asarray(shapely.linestrings(np.stack([low, high], axis=1)))
 
@@ -154,15 +212,17 @@ class _Ends:
         return near
 
 
-def _led_through(xy: Floats, line: Ints, place: Floats) -> tuple[Ints, Floats]:
+def led_through(xy: Floats, line: Ints, place: Floats) -> tuple[Ints, Floats]:
     """Lines that pass by no place, and the pieces that places cut the others into."""
     start, end = picked(xy, line).swapaxes(0, 1)
     along = end - start
     share = np.sum((place - start) * along, axis=1) / np.sum(along * along, axis=1)
-    cut = np.unique(line)
+    is_cut = np.zeros(len(xy), dtype=bool)
+    is_cut[line] = True
+    cut = np.flatnonzero(is_cut)
     stops = np.concatenate([xy[cut, 0], place, xy[cut, 1]])
     owner = np.concatenate([cut, line, cut])
     order = np.lexsort((np.concatenate([np.zeros(len(cut)), share, np.ones(len(cut))]), owner))
     stops, owner = picked(stops, order), owner[order]
     pieces = picked(np.stack([stops[:-1], stops[1:]], axis=1), owner[1:] == owner[:-1])
-    return np.setdiff1d(np.arange(len(xy)), cut, assume_unique=True), pieces
+    return np.flatnonzero(~is_cut), pieces

@@ -27,13 +27,13 @@ if TYPE_CHECKING:
 
     from stampwright.job import Head
 
-    from .mesh import Corners
+    from .mesh import Corners, Patch
 
 
 class Rim(NamedTuple):
     """`surface` of sides and broken edge, the outline of the `back` that they leave, and what the edge takes."""
 
-    surface: list[Corners]
+    surface: list[Corners | Patch]
     back: shapely.Geometry
     broken_mm3: float
 
