@@ -12,7 +12,7 @@ import shapely
 from stampwright.plane import SPECK_MM2, area_of, grown, less, polygons_of, section_less, section_of
 
 from .laying import lay_bores, lay_clearing, lay_slots, lay_walls
-from .reach import COARSE_MM, SAFE_MM
+from .reach import SAFE_MM
 from .settings import STOCK_MM
 
 if TYPE_CHECKING:
@@ -91,7 +91,8 @@ def stages_of(chosen: Sequence[Ready], clearings: Clearings, bores: Sequence[Bor
 
     laid = lay_slots(ground, last.radius_mm, last.slot)
     if laid.path_mm > 0:
-        cut = section_of(grown(laid.lines, last.radius_mm + SAFE_MM, sagitta_mm=COARSE_MM))
+        # chords of this sagitta, so much beyond the cutter, lie nowhere within it
+        cut = section_of(grown(laid.lines, last.radius_mm + SAFE_MM, sagitta_mm=SAFE_MM))
         add("slot", last.slot, laid, area_of(left ^ cut, specks_mm2=SPECK_MM2))
         left -= cut
     skin = area_of(left, specks_mm2=SPECK_MM2)

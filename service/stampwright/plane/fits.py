@@ -83,7 +83,7 @@ def entered(axis: Axis, radii_mm: Floats, passed: Bools) -> Bools:
     cut, row = np.nonzero(passed)
     out[cut, axis.low[row]] = True
     out[cut, axis.high[row]] = True
-    cut, row = _widest(axis, radii_mm[:, None], below_mm=radii_mm[:, None])
+    cut, row = _widest(axis, radii_mm)
     out[cut, axis.high[row]] = True
     return out
 
@@ -92,17 +92,17 @@ def ways_through(axis: Axis, radius_mm: float) -> Geometries:
     """The same as lines, along which the centre of a disc runs, and points; and where the disc fits to the digit."""
     radii_mm, below_mm = np.array([radius_mm]), radius_mm + GRID_MM
     row = np.flatnonzero(passable(axis, radii_mm)[0] & (axis.low_mm < below_mm))
-    _, widest = _widest(axis, radii_mm[:, None], below_mm=below_mm)
+    _, widest = _widest(axis, radii_mm)
     if not len(row) and not len(widest):
         return np.zeros(0, dtype=object)
     _, _, lines = lines_between(axis, row, 0.0, below_mm, _SPACING_MM)
     return np.concatenate([lines, shapely.points(axis.vertices[np.unique(axis.high[widest])])])
 
 
-def _widest(axis: Axis, radii_mm: Floats, *, below_mm: float | Floats) -> tuple[Ints, Ints]:
-    """Rows whose high end is the widest place of a closed floor that discs of `radii_mm` (q, 1) only just enter."""
-    widest = axis.part_widest_mm
-    just = (widest >= radii_mm - FIT_MM) & (widest < below_mm) & ~axis.part_open & ~axis.part_in_ink
+def _widest(axis: Axis, radii_mm: Floats) -> tuple[Ints, Ints]:
+    """Rows whose high end is the widest place of a closed floor that discs of `radii_mm` (q,) only just enter."""
+    widest, wanted = axis.part_widest_mm, radii_mm[:, None]
+    just = (widest >= wanted - FIT_MM) & (widest < wanted + GRID_MM) & ~axis.part_open & ~axis.part_in_ink
     if not just.any():
         return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
     which, row = np.nonzero(just[:, axis.part] & (axis.high_mm >= widest[axis.part] - _MIDDLE_MM))
