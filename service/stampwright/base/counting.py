@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
@@ -15,6 +16,14 @@ if TYPE_CHECKING:
 def picked(of: NDArray[Number], chosen: NDArray[Any]) -> NDArray[Number]:
     """`of[chosen]`, by numbers of rows or by a mask (n,): indexing takes ten times as long where rows are short."""
     return of.compress(chosen, axis=0) if chosen.dtype == bool else of.take(chosen, axis=0)
+
+
+def columns(of: NDArray[Number], chosen: NDArray[Any]) -> NDArray[Number]:
+    """Rows of an array (n, ...) of these numbers (k,), turned over: (numbers in a row, k).
+
+    What is reckoned for each row with numbers of its own takes a fifth of the time so, where rows are short.
+    """
+    return np.ascontiguousarray(of.take(chosen, axis=0).reshape(len(chosen), math.prod(of.shape[1:])).T)
 
 
 def counted(many: NDArray[np.integer]) -> NDArray[np.int64]:

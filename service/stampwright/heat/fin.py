@@ -52,11 +52,13 @@ class Fin:
         With T = grip + u² the mean loss between grip and T stays in the integrand, which is finite everywhere.
         """
         room_k, tip_k = ROOM_C + KELVIN_AT_0_C, grip_c + KELVIN_AT_0_C
+        square, cube, fourth, room_fourth = tip_k**2, tip_k**3, tip_k**4, room_k**4
 
         def mean_loss_w_m2(at_k: float) -> float:
-            powers = sum(at_k**i * tip_k ** (4 - i) for i in range(5)) / 5  # (at⁵ − tip⁵) / 5 (at − tip)
+            # (at⁵ − tip⁵) / 5 (at − tip)
+            powers = (fourth + at_k * cube + at_k**2 * square + at_k**3 * tip_k + at_k**4) / 5
             convected = film_w_m2k * ((at_k + tip_k) / 2 - room_k)
-            return convected + emissivity * STEFAN_BOLTZMANN_W_M2K4 * (powers - room_k**4)
+            return convected + emissivity * STEFAN_BOLTZMANN_W_M2K4 * (powers - room_fourth)
 
         span = quad(lambda u: 2 / math.sqrt(mean_loss_w_m2(tip_k + u * u)), 0.0, math.sqrt(root_c - grip_c))[0]
         return float(1000 * span * math.sqrt(self.conductivity_w_mk * self.diameter_mm / 8000))

@@ -25,7 +25,7 @@ import numpy as np
 import shapely
 
 from stampwright.base import InternalFault
-from stampwright.base.counting import picked
+from stampwright.base.counting import columns, picked
 
 from .diagram import Diagram, diagram_of
 
@@ -163,27 +163,32 @@ class _Rows:
 def _measured(diagram: Diagram) -> _Rows:
     """Feet, radii and abscissas of every row, from the true sites: never from the diagram's own floats."""
     at = picked(diagram.vertices, diagram.ends)
-    feet = _feet(diagram, at)
-    radii = np.hypot(*np.moveaxis(feet - at[:, :, None, :], -1, 0))  # (n, end, side)
-    apart = np.abs(radii[:, :, 1] - radii[:, :, 0]).max()
+    feet, radii = _feet(diagram, at)
+    apart = np.abs(radii[:, 1] - radii[:, 0]).max()
     if apart > _RADIUS_FAULT_MM:
         raise InternalFault.at("axis", f"the two walls of an axis point differ by {apart:.3g} mm")
     radius = np.zeros(len(diagram.vertices))
-    radius[diagram.ends.ravel()] = radii[:, :, 0].ravel()
+    radius[diagram.ends.ravel()] = radii[:, 0].T.ravel()
     radius[radius < ON_OUTLINE_MM] = 0.0
     kind = np.add(*(diagram.point > 0).T, dtype=np.int64)
     gauge, x = _gauged(diagram, at, kind)
     return _split(_Rows(diagram.vertices, radius, diagram.ends, kind, gauge, x, feet, diagram.site, diagram.point))
 
 
-def _feet(diagram: Diagram, at: Floats) -> Floats:
-    """The nearest point of each site to each end, (n, end, side, 2)."""
-    walls = picked(diagram.walls, diagram.site)  # (n, side, 2, 2)
-    start, along = walls[:, :, 0], walls[:, :, 1] - walls[:, :, 0]
-    away = at[:, :, None, :] - start[:, None]
-    share = np.clip(_dot(away, along[:, None]) / _dot(along, along)[:, None], 0.0, 1.0)
-    share = np.where(diagram.point[:, None] > 0, diagram.point[:, None] - 1.0, share)
-    return np.asarray(start[:, None] + share[..., None] * along[:, None])
+def _feet(diagram: Diagram, at: Floats) -> tuple[Floats, Floats]:
+    """The nearest point of each site to each end, (n, end, side, 2), and how far it is off, (end, side, n)."""
+    n = len(at)
+    walls = columns(diagram.walls, diagram.site.ravel()).reshape(2, 2, n, 2)  # end of the wall, x or y, row, side
+    start = np.ascontiguousarray(walls[0].transpose(2, 0, 1))  # (side, 2, n)
+    along = np.ascontiguousarray(walls[1].transpose(2, 0, 1)) - start
+    ends = np.ascontiguousarray(at.transpose(1, 2, 0))[:, None]  # (end, 1, 2, n)
+    away, square = ends - start, along[:, 0] * along[:, 0] + along[:, 1] * along[:, 1]
+    share = np.clip((away[:, :, 0] * along[:, 0] + away[:, :, 1] * along[:, 1]) / square, 0.0, 1.0)
+    point = np.ascontiguousarray(diagram.point.T)
+    share = np.where(point > 0, point - 1.0, share)
+    feet = start + share[:, :, None] * along  # (end, side, 2, n)
+    off = feet - ends
+    return np.ascontiguousarray(feet.transpose(3, 0, 1, 2)), np.hypot(off[:, :, 0], off[:, :, 1])
 
 
 def _gauged(diagram: Diagram, at: Floats, kind: Ints) -> tuple[Floats, Floats]:

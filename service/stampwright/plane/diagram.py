@@ -7,8 +7,10 @@ it: its coordinates are then integers of the diagram without rounding.
 
 from __future__ import annotations
 
+import struct
 from array import array
 from dataclasses import dataclass
+from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -19,6 +21,8 @@ from stampwright.base import InternalFault, TooComplex
 from stampwright.base.tolerances import GRID_PER_MM
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
@@ -26,6 +30,7 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 _SITE_START, _SITE_END = 1, 2  # source categories of a cell: the start or end point of its segment; above: the segment
+_AT_ONCE = 500  # cells or vertices
 _FURTHEST = 2**30  # half of what the diagram's 32-bit integers hold, so that the frame fits as well
 
 
@@ -99,32 +104,49 @@ class _HalfEdges:
 
 
 def _construct(segments: Ints) -> _HalfEdges:
-    # Cells list their edges with the start vertices: 2.5 times cheaper to read than the edges one by one. Each is let
-    # go once it is read: all at once they were half of the memory of a whole review.
+    # Cells list their edges with the start vertices: 2.5 times cheaper to read than the edges one by one. Few are held
+    # at a time: all at once they were half of the memory of a whole review.
     diagram = Pyvoronoi(1)
     add = diagram.AddSegment
     for segment in segments.tolist():
         add(segment)
     diagram.Construct()
-    places = array("d")
-    for _, vertex in diagram.EnumerateVertices():
-        places.append(vertex.X)
-        places.append(vertex.Y)
-    edge, start, many, site, category = (array("q") for _ in range(5))
-    for _, cell in diagram.EnumerateCells():
-        own = cell.edges
-        edge.extend(own)
-        start.extend(cell.vertices[: len(own)])
-        many.append(len(own))
-        site.append(cell.site)
-        category.append(cell.source_category)
+    place, edge, start, head = array("d"), array("q"), array("q"), array("q")
+    for some in _few_at_once(diagram.EnumerateVertices()):
+        places: list[float] = []
+        for vertex in some:
+            places += vertex.X, vertex.Y
+        _put(place, places)
+    for some in _few_at_once(diagram.EnumerateCells()):
+        edges: list[int] = []
+        starts: list[int] = []
+        heads: list[int] = []
+        for cell in some:
+            own = cell.edges
+            edges += own
+            starts += cell.vertices[: len(own)]
+            heads += len(own), cell.site, cell.source_category
+        _put(edge, edges)
+        _put(start, starts)
+        _put(head, heads)
+    many, site, category = np.frombuffer(head, dtype=np.int64).reshape(-1, 3).T
     return _HalfEdges(
-        vertices=np.frombuffer(places).reshape(-1, 2),
+        vertices=np.frombuffer(place).reshape(-1, 2),
         edge=np.frombuffer(edge, dtype=np.int64),
         start=np.frombuffer(start, dtype=np.int64),
-        site=np.repeat(np.frombuffer(site, dtype=np.int64), np.frombuffer(many, dtype=np.int64)),
-        category=np.repeat(np.frombuffer(category, dtype=np.int64), np.frombuffer(many, dtype=np.int64)),
+        site=np.repeat(site, many),
+        category=np.repeat(category, many),
     )
+
+
+def _few_at_once(numbered: Iterator[tuple[int, Any]]) -> Iterator[list[Any]]:
+    while some := [each for _, each in islice(numbered, _AT_ONCE)]:
+        yield some
+
+
+def _put(into: array[Any], values: list[Any]) -> None:
+    """Append values: packed at once they take a third of the time of one by one."""
+    into.frombytes(struct.pack(f"{len(values)}{into.typecode}", *values))
 
 
 def _read(half: _HalfEdges, walls: Floats, ring: Ints) -> Diagram:

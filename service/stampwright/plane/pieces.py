@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stampwright.base.counting import picked
+from stampwright.base.counting import columns, picked
 
 from .along import abscissa_at
 from .axis import ON_OUTLINE_MM, VERTEX_WALL, Axis, by_kind, joined
@@ -97,15 +97,16 @@ def _places(axis: Axis, row: Ints, x_top: Floats, top_mm: Floats) -> tuple[Float
     x_low = axis.x_low.take(row)
     run = axis.x_high.take(row) - x_low
     share = np.divide(x_top - x_low, run, out=np.ones(len(row)), where=run > 0)
-    feet_low, feet_high = picked(axis.feet_low, row), picked(axis.feet_high, row)
-    feet = feet_low + share[:, None, None] * (feet_high - feet_low)
-    low, high = picked(axis.vertices, axis.low.take(row)), picked(axis.vertices, axis.high.take(row))
-    straight = low + share[:, None] * (high - low)
-    first = (axis.point[:, 0].take(row) == 0)[:, None]  # of the two sites, the wall
-    wall, wall_high = (np.where(first, of[:, 0], of[:, 1]) for of in (feet, feet_high))
-    normal = (high - wall_high) / np.maximum(axis.high_mm.take(row), ON_OUTLINE_MM)[:, None]
-    bent = wall + normal * top_mm[:, None]
-    return np.where((axis.kind.take(row) == VERTEX_WALL)[:, None], bent, straight), feet
+    feet_low, feet_high = columns(axis.feet_low, row), columns(axis.feet_high, row)
+    feet = feet_low + share * (feet_high - feet_low)
+    low, high = columns(axis.vertices, axis.low.take(row)), columns(axis.vertices, axis.high.take(row))
+    straight = low + share * (high - low)
+    first = axis.point[:, 0].take(row) == 0  # of the two sites, the wall
+    wall, wall_high = (np.where(first, of[:2], of[2:]) for of in (feet, feet_high))
+    normal = (high - wall_high) / np.maximum(axis.high_mm.take(row), ON_OUTLINE_MM)
+    bent = wall + normal * top_mm
+    at_top = np.where(axis.kind.take(row) == VERTEX_WALL, bent, straight)
+    return np.ascontiguousarray(at_top.T), np.ascontiguousarray(feet.T).reshape(-1, 2, 2)
 
 
 def _separation(axis: Axis, row: Ints, x_top: Floats, top_mm: Floats) -> Floats:
@@ -119,11 +120,11 @@ def strip_areas(axis: Axis, pieces: Pieces) -> Floats:
     """Area owned by each row from its low end to its top: the ground between it and its two sites, (n,) [mm²]."""
     row = pieces.row
     kind, gauge = axis.kind.take(row), np.maximum(axis.gauge_mm.take(row), ON_OUTLINE_MM)
-    x0, x1, feet = axis.x_low.take(row), pieces.x_top, picked(axis.feet_low, row)
-    travel = np.hypot(*np.moveaxis(pieces.feet_top - feet, -1, 0))
-    walls = (travel[:, 0] + travel[:, 1]) * (axis.low_mm.take(row) + pieces.top_mm) / 2
+    x0, x1, feet = axis.x_low.take(row), pieces.x_top, columns(axis.feet_low, row)
+    x, y, x_other, y_other = pieces.feet_top.reshape(-1, 4).T - feet
+    walls = (np.hypot(x, y) + np.hypot(x_other, y_other)) * (axis.low_mm.take(row) + pieces.top_mm) / 2
     beside_wall = (x1**3 - x0**3) / (6 * gauge) + gauge * (x1 - x0) / 2
-    tip = np.where((axis.point[:, 0].take(row) > 0)[:, None], feet[:, 0], feet[:, 1])
-    a, b = picked(axis.vertices, axis.low.take(row)) - tip, pieces.at_top - tip
-    beside_tip = np.abs(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]) / 2 + (x1 - x0) ** 3 / (12 * gauge)
+    tip = np.where(axis.point[:, 0].take(row) > 0, feet[:2], feet[2:])
+    a, b = columns(axis.vertices, axis.low.take(row)) - tip, pieces.at_top.T - tip
+    beside_tip = np.abs(a[0] * b[1] - a[1] * b[0]) / 2 + (x1 - x0) ** 3 / (12 * gauge)
     return by_kind(kind, walls, beside_wall + beside_tip, gauge * (x1 - x0))

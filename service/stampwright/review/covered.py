@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stampwright.base.counting import columns, picked
+
 from .widths import summed
 
 if TYPE_CHECKING:
@@ -28,23 +30,25 @@ def covered_mm2(rings: Floats, centres: Floats, radii_mm: Floats, *, ring: Ints,
     """
     near = np.bincount(ring, minlength=len(rings))
     first = np.cumsum(near) - near  # of the pairs of each ring
-    points, pair = rings[ring].reshape(-1, 2), np.repeat(np.arange(len(ring)), rings.shape[1])
+    points = np.ascontiguousarray(picked(rings, ring).reshape(-1, 2).T)  # (2, points): rows of two take longer
+    pair = np.repeat(np.arange(len(ring)), rings.shape[1])
     under = np.zeros(len(ring))
     for nth in range(int(near.max(initial=0)) + 1):
-        done = near[ring[pair]] <= nth
-        own = disc[pair[done]]
-        under += _under_disc(points[done] - centres[own], pair[done], radii_mm[own], len(ring))
-        points, pair = points[~done], pair[~done]
-        rival = disc[np.minimum(first[ring] + nth, len(ring) - 1)]
+        done = near.take(ring.take(pair)) <= nth
+        own = disc.take(pair.compress(done))
+        inner = points.compress(done, axis=1) - columns(centres, own)
+        under += _under_disc(inner, pair.compress(done), radii_mm.take(own), len(ring))
+        points, pair = points.compress(~done, axis=1), pair.compress(~done)
+        rival = disc.take(np.minimum(first.take(ring) + nth, len(ring) - 1))
         points, pair = _in_cell(points, pair, *_border(centres, radii_mm, disc, rival))
     return summed(ring, np.abs(under), len(rings))
 
 
 def _border(centres: Floats, radii_mm: Floats, disc: Ints, rival: Ints) -> tuple[Floats, Floats]:
-    """Normal and offset of the line beyond which the rival reaches further; the first of two equal discs has it all."""
-    power = (centres**2).sum(axis=1) - radii_mm**2
-    normal, offset = 2 * (centres[rival] - centres[disc]), power[rival] - power[disc]
-    equal = (normal == 0).all(axis=1) & (offset == 0) & (rival < disc)
+    """Normal (2, pairs) and offset of the line beyond which a rival reaches further; of equal discs the first does."""
+    power = _dot(centres.T, centres.T) - radii_mm**2
+    normal, offset = 2 * (columns(centres, rival) - columns(centres, disc)), power.take(rival) - power.take(disc)
+    equal = (normal == 0).all(axis=0) & (offset == 0) & (rival < disc)
     return normal, np.where(equal, -1.0, offset)
 
 
@@ -58,32 +62,36 @@ def _following(pair: Ints) -> Ints:
 
 def _in_cell(points: Floats, pair: Ints, normal: Floats, offset: Floats) -> tuple[Floats, Ints]:
     """What of each polygon does not lie beyond its line (Sutherland and Hodgman)."""
-    beyond = (points * normal[pair]).sum(axis=1) - offset[pair]
+    beyond = _dot(points, normal.take(pair, axis=1)) - offset.take(pair)
     following = _following(pair)
-    ahead = beyond[following]
+    ahead = beyond.take(following)
     crosses = (beyond > 0) != (ahead > 0)
     share = np.divide(beyond, beyond - ahead, out=np.zeros(len(beyond)), where=crosses)
-    crossing = points + share[:, None] * (points[following] - points)
+    crossing = points + share * (points.take(following, axis=1) - points)
     kept = np.column_stack([beyond <= 0, crosses]).ravel()
-    return np.stack([points, crossing], axis=1).reshape(-1, 2)[kept], np.repeat(pair, 2)[kept]
+    return np.stack([points, crossing], axis=2).reshape(2, -1).compress(kept, axis=1), np.repeat(pair, 2).compress(kept)
 
 
 def _under_disc(points: Floats, pair: Ints, radius_mm: Floats, count: int) -> Floats:
     """Signed area of each polygon (count,) under a disc about the origin: sectors and triangles over its edges."""
-    end = points[_following(pair)]
+    end = points.take(_following(pair), axis=1)
     along = end - points
-    square, towards = np.maximum((along**2).sum(axis=1), _TINY_MM2), (points * along).sum(axis=1)
-    within = towards**2 - square * ((points**2).sum(axis=1) - radius_mm**2)
+    square, towards = np.maximum(_dot(along, along), _TINY_MM2), _dot(points, along)
+    within = towards**2 - square * (_dot(points, points) - radius_mm**2)
     half = np.sqrt(np.maximum(within, 0.0))
-    enters = points + np.clip((-towards - half) / square, 0.0, 1.0)[:, None] * along
-    leaves = points + np.clip((-towards + half) / square, 0.0, 1.0)[:, None] * along
+    enters = points + np.clip((-towards - half) / square, 0.0, 1.0) * along
+    leaves = points + np.clip((-towards + half) / square, 0.0, 1.0) * along
     sectors = radius_mm**2 * (_angle(points, enters) + _angle(leaves, end))
     return summed(pair, (sectors + _cross(enters, leaves)) / 2, count)
 
 
 def _angle(a: Floats, b: Floats) -> Floats:
-    return np.asarray(np.arctan2(_cross(a, b), (a * b).sum(axis=1)))
+    return np.asarray(np.arctan2(_cross(a, b), _dot(a, b)))
 
 
 def _cross(a: Floats, b: Floats) -> Floats:
-    return np.asarray(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])
+    return np.asarray(a[0] * b[1] - a[1] * b[0])
+
+
+def _dot(a: Floats, b: Floats) -> Floats:
+    return np.asarray(a[0] * b[0] + a[1] * b[1] + 0.0)  # no angle turns on the sign of 0

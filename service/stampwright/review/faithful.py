@@ -122,10 +122,9 @@ class _Mouths:
 def _outside(start: Floats, end: Floats, centre: Floats, radius: Floats) -> Floats:
     """Length of each straight part that lies further than `radius` from its `centre`."""
     length = np.hypot(*(end - start).T)
-    along = (end - start) / length[:, None]
-    from_centre = start - centre
-    middle = -(from_centre * along).sum(-1)
-    beside = from_centre[:, 0] * along[:, 1] - from_centre[:, 1] * along[:, 0]
+    (u, v), (x, y) = np.ascontiguousarray((end - start).T) / length, (start - centre).T
+    middle = -(x * u + y * v)
+    beside = x * v - y * u
     half = np.sqrt(np.maximum(radius * radius - beside * beside, 0.0))
     inside = np.clip(middle + half, 0.0, length) - np.clip(middle - half, 0.0, length)
     return np.asarray(length - inside)

@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
 
 from stampwright.base import SEVERITY_RANK, VERDICT_OF, Finding, Mend
 
 from .rules import MOST_LISTED
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
+
+    from numpy.typing import NDArray
 
     from stampwright.base import Point, Severity, Verdict
 
     from .subject import Subject
+
+    Floats = NDArray[np.float64]
 
 
 class Found(NamedTuple):
@@ -38,11 +43,12 @@ def too_narrow(  # noqa: PLR0913  a finding has so many parts
     at: Iterable[float] | None = None,
     length_mm: float | None = None,
     area_mm2: float | None = None,
-    mend: Mend = Mend(),  # noqa: B008  frozen
+    mend: Callable[[float | None], Mend] = Mend,
 ) -> Found:
     """A width that falls short of its limit; `remedy` leads on to a mark so large that it comes up to it.
 
-    `heals_mm` is the width at which it is mended, `limit_mm` if not given.
+    `heals_mm` is the width at which it is mended, `limit_mm` if not given. `mend` makes the changes of the job that
+    mend it, given the width of the mark.
     """
     mark_mm = subject.width_that_heals(width_mm, limit_mm=heals_mm or limit_mm)
     finding = Finding(
@@ -55,7 +61,7 @@ def too_narrow(  # noqa: PLR0913  a finding has so many parts
         limit_mm=limit_mm,
         length_mm=length_mm,
         area_mm2=area_mm2,
-        would_mend=replace(mend, mark_width_mm=mark_mm),
+        would_mend=mend(mark_mm),
     )
     return Found(width_mm / limit_mm, finding)
 
@@ -101,3 +107,8 @@ def place(point: Iterable[float]) -> Point:
     """A point of the face, rounded to the micrometre."""
     x, y = point
     return round(float(x), 3) + 0.0, round(float(y), 3) + 0.0
+
+
+def places(points: Floats) -> list[Point]:
+    """The same of many, (n, 2)."""
+    return [(x, y) for x, y in (np.round(points, 3) + 0.0).tolist()]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from stampwright.base import Finding, Mend
@@ -75,7 +76,7 @@ def _filled(subject: Subject, counter: Stretch) -> Found:
         limit_mm=passes_mm,
         at=counter.at,
         area_mm2=counter.area_mm2,
-        mend=Mend(cutter=flat_that_passes(width_mm, relief_mm=subject.face.relief_mm)),
+        mend=partial(Mend, cutter=flat_that_passes(width_mm, relief_mm=subject.face.relief_mm)),
     )
 
 
@@ -99,7 +100,9 @@ def _narrow(subject: Subject, gap: Stretch) -> Found:
         heals_mm=heals_mm,
         at=gap.at,
         length_mm=gap.length_mm,
-        mend=Mend(cutter=None if below_limit else flat_that_passes(width_mm, relief_mm=subject.face.relief_mm)),
+        mend=partial(
+            Mend, cutter=None if below_limit else flat_that_passes(width_mm, relief_mm=subject.face.relief_mm)
+        ),
     )
 
 
@@ -135,7 +138,7 @@ def _deep(subject: Subject, gap: Stretch) -> Found:
         limit_mm=relief_mm / rules.DEEP_NOTE,
         at=gap.at,
         length_mm=gap.length_mm,
-        mend=Mend(relief_mm=lower_mm),
+        mend=partial(Mend, relief_mm=lower_mm),
     )
 
 

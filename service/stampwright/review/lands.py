@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -59,7 +60,7 @@ def _thin(subject: Subject, land: Stretch) -> Found:
         limit_mm=limit_mm,
         at=land.at,
         length_mm=land.length_mm,
-        mend=Mend(thicken=not grown),
+        mend=partial(Mend, thicken=not grown),
     )
 
 
@@ -122,7 +123,7 @@ def _slender(subject: Subject, land: Stretch) -> Found:
         limit_mm=limit_mm,
         at=land.at,
         length_mm=land.length_mm,
-        mend=Mend(relief_mm=most * land.width_mm),
+        mend=partial(Mend, relief_mm=most * land.width_mm),
     )
 
 

@@ -14,7 +14,7 @@ from stampwright.plane import grown
 
 from . import rules
 from .faithful import faithful_shares
-from .found import Found, mm, place
+from .found import Found, mm, places
 from .rack import flat_that_passes, flats_below, is_sold
 from .report import Corner, CutterReach, Shut
 from .uncut import areas_mm2, uncut_by
@@ -95,13 +95,11 @@ def _corners(uncut: Uncut, areas: NDArray[np.float64], corner: NDArray[np.bool_]
     """Corners, the worst residual first; pieces below the accuracy of a width are facets of curves, and left out."""
     chosen = np.flatnonzero(corner)
     chosen = chosen[np.lexsort((uncut.tip[chosen, 1], uncut.tip[chosen, 0], -uncut.residual_mm[chosen].round(6)))]
-    rows = zip(
-        *(uncut.tip[chosen].tolist(), uncut.angle_deg[chosen].tolist(), uncut.radius_mm[chosen].tolist()),
+    return map(
+        Corner,
+        *(places(uncut.tip[chosen]), uncut.angle_deg[chosen].tolist(), uncut.radius_mm[chosen].tolist()),
         *(uncut.residual_mm[chosen].tolist(), areas[chosen].tolist()),
-        strict=True,
     )
-    for at, angle_deg, radius_mm, residual_mm, area_mm2 in rows:
-        yield Corner(place(at), angle_deg, radius_mm, residual_mm, area_mm2)
 
 
 def _shut(
@@ -113,9 +111,12 @@ def _shut(
     wide = np.where(by_disc, uncut.widest_mm, uncut.width_mm)
     chosen = np.flatnonzero(shut)
     chosen = chosen[np.lexsort((at[chosen, 1], at[chosen, 0], -areas[chosen].round(6)))]
-    for k in chosen.tolist():
-        width_mm = float(wide[k])
-        yield Shut(place(at[k]), bool(filled[k]), width_mm, judged.grooved_mm(width_mm), float(areas[k]))
+    width_mm = wide[chosen].tolist()
+    return map(
+        Shut,
+        *(places(at[chosen]), filled[chosen].tolist(), width_mm, map(judged.grooved_mm, width_mm)),
+        areas[chosen].tolist(),
+    )
 
 
 def corner_findings(subject: Subject, reach: CutterReach) -> Iterator[Found]:
