@@ -5,6 +5,7 @@ reason, whoever needs less lowers them.
 """
 
 import collections
+import sys
 
 import numpy as np
 import pytest
@@ -124,3 +125,27 @@ BOUNDS = [
 def test_no_job_asks_more_of_geos_and_clipper_than_it_did(effort, operation, name, bounds):
     done(operation, name)
     assert {what: effort[what] for what in bounds if effort[what] > bounds[what]} == {}
+
+
+STEPS = [
+    (make_solid, "skep", 13_400),
+    (review_mark, "skep", 24_900),
+    (review_mark, "comb", 20_600),
+    (make_stamp, "skep", 213_300),
+    (make_stamp, "comb", 85_400),
+]
+"""Operation, mark, and how many functions it may call: of a small mark nothing but calls takes time."""
+
+
+@pytest.mark.parametrize(("operation", "name", "most"), STEPS)
+def test_no_job_calls_more_functions_than_it_did(operation, name, most):
+    done(operation, name)  # what is looked up once a process is no part of a job
+    settings.settle.cache_clear()
+    called = collections.Counter()
+    before = sys.getprofile()
+    sys.setprofile(lambda _frame, event, _of: called.update([event]))
+    try:
+        done(operation, name)
+    finally:
+        sys.setprofile(before)
+    assert called["call"] + called["c_call"] <= most
