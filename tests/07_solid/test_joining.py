@@ -40,7 +40,7 @@ def assert_joined(area, lands, ground, head):
 
 
 @given(seed=st.integers(0, 10**6), turn_deg=st.sampled_from([0.0, 45.0, 12.3]), radius_mm=st.sampled_from(RADII_MM))
-@example(seed=786, turn_deg=12.3, radius_mm=0.397)
+@example(seed=291, turn_deg=0.0, radius_mm=1.5875)  # at a mitre of a crumb GEOS divided by zero
 @settings(max_examples=EXAMPLES)
 def test_any_heap_with_what_a_cutter_leaves_is_their_union(seed, turn_deg, radius_mm):
     ink = on_grid(shapely.intersection(face_of(scattered(seed, turn_deg=turn_deg)).ink, HEAD.buffer(-1)))

@@ -17,6 +17,7 @@ from stampwright.base.counting import picked
 
 from .mesh import plan_keys
 from .regions import numbered_triangles_of
+from .rings import rings_along
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -210,63 +211,3 @@ def _rings(edges: _HalfEdges, open_half_edges: Ints) -> tuple[Ints, Ints]:
     following = number[edges.following[open_half_edges]]  # around open faces all of them are open
     row, ring = rings_along(edges.origin[open_half_edges], following)
     return open_half_edges[row], ring
-
-
-def rings_along(origin: Ints, following: Ints) -> tuple[Ints, Ints]:
-    """The same of directed edges by the place where each begins, and the edge that follows each."""
-    walk, ring = _walks(following)
-    origin = origin[walk]
-    order = np.lexsort((origin, ring))
-    again = (np.diff(ring[order]) == 0) & (np.diff(origin[order]) == 0)
-    sides = np.bincount(ring)
-    meets = np.zeros(len(sides), dtype=bool)
-    meets[ring[order[1:]][again]] = True
-    whole, of_loops = ~meets[ring] & (sides[ring] > 2), meets[ring]
-    parted, loop = _loops(origin[of_loops].tolist(), ring[of_loops].tolist())
-    found = np.concatenate([walk[whole], walk[of_loops][parted]])
-    kept = np.concatenate([ring[whole], len(sides) + loop])
-    return found, np.cumsum(np.diff(kept, prepend=-1) > 0) - 1
-
-
-def _walks(following: Ints) -> tuple[Ints, Ints]:
-    """Numbers in the order in which they follow one another, round after round, and the number of each one's round."""
-    rows = np.arange(len(following))
-    links = coo_array((np.ones(len(rows), dtype=bool), (rows, following)), shape=(len(rows), len(rows)))
-    _, ring = connected_components(links, directed=False)
-    first = np.unique(ring, return_index=True)[1]
-    ahead, steps = following.copy(), np.ones(len(rows), dtype=np.int64)
-    ahead[first], steps[first] = first, 0
-    while np.any(steps[ahead]):  # how many steps it is to the first one, by leaps that double
-        steps += steps[ahead]
-        ahead = ahead[ahead]
-    steps[first] = len(rows)
-    walk = np.lexsort((-steps, ring))
-    return walk, ring[walk]
-
-
-def _loops(origin: list[int], ring: list[int]) -> tuple[Ints, Ints]:
-    """Rings that meet themselves, parted: a walk that comes to a place again has closed a loop there.
-
-    Rows of the half-edges of loops, one after another, and the number of each one's loop.
-    """
-    found: list[int] = []
-    number: list[int] = []
-    walk: list[int] = []
-    since: dict[int, int] = {}
-    count, last = 0, len(origin) - 1
-    for row, at in enumerate(origin):
-        since[at] = len(walk)
-        walk.append(row)
-        ahead = origin[row + 1] if row < last and ring[row + 1] == ring[row] else origin[walk[0]]
-        start = since.get(ahead)
-        if start is None:
-            continue
-        loop = walk[start:]
-        del walk[start:]
-        for one in loop:
-            del since[origin[one]]
-        if len(loop) > 2:
-            found += loop
-            number += [count] * len(loop)
-            count += 1
-    return np.array(found, dtype=np.int64), np.array(number, dtype=np.int64)

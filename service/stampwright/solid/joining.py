@@ -16,15 +16,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from stampwright.base.counting import counted, picked
+from stampwright.base.counting import picked
 from stampwright.base.tolerances import GRID_PER_MM
-from stampwright.plane import nested, on_grid, part_pinches
+from stampwright.plane import on_grid, part_pinches
 
-from .arrangement import rings_along
 from .cells import cross
 from .mesh import plan_keys
-from .noding import diagonals, led_through, noded_around
+from .noding import diagonals, led_through, noded_around, unmet
 from .regions import directed_edges
+from .rings import areas_on_left
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -55,7 +55,10 @@ def without_crumbs(ground: shapely.MultiPolygon) -> shapely.MultiPolygon:
     """Leave out parts that are nowhere as wide as a crumb: what round cutters leave between the chords of a curve."""
     parts = shapely.get_parts(ground)
     thin = np.flatnonzero(2 * shapely.area(parts) < _CRUMB_MM * shapely.length(parts))  # on the average
-    gone = shapely.is_empty(shapely.buffer(parts[thin], -_CRUMB_MM / 2, join_style="mitre"))
+    with np.errstate(
+        divide="ignore", invalid="ignore"
+    ):  # at mitres of sides that are parallel GEOS tries to, and goes on
+        gone = shapely.is_empty(shapely.buffer(parts[thin], -_CRUMB_MM / 2, join_style="mitre"))
     return shapely.multipolygons(np.delete(parts, thin[gone]))
 
 
@@ -67,34 +70,56 @@ def _around(lands: shapely.MultiPolygon, ground: shapely.MultiPolygon) -> shapel
     of_lands, of_ground = directed_edges(lands), directed_edges(ground)
     rounded = np.rint(of_ground * GRID_PER_MM) / GRID_PER_MM + 0.0
     edges = np.concatenate([of_lands, rounded])
-    whole, pieces = led_through(edges, *_met(of_lands, of_ground, rounded))
+    left = unmet(edges)
+    whole, pieces = led_through(edges, *_met(of_lands, of_ground, rounded, left))
+    whole = np.intersect1d(whole, left, assume_unique=True)
     is_fresh = np.append(whole >= len(of_lands), np.ones(len(pieces), dtype=bool))
     xy = noded_around(np.concatenate([picked(edges, whole), pieces]), is_fresh)
+    xy = xy if xy is None else _straight(xy, plan_keys(edges[:, 0]))
     if xy is None:
         return None
-    keys, ends = np.unique(plan_keys(xy), return_inverse=True)
-    origin, target = ends.reshape(-1, 2).T
-    following = _following(xy, origin, target, count=len(keys))
-    if np.bincount(following).max() > 1:
+    parts = areas_on_left(xy)
+    if parts is None:
         return None
-    edge, ring = rings_along(origin, following)
-    area = shapely.multipolygons(nested(picked(xy[:, 0], edge), np.bincount(ring)))
+    area = shapely.multipolygons(parts)
     return area if shapely.is_valid(area) else None
 
 
-def _met(of_lands: Floats, of_ground: Floats, rounded: Floats) -> tuple[Ints, Floats]:
+def _straight(xy: Floats, known: Ints) -> Floats | None:
+    """Edges without the places where some crossed that ran beside each other before they were rounded.
+
+    None where such a place is more than a bend of a step, or comes again.
+    """
+    keys = plan_keys(xy)
+    is_new = ~np.isin(keys, known)
+    into, out = np.flatnonzero(is_new[:, 1]), np.flatnonzero(is_new[:, 0])
+    if not len(out):
+        return xy
+    into, out = into[np.argsort(keys[into, 1])], out[np.argsort(keys[out, 0])]
+    single = np.all(np.diff(keys[out, 0]) > 0) and not is_new.all(axis=1).any()
+    if not single or not np.array_equal(keys[into, 1], keys[out, 0]):
+        return None
+    joint = np.stack([xy[into, 0], xy[out, 1]], axis=1)
+    rest = np.delete(xy, np.concatenate([into, out]), axis=0)
+    again = noded_around(np.concatenate([rest, joint]), np.repeat([False, True], [len(rest), len(joint)]))
+    return again if again is not None and np.isin(plan_keys(again[:, 0]), known).all() else None
+
+
+def _met(of_lands: Floats, of_ground: Floats, rounded: Floats, left: Ints) -> tuple[Ints, Floats]:
     """Edges of lands, then of ground, with the places of ground that lie on them, `rounded`, to be led through these.
 
-    Ground begins and ends on an edge of the lands, and where its arcs end in one, an edge of its own runs beside it.
+    Only edges that are `left` of all. Ground begins and ends on an edge of the lands, and where its arcs end in one,
+    an edge of its own runs beside it.
     """
-    off = np.flatnonzero(np.any(of_ground[:, 0] != rounded[:, 0], axis=1))
-    place, edge = _on(of_lands, of_ground[off, 0])
+    lands, ground = left[left < len(of_lands)], left[left >= len(of_lands)] - len(of_lands)
+    off = ground[np.any(of_ground[ground, 0] != rounded[ground, 0], axis=1)]
+    place, edge = _on(of_lands[lands], of_ground[off, 0])
     place = off[place]
     on = np.unique(place)
-    beside = np.unique(np.concatenate([on, np.maximum(on - 1, 0)]))
+    beside = np.intersect1d(ground, np.concatenate([on, on - 1]))
     beside = beside[np.any(rounded[beside, 0] != rounded[beside, 1], axis=1)]
     place_too, edge_too = _on(of_ground[beside], of_ground[on, 0])
-    edges = np.concatenate([edge, len(of_lands) + beside[edge_too]])
+    edges = np.concatenate([lands[edge], len(of_lands) + beside[edge_too]])
     return edges, picked(rounded[:, 0], np.concatenate([place, on[place_too]]))
 
 
@@ -105,19 +130,3 @@ def _on(edges: Floats, places: Floats) -> tuple[Ints, Ints]:
     start, along = edges[edge, 0], edges[edge, 1] - edges[edge, 0]
     on = np.abs(cross(along, places[place] - start)) < _ON_MM * np.hypot(*along.T)
     return place[on], edge[on]
-
-
-def _following(xy: Floats, origin: Ints, target: Ints, *, count: int) -> Ints:
-    """The edge that follows each one around the area on its left: where several begin, the first one clockwise."""
-    many = np.bincount(origin, minlength=count)
-    out, first = np.argsort(origin, kind="stable"), np.cumsum(many) - many
-    following: Ints = out[first[target]]
-    crowded = np.flatnonzero(many[target] > 1)
-    owner = np.repeat(crowded, many[target[crowded]])
-    beside = out[first[target[owner]] + counted(many[target[crowded]])]
-    back, ahead = xy[owner, 0] - xy[owner, 1], xy[beside, 1] - xy[beside, 0]
-    turn = (np.arctan2(back[:, 1], back[:, 0]) - np.arctan2(ahead[:, 1], ahead[:, 0])) % (2 * np.pi)
-    order = np.lexsort((turn, owner))
-    least = np.diff(owner[order], prepend=-1) > 0
-    following[owner[order][least]] = beside[order][least]
-    return following

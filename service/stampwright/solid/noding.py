@@ -53,19 +53,19 @@ def noded_around(xy: Floats, is_fresh: Bools) -> Floats | None:
 
     Only fresh ones are looked at; the others meet in ends already. None where some are left to be bent, or lie double.
     """
-    rows = _unmet(xy)
+    rows = unmet(xy)
     xy, fresh = picked(xy, rows), np.flatnonzero(is_fresh[rows])
     for _ in range(_ROUNDS):
         if not len(fresh):
             break
         whole, pieces = led_through(xy, *_passed(xy, fresh))
         xy = np.concatenate([picked(xy, whole), pieces])
-        rows = _unmet(xy)
+        rows = unmet(xy)
         xy, fresh = picked(xy, rows), np.flatnonzero(rows >= len(whole))
     return None if len(fresh) or len(once(xy)) < len(xy) else xy
 
 
-def _unmet(xy: Floats) -> Ints:
+def unmet(xy: Floats) -> Ints:
     """Rows of directed lines that no other one runs back over, without those that have no length."""
     keys = plan_keys(xy)
     rises = keys[:, 0] < keys[:, 1]

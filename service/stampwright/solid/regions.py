@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -13,10 +14,12 @@ from stampwright.base.tolerances import GRID_MM
 from stampwright.plane import on_grid, outside, part_pinches, polygons_of
 
 from .mesh import plan_keys
+from .rings import areas_on_left
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+_MANY_HOLES = 1500  # of one polygon; with fewer the library is faster
 _ROUNDS = 4  # a difference may merge a node one grid step from a corner; one round mended all marks tried
 
 
@@ -65,11 +68,55 @@ def numbered_triangles_of(
     areas: shapely.Geometry | NDArray[np.object_],
 ) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
     """The same, and the number of the area that each triangle is of."""
-    rings, area = shapely.get_coordinates(shapely.constrained_delaunay_triangles(areas), return_index=True)
+    parts, number = _with_few_holes(areas)
+    rings, part = shapely.get_coordinates(shapely.constrained_delaunay_triangles(parts), return_index=True)
     triangles = np.ascontiguousarray(rings.reshape(-1, 4, 2)[:, 2::-1])  # all come clockwise
     clockwise = np.flatnonzero(twice_areas(triangles) < 0)
     triangles[clockwise] = triangles[clockwise, ::-1]
-    return triangles, area[::4]
+    return triangles, part[::4] if number is None else number[part[::4]]
+
+
+def _with_few_holes(
+    areas: shapely.Geometry | NDArray[np.object_],
+) -> tuple[shapely.Geometry | NDArray[np.object_], NDArray[np.int64] | None]:
+    """Areas whose polygons have few holes each, and of which area each is; None where they are as they were.
+
+    The library leads each hole to the outer ring by looking through all of it: that takes the square of their number.
+    """
+    if shapely.get_num_coordinates(areas).sum() < 4 * _MANY_HOLES:
+        return areas, None
+    parts, number = shapely.get_parts(areas, return_index=True)
+    many = np.flatnonzero(shapely.get_num_interior_rings(parts) > _MANY_HOLES)
+    if not len(many):
+        return areas, None
+    pieces = [_parted(part) for part in parts[many]]
+    counts = [len(piece) for piece in pieces]
+    parts = np.concatenate([np.delete(parts, many), *pieces])
+    return parts, np.concatenate([np.delete(number, many), np.repeat(number[many], counts)])
+
+
+def _parted(area: shapely.Polygon) -> NDArray[np.object_]:
+    """An area parted along edges of the Delaunay triangulation of its corners, which lie in that of itself as well."""
+    edges = directed_edges(area)
+    bridges = _bridges(area, edges)
+    parts = areas_on_left(np.concatenate([edges, bridges, bridges[:, ::-1]]))
+    same = parts is not None and shapely.is_valid(parts).all() and math.isclose(shapely.area(parts).sum(), area.area)
+    return np.array([area]) if parts is None or not same else parts
+
+
+def _bridges(area: shapely.Polygon, edges: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The shortest edge (n, 2, 2) between each two rings that are neighbours, where it crosses no edge of the area."""
+    xy, ring = shapely.get_coordinates(shapely.get_rings(area), return_index=True)
+    keys, first = np.unique(plan_keys(xy), return_index=True)
+    lines = shapely.get_parts(shapely.delaunay_triangles(shapely.multipoints(picked(xy, first)), only_edges=True))
+    lines = shapely.get_coordinates(lines).reshape(-1, 2, 2)
+    low, high = np.sort(ring[first[np.searchsorted(keys, plan_keys(lines))]], axis=1).T
+    order = np.lexsort((np.hypot(*(lines[:, 1] - lines[:, 0]).T), high, low))
+    low, high = low[order], high[order]
+    shortest = np.append(True, (low[1:] != low[:-1]) | (high[1:] != high[:-1])) & (low != high)
+    bridges = picked(lines, order[shortest])
+    crosses = shapely.STRtree(shapely.linestrings(edges)).query(shapely.linestrings(bridges), predicate="crosses")[0]
+    return np.delete(bridges, np.unique(crosses), axis=0)
 
 
 def twice_areas(triangles: NDArray[np.float64]) -> NDArray[np.float64]:
