@@ -1,4 +1,4 @@
-"""Points of the axis between the ends of a row: their radius is exact, their feet run evenly along the walls."""
+"""Points of the axis between the ends of a row: their radius is exact, and their feet run evenly along the walls."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from stampwright.base.counting import counted
+from stampwright.base.counting import counted, picked
 
 from .axis import ON_OUTLINE_MM, VERTEX_WALL, VERTICES, by_kind
 
@@ -23,21 +23,19 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Along:
-    """Points (k) of an axis: radius [mm], place (k, 2), the two feet (k, 2, 2)."""
+    """Points (k) of an axis: radius [mm] and place (k, 2)."""
 
     radius_mm: Floats
     at: Floats
-    feet: Floats
 
 
 def along(axis: Axis, row: Ints, share: Floats) -> Along:
     """The points at `share` (k,), 0 at the low end and 1 at the high end, of the rows `row` (k,)."""
-    radius, bent = radius_along(axis, row, share), axis.kind[row] == VERTEX_WALL
-    feet = axis.feet_low[row] + share[:, None, None] * (axis.feet_high[row] - axis.feet_low[row])
-    start, end = axis.vertices[axis.low[row]], axis.vertices[axis.high[row]]
+    radius, bent = radius_along(axis, row, share), np.flatnonzero(axis.kind[row] == VERTEX_WALL)
+    start, end = picked(axis.vertices, axis.low[row]), picked(axis.vertices, axis.high[row])
     at = start + share[:, None] * (end - start)
-    at[bent] = _off_the_wall(axis, row[bent], feet[bent], radius[bent])
-    return Along(radius, at, feet)
+    at[bent] = _off_the_wall(axis, row[bent], share[bent], radius[bent])
+    return Along(radius, at)
 
 
 def radius_along(axis: Axis, row: Ints, share: Floats) -> Floats:
@@ -52,12 +50,12 @@ def radius_along(axis: Axis, row: Ints, share: Floats) -> Floats:
     return np.asarray(radius)
 
 
-def _off_the_wall(axis: Axis, row: Ints, feet: Floats, radius: Floats) -> Floats:
+def _off_the_wall(axis: Axis, row: Ints, share: Floats, radius: Floats) -> Floats:
     """The centre of a disc that touches a wall at its foot: the radius away along the wall's normal."""
-    rows = np.arange(len(row))
-    side = np.where(axis.point[row, 0] == 0, 0, 1)
-    normal = (axis.vertices[axis.high[row]] - axis.feet_high[row, side]) / axis.high_mm[row][:, None]
-    return np.asarray(feet[rows, side] + normal * radius[:, None])
+    foot = 2 * row + (axis.point[row, 0] != 0)  # that on the wall, the other owner is a vertex
+    low, high = (picked(feet.reshape(-1, 2), foot) for feet in (axis.feet_low, axis.feet_high))
+    normal = (picked(axis.vertices, axis.high[row]) - high) / axis.high_mm[row][:, None]
+    return np.asarray(low + share[:, None] * (high - low) + normal * radius[:, None])
 
 
 def abscissa_at(axis: Axis, row: Ints, radius_mm: Floats) -> Floats:
@@ -84,7 +82,7 @@ def lines_between(
     ends = [abscissa_at(axis, row, np.full(len(row), radius)) - axis.x_low[row] for radius in (low_mm, high_mm)]
     first, last = (np.divide(end, run, out=np.full(len(row), float(n)), where=run > 0) for n, end in enumerate(ends))
     first, last = np.where(axis.low_mm[row] >= low_mm, 0.0, first), np.where(axis.high_mm[row] <= high_mm, 1.0, last)
-    length = np.hypot(*(axis.vertices[axis.high[row]] - axis.vertices[axis.low[row]]).T) * (last - first)
+    length = axis.length_mm[row] * (last - first)
     steps = np.maximum(np.ceil(length / spacing_mm), 1).astype(np.int64)
     which, nth = np.repeat(np.arange(len(row)), steps + 1), counted(steps + 1)
     share = first[which] + nth / steps[which] * (last - first)[which]
@@ -97,7 +95,7 @@ def lines_between(
 
 def spaced(axis: Axis, row: Ints, spacing_mm: float) -> tuple[Ints, Along]:
     """Points along the rows `row`, both ends and at most `spacing_mm` apart between; and the row of each."""
-    length = np.hypot(*(axis.vertices[axis.high[row]] - axis.vertices[axis.low[row]]).T)
+    length = axis.length_mm[row]
     parts = np.ceil(length / spacing_mm).astype(np.int64) + 1
     which = np.repeat(np.arange(len(row)), parts)
     nth = counted(parts)

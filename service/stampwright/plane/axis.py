@@ -91,6 +91,11 @@ class Axis:
         return float(np.hypot(*(self.walls[:, 1] - self.walls[:, 0]).T).sum())
 
     @cached_property
+    def length_mm(self) -> Floats:
+        """Length of each row, as if it were straight from end to end."""
+        return np.asarray(np.hypot(*(picked(self.vertices, self.high) - picked(self.vertices, self.low)).T))
+
+    @cached_property
     def part_in_ink(self) -> Bools:
         """Whether each part, (p,), is a land; the others are floor."""
         out = np.zeros(len(self.part_open), dtype=bool)

@@ -174,6 +174,6 @@ def _vertices_met_twice(area: shapely.MultiPolygon) -> NDArray[np.float64]:
     xy, ring = shapely.get_coordinates(rings, return_index=True)
     inner = np.ones(len(xy), dtype=bool)
     inner[np.flatnonzero(np.diff(ring, prepend=-1))] = False  # a ring names its first vertex again at its end
-    places = np.sort(xy[inner].view(np.complex128).ravel())  # by x, then by y: a fifth of the time of rows
+    places = np.sort(xy.view(np.complex128).ravel()[inner])  # by x, then by y: a fifth of the time of rows
     again = places[1:][places[1:] == places[:-1]]
     return np.unique(again).view(np.float64).reshape(-1, 2)

@@ -139,7 +139,7 @@ class Widths:
         """Ribs that do not lie on the way into a point, (n,): only they have a least width."""
         axis = self.axis
         rise = axis.high_mm - axis.low_mm
-        length = np.hypot(*(axis.vertices[axis.high] - axis.vertices[axis.low]).T)
+        length = axis.length_mm
         bar = (axis.low_mm > 0) & (rise < _LEVEL_SLOPE * length) & (length > np.maximum(2 * axis.low_mm, WIDTH_MM))
         leaning = self.is_rib & ~bar
         row = np.flatnonzero(leaning)
@@ -200,7 +200,7 @@ class Widths:
         """Length of the ribs by their width, each row at its mean; parts without ribs have none."""
         axis = self.axis
         rib = np.flatnonzero(self.is_rib & (axis.in_ink == in_ink))
-        length = np.hypot(*(axis.vertices[axis.high[rib]] - axis.vertices[axis.low[rib]]).T)
+        length = axis.length_mm[rib]
         which = np.searchsorted(_BIN_EDGES_MM, axis.low_mm[rib] + axis.high_mm[rib], side="right") - 1
         total = summed(which, length, len(_BIN_EDGES_MM))
         ends = [*_BIN_EDGES_MM[1:], None]

@@ -72,8 +72,7 @@ def widest(axis: Axis, of: Bools) -> Ints:
 
 def running_out(axis: Axis, facing: Bools) -> Bools:
     """Rows, (n,), between `facing` walls that lean all the way into a point: a groove or a tip, which has no width."""
-    length = np.hypot(*(axis.vertices[axis.high] - axis.vertices[axis.low]).T)
-    leaning = facing & (axis.high_mm - axis.low_mm >= _LEVEL_SLOPE * length)
+    leaning = facing & (axis.high_mm - axis.low_mm >= _LEVEL_SLOPE * axis.length_mm)
     points = np.unique(axis.low[leaning & (axis.low_mm <= _POINT_MM)])
     if not len(points):
         return np.zeros(len(leaning), dtype=bool)

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 from scipy.spatial import cKDTree
 
+from stampwright.base.counting import dot, picked
 from stampwright.plane import along
 
 from .climb import climbed
@@ -131,8 +132,7 @@ def _part_of(axis: Axis, vertex: Ints) -> Ints:
 def _spare(axis: Axis, wants: Wants) -> Floats:
     """How much each end of a land shorter than the least width may grow, (parts,): a dot grows all round."""
     parts, rib = len(axis.part_open), wants.rib
-    length = np.hypot(*(axis.vertices[axis.high] - axis.vertices[axis.low]).T)
-    chain = np.bincount(axis.part[rib], length[rib], minlength=parts)
+    chain = np.bincount(axis.part[rib], axis.length_mm[rib], minlength=parts)
     widest = np.zeros(parts)
     np.maximum.at(widest, axis.part[axis.in_ink], 2 * axis.high_mm[axis.in_ink])
     return np.asarray(np.maximum(wants.least_mm - chain - widest, 0.0) / 2)
@@ -157,9 +157,9 @@ def _walked_back(axis: Axis, rib: Bools, vertex: Ints, far_mm: Floats, seen_deg:
             break
         slot = first[here[going]]
         slot = np.where(arms[slot] == came[going], np.minimum(slot + 1, len(arms) - 1), slot)
-        there = others[slot]
-        way[going] += np.hypot(*(axis.vertices[there] - axis.vertices[here[going]]).T)
-        came[going], here[going] = arms[slot], there
+        there, arm = others[slot], arms[slot]
+        way[going] += axis.length_mm[arm]
+        came[going], here[going] = arm, there
         most_deg[going] = np.maximum(most_deg[going], seen_deg[there])
     return here, way, most_deg
 
@@ -176,22 +176,26 @@ def end_of_samples(axis: Axis, wants: Wants, ends: Ends, ink: Owned) -> tuple[In
     stays = wants.level | (axis.radius_mm >= wants.least_mm / 2)
     stays[ends.vertex] = True
     root = climbed(axis, axis.in_ink, stays=stays)
-    which = np.nonzero(ink.row >= 0)
+    asked = ink.row >= 0
+    once = asked[:, 0] & (ink.row[:, 0] == ink.row[:, 1])  # mostly the same row goes on
+    asked[once, 1] = False
+    which = np.nonzero(asked)
     row, share = ink.row[which], ink.share[which]
     if not len(row):
         return out, loose
     # what leads into a corner or a cap belongs where it ends, or where that leads: turning parts and ties knots
     facing = np.clip((axis.separation_low_deg[row] - _SPUR_DEG) / (RIB_DEG - _SPUR_DEG), 0.0, 1.0)[:, None]
     here = along(axis, row, share).at
-    there = axis.vertices[np.stack([axis.high[row], root[axis.low[row]]])]
+    there = picked(axis.vertices, np.stack([axis.high[row], root[axis.low[row]]]))
     anchor = there + facing * (here - there)
-    away, nearest = _nearest(axis.vertices[ends.vertex], anchor)
-    nearest, away = np.where(away[0] <= away[1], nearest[0], nearest[1]), away.min(axis=0)
+    away, nearest = _nearest(picked(axis.vertices, ends.vertex), anchor)
+    nearest, away = np.asarray(np.where(away[0] <= away[1], *nearest)), np.minimum(*away)
     radius = axis.radius_mm[ends.vertex[nearest]]
     near = away <= (_CLUSTER + _FADE) * radius
     out[which] = np.where(near, nearest, -1)
     beyond = np.divide(away - _CLUSTER * radius, _FADE * radius, out=np.zeros(len(away)), where=near & (radius > 0))
     loose[which] = np.where(near, wants.least_mm * np.maximum(beyond, 0.0), np.inf)
+    out[once, 1], loose[once, 1] = out[once, 0], loose[once, 0]
     return out, loose
 
 
@@ -200,9 +204,9 @@ def _nearest(of: Floats, at: Floats) -> tuple[Floats, Ints]:
     if len(of) > _FEW:
         away, nearest = cKDTree(of).query(at)
         return away, nearest
-    square = (at[..., :1] - of[:, 0]) ** 2 + (at[..., 1:] - of[:, 1]) ** 2
-    nearest = square.argmin(axis=-1)
-    return np.sqrt(np.take_along_axis(square, nearest[..., None], axis=-1)[..., 0]), nearest
+    x, y = at[..., 0], at[..., 1]
+    square = np.stack([(x - to_x) ** 2 + (y - to_y) ** 2 for to_x, to_y in of.tolist()])
+    return np.sqrt(square.min(axis=0)), square.argmin(axis=0)
 
 
 def faced(walls: Walls, ends: Ends, samples: Samples, end: Ints) -> Ends:
@@ -214,7 +218,7 @@ def faced(walls: Walls, ends: Ends, samples: Samples, end: Ints) -> Ends:
         return ends
     at, column = np.nonzero((end >= 0) & (ends.needle[end] > 0))
     which, wall = np.unique(np.stack([end[at, column], samples.wall[at]]), axis=1)
-    facing = (walls.outward[wall] * ends.direction[which]).sum(-1)
+    facing = dot(picked(walls.outward, wall), picked(ends.direction, which))
     face_mm = walls.length_mm[wall] * np.clip((facing - _SLANTED) / (_ACROSS - _SLANTED), 0.0, 1.0)
     radius, normal = walls.axis.radius_mm[ends.vertex], ends.direction.copy()
     rising = np.argsort(face_mm, kind="stable")
@@ -223,7 +227,7 @@ def faced(walls: Walls, ends: Ends, samples: Samples, end: Ints) -> Ends:
     straight, needle = np.clip(across - 1, 0.0, 1.0), ends.needle > 0
     blunt = np.maximum(2 * straight - 1, 0.0) * np.clip(2 * radius / (_POINT * walls.least_mm) - 1, 0.0, 1.0) * needle
     # a slanted face stays slanted, but the length is kept along the stroke
-    turn = blunt * np.clip(((normal * ends.direction).sum(-1) - _ACROSS) / (_SQUARE - _ACROSS), 0.0, 1.0)
+    turn = blunt * np.clip((dot(normal, ends.direction) - _ACROSS) / (_SQUARE - _ACROSS), 0.0, 1.0)
     turned = ends.direction + turn[:, None] * (normal - ends.direction)
     direction = np.where(needle[:, None], turned / np.hypot(*turned.T)[:, None], ends.direction)
     faced = np.where(needle, np.minimum(2 * straight, 1.0), 1.0)
@@ -258,8 +262,8 @@ class Planes:
         self._loose_mm: Floats = loose_mm[self._at, column]
         self._at_cap: Bools = self._loose_mm <= 0
         self._wall: Ints = samples.wall[self._at]
-        self._beyond_mm = self._beyond(self._which, samples.at[self._at])
-        self._facing: Floats = (walls.outward[self._wall] * ends.direction[self._which]).sum(-1)
+        self._beyond_mm = self._beyond(self._which, picked(samples.at, self._at))
+        self._facing: Floats = dot(picked(walls.outward, self._wall), picked(ends.direction, self._which))
         ahead = np.full(len(ends), -np.inf)
         np.maximum.at(ahead, self._which, self._beyond_mm)
         self._reach_mm = ahead + ends.spare_mm + _SLACK * least_mm
@@ -270,7 +274,7 @@ class Planes:
         free = np.full(len(which), np.inf)
         some = np.flatnonzero(which >= 0)
         if len(some):
-            facing = (direction[some] * self._ends.direction[which[some]]).sum(-1)
+            facing = dot(picked(direction, some), picked(self._ends.direction, which[some]))
             some, facing = some[facing > _FACES_END], facing[facing > _FACES_END]
             room = self._reach_mm[which[some]] + corner.loose_mm[some] - self._beyond(which[some], origin[some])
             free[some] = np.maximum(room, 0.0) / facing
@@ -334,11 +338,11 @@ class Planes:
 
     def _seen(self, which: Ints, at: Floats) -> tuple[Floats, Floats]:
         """How far places (q, 2) lie ahead of their ends, and how far to the left of the ends' direction [mm]."""
-        away = at - self._walls.axis.vertices[self._ends.vertex[which]]
-        along = self._ends.direction[which]
-        return (away * along).sum(-1), along[:, 0] * away[:, 1] - along[:, 1] * away[:, 0]
+        away = at - picked(self._walls.axis.vertices, self._ends.vertex[which])
+        along = picked(self._ends.direction, which)
+        return dot(away, along), along[:, 0] * away[:, 1] - along[:, 1] * away[:, 0]
 
     def _beyond(self, which: Ints, at: Floats) -> Floats:
         """How far places lie along the direction of their ends, from the ends' vertices [mm]."""
-        vertex = self._walls.axis.vertices[self._ends.vertex]
-        return np.asarray(((at - vertex[which]) * self._ends.direction[which]).sum(-1))
+        vertex = picked(self._walls.axis.vertices, self._ends.vertex[which])
+        return dot(at - vertex, picked(self._ends.direction, which))

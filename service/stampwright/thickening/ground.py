@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from scipy.spatial import cKDTree
 
+from stampwright.base.counting import dot, picked
 from stampwright.plane import spaced
 
 from .climb import climbed, narrowest, weighed_above, widest
@@ -57,12 +58,12 @@ class Ground:
             return free
         furthest = float(reach_mm.max()) + self.gap_mm / 2
         near = cKDTree(origin).sparse_distance_matrix(self.tree, furthest, output_type="ndarray")
-        near = near[near["v"] < reach_mm[near["i"]] + self.radius_mm[near["j"]]]
-        ray, disc = near["i"], near["j"]
-        x, y = (self.centre[disc] - origin[ray]).T
-        ahead = x * direction[ray, 0] + y * direction[ray, 1]
-        half = self.radius_mm[disc] ** 2 - (near["v"] ** 2 - ahead**2)
-        met = (half > 0) & (ahead > 0)
+        ray, disc, away_mm = (near[of].copy() for of in "ijv")  # columns of a table are slow to choose from
+        some = np.flatnonzero(away_mm < reach_mm[ray] + self.radius_mm[disc])
+        ray, disc, away_mm = ray[some], disc[some], away_mm[some]
+        ahead = dot(picked(self.centre, disc) - picked(origin, ray), picked(direction, ray))
+        half = self.radius_mm[disc] ** 2 - (away_mm**2 - ahead**2)
+        met = np.flatnonzero((half > 0) & (ahead > 0))
         enters = np.maximum(ahead[met] - np.sqrt(half[met]), 0.0) + self.spare_mm[disc[met]]
         np.minimum.at(free, ray[met], enters)
         return free

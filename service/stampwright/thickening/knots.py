@@ -30,9 +30,8 @@ def crumbs(axis: Axis, *, share: float = 0.0, below_deg: float = 0.0) -> Bools:
     So are also those shorter than a `share` of their radius between walls seen from them below `below_deg`: about the
     middle of a round end each facet has a row of its own, and they meet in another order at each turn.
     """
-    length = np.hypot(*(axis.vertices[axis.high] - axis.vertices[axis.low]).T)
-    loose = (length <= share * axis.high_mm) & (axis.separation_low_deg < below_deg)
-    return np.asarray(axis.in_ink & ((length <= CRUMB_MM) | loose))
+    loose = (axis.length_mm <= share * axis.high_mm) & (axis.separation_low_deg < below_deg)
+    return np.asarray(axis.in_ink & ((axis.length_mm <= CRUMB_MM) | loose))
 
 
 def tied(axis: Axis, crumb: Bools) -> tuple[Axis, Ints]:

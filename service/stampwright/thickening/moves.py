@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stampwright.base.counting import counted
+from stampwright.base.counting import counted, picked
 from stampwright.plane import radius_along
 
 from .ends import Planes, end_of_samples, ends_of, faced
@@ -146,7 +146,7 @@ class Moving:
         here = np.zeros(self.ink.row.shape)
         beside = self.ink.row >= 0
         here[beside] = self.wants.at(self.axis, self.ink.row[beside], self.ink.share[beside])
-        want: Floats = here.max(axis=1)
+        want: Floats = np.maximum(*here.T)
         corner, lacks = self._necks
         if not len(corner):
             return want
@@ -166,7 +166,7 @@ class Moving:
         limit = np.minimum(most_mm, self._own_limit())
         asks = np.flatnonzero(np.minimum(limit, self.want) > 0)
         limit[asks] = np.minimum(
-            limit[asks], free(samples.at[asks], walls.outward[samples.wall[asks]], self.reach[asks])
+            limit[asks], free(picked(samples.at, asks), picked(walls.outward, samples.wall[asks]), self.reach[asks])
         )
         # what keeps the face of an end back is no reason for the stroke behind it to run thinner
         by, denied = self._shared(np.where(self.planes.ahead(), most_mm, limit))
@@ -216,7 +216,7 @@ class Moving:
         radius = radius_along(self.axis, self.floor.row[beside], self.floor.share[beside])
         weight, gap_mm = self.ground.weight[self.floor.row[beside]], self.ground.gap_mm
         limit[beside] = np.maximum(radius - weight * gap_mm / 2, 0.0) + spare_mm(weight, gap_mm)
-        return np.asarray(limit.min(axis=1))
+        return np.asarray(np.minimum(*limit.T))
 
     @cached_property
     def facing(self) -> Facing:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from stampwright.base.counting import picked
 from stampwright.base.tolerances import GRID_MM
 from stampwright.plane import counters_of, on_grid
 
@@ -65,11 +66,11 @@ def without_pits(grown: shapely.MultiPolygon) -> shapely.MultiPolygon:
     many = np.diff(ends) - 1  # a ring names its first vertex again at its end
     here = np.delete(np.arange(len(xy)), ends[1:] - 1)
     past, of = np.repeat(ends[1:] - 1, many), np.repeat(many, many)
-    dropped = np.zeros(len(xy), dtype=bool)
+    start, dropped = picked(xy, here), np.zeros(len(xy), dtype=bool)
     for edges in _ROUND_A_PIT:
         there = here + edges
-        far = np.abs(xy[there - of * (there >= past)] - xy[here])
-        found = np.flatnonzero((far.max(axis=1) <= _MOUTH_MM) & (of > edges + 2))
+        far = np.abs(picked(xy, there - of * (there >= past)) - start)
+        found = np.flatnonzero((np.maximum(*far.T) <= _MOUTH_MM) & (of > edges + 2))
         if len(found):
             within = here[found, None] + np.arange(1, edges)
             within -= of[found, None] * (within >= past[found, None])

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 import shapely
 
-from stampwright.base.counting import counted
+from stampwright.base.counting import counted, cut_up, picked
 from stampwright.plane import area_of, section_of_rings
 
 from .slopes import CORNER_DEG, SMOOTH_DEG
@@ -44,7 +44,7 @@ _MITRE = 1.5  # a mitre reaches so many moves at most
 def grown_by(walls: Walls, moves: Moves) -> shapely.MultiPolygon:
     """The ink within the walls, these moved out; not yet on the grid."""
     corners = _corners(walls, moves)
-    rings = np.split(walls.start, walls.first[1:])
+    rings = cut_up(walls.start, walls.many)
     parts = [*_strips(walls, moves, corners), *_fans(walls, corners, moves), *_wedges(walls, moves)]
     return area_of(section_of_rings([*rings, *parts], "nonzero"))
 
@@ -74,13 +74,14 @@ def _strips(walls: Walls, moves: Moves, corners: _Corners) -> Iterator[Floats]:
     if not len(which):
         return iter(())
     wall, from_start, by = _thinned(moves, which)
-    outer = walls.start[wall] + from_start[:, None] * walls.run[wall] + by[:, None] * walls.outward[wall]
+    start, run, outward = (picked(of, wall) for of in (walls.start, walls.run, walls.outward))
+    outer = start + from_start[:, None] * run + by[:, None] * outward
     _share_corners(walls, outer, wall, from_start, corners, moves)
-    start, end = walls.start[which], walls.axis.walls[which, 1]
+    start, end = picked(walls.axis.walls, which).swapaxes(0, 1)
     order = np.argsort(np.concatenate([3 * which, 3 * wall + 1, 3 * which + 2]), kind="stable")
-    points = np.concatenate([start, outer, end])[order]
+    points = picked(np.concatenate([start, outer, end]), order)
     many = np.bincount(wall)[which] + 2
-    return iter(np.split(points, np.cumsum(many)[:-1]))
+    return iter(cut_up(points, many))
 
 
 def _thinned(moves: Moves, which: Ints) -> tuple[Ints, Floats, Floats]:
@@ -106,10 +107,10 @@ def _share_corners(  # noqa: PLR0913, PLR0917  the parts of one drawing
     last[wall[at_end]], first[wall[at_start]] = np.flatnonzero(at_end), np.flatnonzero(at_start)
     corner = np.flatnonzero(smooth & (last >= 0) & (first[walls.next] >= 0))
     before, after = last[corner], first[walls.next[corner]]
-    mean = (walls.outward[corner] + walls.outward[walls.next[corner]]) / 2
-    cos, at = np.hypot(*mean.T), walls.axis.walls[corner, 1]
+    mean = (picked(walls.outward, corner) + picked(walls.outward, walls.next[corner])) / 2
+    cos, at = np.hypot(*mean.T), picked(walls.axis.walls, corner)[:, 1]
     ray = mean / cos[:, None]
-    reach = corners.held_mm[corner].min(axis=1) / cos
+    reach = np.minimum(*picked(corners.held_mm, corner).T) / cos
     reach = np.minimum(reach, moves.planes.clearance(corners.ends.of(corner), at, ray))
     outer[before] = outer[after] = at + reach[:, None] * ray
 
@@ -125,17 +126,17 @@ def _fans(walls: Walls, corners: _Corners, moves: Moves) -> Iterator[Floats]:
     corner = some[which]
     reach = np.minimum(_over_cos(start[corner], angle), _over_cos(end[corner], rest))
     reach = np.minimum(reach, _MITRE * np.maximum(start, end)[corner])
-    normal, wall = walls.outward[corner], walls.along[corner]
+    normal, wall = picked(walls.outward, corner), picked(walls.along, corner)
     ray = np.cos(angle)[:, None] * normal + np.sin(angle)[:, None] * wall
-    origin = walls.axis.walls[corner, 1]
+    origin = picked(walls.axis.walls, corner)[:, 1]
     reach = np.minimum(reach, moves.planes.clearance(corners.ends.of(corner), origin, ray))
     reach[inner] = np.minimum(reach[inner], moves.free(origin[inner], ray[inner], reach[inner]))
     for outer, held in ((angle <= 0.0, 0), (rest <= 0.0, 1)):
         reach[outer] = np.minimum(reach[outer], corners.held_mm[corner[outer], held])
     tips = origin + reach[:, None] * ray
     order = np.argsort(np.concatenate([2 * np.arange(len(some)), 2 * which + 1]), kind="stable")
-    points = np.concatenate([walls.axis.walls[some, 1], tips])[order]
-    return iter(np.split(points, np.cumsum(np.bincount(which) + 1)[:-1]))
+    points = picked(np.concatenate([walls.axis.walls[some, 1], tips]), order)
+    return iter(cut_up(points, np.bincount(which) + 1))
 
 
 def _rays(turn_deg: Floats, start: Floats, end: Floats) -> tuple[Ints, Floats, Bools]:

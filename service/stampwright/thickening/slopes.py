@@ -138,6 +138,5 @@ def _least(of: Floats) -> Ints:
 def _rings(walls: Walls) -> tuple[Floats, Floats]:
     """Length of each ring, and from its first wall's start to the start of each wall [mm]."""
     total = np.concatenate([[0.0], np.cumsum(walls.length_mm)])
-    many = np.diff(np.append(walls.first, len(walls.length_mm)))
-    round_mm = total[walls.first + many] - total[walls.first]
-    return round_mm, total[:-1] - np.repeat(total[walls.first], many)
+    round_mm = total[walls.first + walls.many] - total[walls.first]
+    return round_mm, total[:-1] - np.repeat(total[walls.first], walls.many)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stampwright.base.counting import counted
+from stampwright.base.counting import counted, picked
 from stampwright.plane import WALLS
 
 from .slopes import LEAD, SLOPE
@@ -61,7 +61,8 @@ class Stretches:
 
         With `close` all stand close.
         """
-        run = np.abs(self._feet[self.row, 1] - self._feet[self.row, 0]).max(axis=1) * self._until
+        feet = picked(self._feet, self.row)
+        run = np.maximum(*np.abs(feet[:, 1] - feet[:, 0]).T) * self._until
         # what is held back at an end, or where ground is near, is held back no farther along than one part
         part_mm = np.maximum(self._most / SLOPE + LEAD * self._least_mm, _PART_STEPS * self._step_mm)
         parts = np.maximum(np.floor(run / part_mm).astype(np.int64), 1)
@@ -90,20 +91,20 @@ class Stretches:
 
     def _at(self, which: Ints, share: Floats) -> Floats:
         """Positions on both walls, (c, 2), at `share` (c,) along the rows of the stretches `which` (c,)."""
-        low, high = self._feet[self.row[which], 0], self._feet[self.row[which], 1]
+        low, high = picked(self._feet, self.row[which]).swapaxes(0, 1)
         return np.asarray(low + share[:, None] * (high - low))
 
     def _held(self, which: Ints, share: Floats, half_mm: Floats, ground: Ground, beyond: Clearance | None) -> Bools:
         """Whether ground or margin may hold back some of either wall within `half_mm` (c,) of `share` (c,)."""
         walls, reach = self._walls, 2 * self._most[which] + half_mm
         site, position = walls.axis.site[self.row[which]], self._at(which, share)
-        at = walls.start[site] + (position - walls.base[site])[..., None] * walls.run[site]
+        at = picked(walls.start, site) + (position - walls.base[site])[..., None] * picked(walls.run, site)
         held = np.zeros(len(which), dtype=bool)
         if len(ground.centre):
             away, _ = ground.tree.query(at)
             held |= (away < (reach + ground.gap_mm / 2)[:, None]).any(axis=1)
         if beyond is not None:
-            turned = walls.outward[site] + np.zeros_like(at)
+            turned = picked(walls.outward, site) + np.zeros_like(at)
             clear = beyond(at.reshape(-1, 2), turned.reshape(-1, 2), np.repeat(reach, 2)).reshape(-1, 2)
             held |= (clear < reach[:, None]).any(axis=1)
         return held

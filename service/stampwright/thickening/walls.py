@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stampwright.base.counting import dot, picked
+
 from .knots import CRUMB_MM
 
 if TYPE_CHECKING:
@@ -42,6 +44,7 @@ class Walls:
         self.length_mm: Floats = np.hypot(*(end - start).T)
         first = np.flatnonzero(np.diff(axis.ring, prepend=-1))
         self.first: Ints = first  # first wall of each ring
+        self.many: Ints = np.diff(np.append(first, len(start)))  # walls of each ring
         # leads on as a wall beside it, and is no corner: the grid lets it point anywhere
         self.crumb_mm = max(CRUMB_MM, _CRUMB_SHARE * least_mm)
         self.crumb: Bools = self.length_mm <= self.crumb_mm
@@ -58,8 +61,7 @@ class Walls:
         """Directions, (k, 2), of the walls, of crumbs that of the longer of the walls that they lie between."""
         if not self.crumb.any():
             return along
-        many = np.diff(np.append(self.first, len(along)))
-        first, last = np.repeat(self.first, many), np.repeat(self.first + many - 1, many)
+        first, last = np.repeat(self.first, self.many), np.repeat(self.first + self.many - 1, self.many)
         index = np.arange(len(along))
         before = np.maximum.accumulate(np.where(self.crumb, -1, index))
         before = np.where(before >= first, before, before[last])  # of the ring: its last stands before its first
@@ -70,9 +72,9 @@ class Walls:
 
     def _turns(self) -> Floats:
         """Turn at the end of each wall, (k,), to the left positive: there the ink has a convex corner."""
-        here, there = self.along, self.along[self.next]
+        here, there = self.along, picked(self.along, self.next)
         cross = here[:, 0] * there[:, 1] - here[:, 1] * there[:, 0]
-        return np.asarray(np.degrees(np.arctan2(cross, (here * there).sum(-1))))
+        return np.asarray(np.degrees(np.arctan2(cross, dot(here, there))))
 
     def at(self, position: Floats) -> Ints:
         """The wall, (s,), on which each position (s,) lies."""
@@ -81,14 +83,12 @@ class Walls:
     def feet_positions(self) -> Floats:
         """Positions of the feet of both ends of each row on both sides, (n, end, side)."""
         axis = self.axis
-        feet = np.stack([axis.feet_low, axis.feet_high], axis=1)
-        wall = axis.site[:, None, :]
-        measured = ((feet - self.start[wall]) * self.run[wall]).sum(-1)
-        length = self.length_mm[wall]
-        corner = np.where(axis.point[:, None, :] == 1, 0.0, length)
-        return np.asarray(
-            self.base[wall] + np.where(axis.point[:, None, :] > 0, corner, np.clip(measured, 0.0, length))
-        )
+        feet, wall, point = np.stack([axis.feet_low, axis.feet_high], axis=1), axis.site, axis.point[:, None, :]
+        start, run = (picked(of, wall)[:, None] for of in (self.start, self.run))
+        measured = dot(feet - start, run)
+        length = self.length_mm[wall][:, None, :]
+        corner = np.where(point == 1, 0.0, length)
+        return np.asarray(self.base[wall][:, None, :] + np.where(point > 0, corner, np.clip(measured, 0.0, length)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +123,7 @@ def samples_of(walls: Walls, positions: Floats) -> Samples:
     wall = walls.at(position)
     from_start, length = position - walls.base[wall], walls.length_mm[wall]
     from_start = np.where(from_start < SAME_MM, 0.0, np.where(from_start > length - SAME_MM, length, from_start))
-    at = walls.start[wall] + from_start[:, None] * walls.run[wall]
+    at = picked(walls.start, wall) + from_start[:, None] * picked(walls.run, wall)
     ended = from_start == length
     at[ended] = axis.walls[wall[ended], 1]
     first = np.searchsorted(wall, np.arange(len(walls.start) + 1))
@@ -150,7 +150,7 @@ def owned(walls: Walls, feet: Floats, samples: Samples, *, of: Ints) -> Owned:
     which, side = np.nonzero(walls.axis.point[of] == 0)
     row = of[which]
     ends = feet[row, :, side]  # (intervals, end)
-    low, high = ends.min(axis=1), ends.max(axis=1)
+    low, high = np.minimum(*ends.T), np.maximum(*ends.T)
     order = np.lexsort((high, low))
     row, side, ends, low, high = row[order], side[order], ends[order], low[order], high[order]
     middle = (samples.position[1:] + samples.position[:-1]) / 2
@@ -161,9 +161,8 @@ def owned(walls: Walls, feet: Floats, samples: Samples, *, of: Ints) -> Owned:
     pairs = np.column_stack([np.append(-1, found), np.append(found, -1)])
     if not len(row):
         return Owned(pairs, np.zeros_like(pairs), np.zeros(pairs.shape))
-    run = ends[pairs, 1] - ends[pairs, 0]
-    share = np.divide(
-        samples.position[:, None] - ends[pairs, 0], run, out=np.zeros(pairs.shape), where=np.abs(run) > SAME_MM
-    )
+    start = ends[:, 0][pairs]
+    run = ends[:, 1][pairs] - start
+    share = np.divide(samples.position[:, None] - start, run, out=np.zeros(pairs.shape), where=np.abs(run) > SAME_MM)
     none = pairs < 0
     return Owned(np.where(none, -1, row[pairs]), np.where(none, 0, side[pairs]), np.clip(share, 0.0, 1.0))

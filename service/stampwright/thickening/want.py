@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from stampwright.plane import WALLS, radius_along
+from stampwright.plane import VERTICES, WALLS, radius_along
 
 from .climb import climbed
 from .knots import crumbs, tied
@@ -61,10 +61,14 @@ class Wants:
     def at(self, axis: Axis, row: Ints, share: Floats) -> Floats:
         """Want at points along rows of the ink [mm]."""
         low, high = self.vertex_mm[axis.low[row]], self.vertex_mm[axis.high[row]]
-        radius = radius_along(axis, row, share)
+        want = np.asarray(low + share * (high - low))
+        some = np.flatnonzero(self.straight[row])
+        row = row[some]
+        radius = radius_along(axis, row, share[some])
         lacks = np.maximum(self._full_mm(axis, row, radius) - radius, 0.0)
-        lacks = np.where(self.letters[axis.part[row]], 0.0, lacks)
-        return np.asarray(np.where(self.straight[row], lacks, low + share * (high - low)))
+        lacks[self.letters[axis.part[row]]] = 0.0
+        want[some] = lacks
+        return want
 
     def until(self, axis: Axis, row: Ints) -> Floats:
         """Share of rows of the ink at which nothing is wanting any more; 1 where something is up to the high end."""
@@ -76,9 +80,11 @@ class Wants:
     def _full_mm(self, axis: Axis, row: Ints, radius_mm: Floats) -> Floats:
         """Radius from which nothing is wanting, about points of rows of the ink with these radii."""
         # walls that lean by half the angle short of 180° stand nearer across the axis than their feet lie from it
-        leaning = np.sin(np.radians(axis.separation_high_deg[row] / 2))
-        gauge = np.divide(axis.gauge_mm[row], radius_mm, out=np.zeros(len(row)), where=radius_mm > 0)
-        across = np.choose(axis.kind[row], [leaning, np.sqrt(gauge / 2), gauge])
+        across = np.sin(np.radians(axis.separation_high_deg[row] / 2))
+        bent = np.flatnonzero(axis.kind[row] != WALLS)
+        kind, gauge, radius = axis.kind[row[bent]], axis.gauge_mm[row[bent]], radius_mm[bent]
+        gauge = np.divide(gauge, radius, out=np.zeros(len(bent)), where=radius > 0)
+        across[bent] = np.where(kind == VERTICES, gauge, np.sqrt(gauge / 2))
         return np.asarray(self.least_mm / 2 / np.clip(across, 0.9, 1.0))
 
 
@@ -145,10 +151,10 @@ def _joints(axis: Axis, fed: Fed, level: Bools) -> Bools:
 def _letters(axis: Axis, rib: Bools, least_mm: float) -> Bools:
     """Parts of the axis, (p,), that are small lands of lines far below the least width."""
     parts = len(axis.part_open)
-    length = np.hypot(*(axis.vertices[axis.high] - axis.vertices[axis.low]).T)
-    thin = rib & (axis.low_mm < least_mm / 2)
-    long = np.bincount(axis.part[thin], length[thin], minlength=parts)
-    width = np.bincount(axis.part[thin], (length * (axis.low_mm + axis.high_mm))[thin], minlength=parts)
+    thin = np.flatnonzero(rib & (axis.low_mm < least_mm / 2))
+    part, length = axis.part[thin], axis.length_mm[thin]
+    long = np.bincount(part, length, minlength=parts)
+    width = np.bincount(part, length * (axis.low_mm[thin] + axis.high_mm[thin]), minlength=parts)
     widest = np.zeros(parts)
     np.maximum.at(widest, axis.part[axis.in_ink], 2 * axis.high_mm[axis.in_ink])
     mean = np.divide(width, long, out=widest.copy(), where=long > 0)
