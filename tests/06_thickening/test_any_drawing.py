@@ -112,7 +112,8 @@ ON_EDGE = {  # what a rule stood on the edge of, and a turn of the drawing, or i
     "which corner of a blunt needle lies the farthest out": (3, 161, 232, 257, 435),
     "where the cap of a stroke ends and its sides begin": (98, 347, 384),
     "which way a wall of some micrometres points": (182, 289, 354),
-    "a turn of the outline by 30°": (103,),
+    "a turn of the outline by 30°": (103, 242),
+    "which samples lie where the plane of an end is reached": (23, 135, 186, 352),
     "a right angle, in which an arc begins": (293,),
     "where what is left as drawn begins": (0,),
     "how far what would become too narrow reaches": (202,),
@@ -205,6 +206,27 @@ def test_a_crumb_in_the_corner_where_a_line_runs_into_a_body_leaves_no_slit(crum
         for corner in ([(0, 0.15)], [(0, 0.15), (crumb_mm / 3, 0.15 + crumb_mm)])
     )
     assert apart(ink_of(broken, land_mm=land_mm), ink_of(whole, land_mm=land_mm)) < 0.01
+
+
+FINELY = (12, 40, 64, 96, 200)  # segments of a quarter: the last ones of a micrometre each
+
+
+@pytest.mark.parametrize("segments", FINELY)
+@pytest.mark.parametrize(("width", "land_mm"), [(0.3, 0.4), (0.3, 0.6), (0.5, 0.8)])
+def test_a_round_end_grows_alike_however_finely_it_is_drawn(width, land_mm, segments):
+    """As wide as asked, round, and flat where it would be longer than drawn: GEOS draws it."""
+    line = shapely.LineString([(0, 0), (5, 0)])
+    made = ink_of(drawn := line.buffer(width / 2, quad_segs=segments), land_mm=land_mm)
+    wanted = line.buffer(land_mm / 2, quad_segs=200) & bar(-width / 2, -land_mm, 5 + width / 2, land_mm)
+    assert drawn.difference(made).area < 0.001
+    assert apart(made, wanted) < 0.01
+
+
+def test_a_ring_with_a_crumb_beside_each_of_its_walls_grows_on_both_sides():
+    line = shapely.Point(0, 0).buffer(1, quad_segs=192).boundary
+    made = ink_of(drawn := line.buffer(0.15, quad_segs=64), land_mm=0.6, gap_mm=0.3)
+    assert len(drawn.exterior.coords) > 1500
+    assert apart(made, line.buffer(0.3, quad_segs=64)) < 0.01
 
 
 def letter(char):

@@ -286,6 +286,12 @@ class Planes:
         loose = np.minimum(self.loose_mm[last, 0], self.loose_mm[first, 1])
         return CornerEnds(np.where(before >= 0, before, after), loose)
 
+    def normals(self, sample: Ints) -> Floats:
+        """Outward directions, (q, 2), of the ends to which samples (q,) belong, nothing for those of none."""
+        end = np.maximum(*picked(self.end, sample).T)
+        directions = np.concatenate([self._ends.direction, np.zeros((1, 2))])
+        return picked(directions, end)
+
     def of_samples(self) -> Floats:
         """How far samples (s) may go along their walls' normals before they pass the plane of either end they see."""
         free, ahead = np.full(len(self.end), np.inf), self._facing > _FACES_END

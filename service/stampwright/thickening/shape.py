@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 import shapely
 
-from stampwright.base.counting import counted, cut_up, picked
+from stampwright.base.counting import counted, cut_up, dot, picked
 from stampwright.plane import area_of, section_of_rings
 
-from .slopes import CORNER_DEG, SMOOTH_DEG
+from .slopes import CORNER_DEG, SLOPE, SMOOTH_DEG
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -73,10 +73,12 @@ def _strips(walls: Walls, moves: Moves, corners: _Corners) -> Iterator[Floats]:
     which = np.unique(moves.samples.wall[moves.by_mm > _NONE_MM])
     if not len(which):
         return iter(())
-    wall, from_start, by = _thinned(moves, which)
-    start, run, outward = (picked(of, wall) for of in (walls.start, walls.run, walls.outward))
-    outer = start + from_start[:, None] * run + by[:, None] * outward
-    _share_corners(walls, outer, wall, from_start, corners, moves)
+    kept = np.union1d(_thinned(moves, which), _beside_falls(walls, moves, corners, which))
+    wall, outward = moves.samples.wall[kept], picked(walls.outward, moves.samples.wall[kept])
+    # as they are, and as they were if ends had no planes
+    outer, far = (picked(moves.samples.at, kept) + by[kept, None] * outward for by in (moves.by_mm, moves.held_mm))
+    _share_corners(walls, outer, far, kept, corners, moves)
+    outer, wall = _with_edges(outer, far, kept, wall, moves)
     start, end = picked(walls.axis.walls, which).swapaxes(0, 1)
     order = np.argsort(np.concatenate([3 * which, 3 * wall + 1, 3 * which + 2]), kind="stable")
     points = picked(np.concatenate([start, outer, end]), order)
@@ -84,24 +86,47 @@ def _strips(walls: Walls, moves: Moves, corners: _Corners) -> Iterator[Floats]:
     return iter(cut_up(points, many))
 
 
-def _thinned(moves: Moves, which: Ints) -> tuple[Ints, Floats, Floats]:
-    """Wall, way from its start and move of the samples on walls `which`, but for those that change nothing seen."""
+def _thinned(moves: Moves, which: Ints) -> Ints:
+    """The samples on walls `which`, but for those that change nothing seen, with the planes of ends or without."""
     samples = moves.samples
     first, many = samples.first[which], samples.last[which] + 1 - samples.first[which]
-    chosen = np.repeat(first, many) + counted(many)
-    points = np.column_stack([samples.from_start_mm[chosen], moves.by_mm[chosen]])
-    lines = shapely.linestrings(points, indices=np.repeat(np.arange(len(which)), many))
+    chosen, line = np.repeat(first, many) + counted(many), np.repeat(np.arange(len(which)), many)
+    kept = _telling(samples.position[chosen], moves.by_mm[chosen], line)
+    cut = np.zeros(len(which), dtype=bool)
+    cut[line[moves.held_mm[chosen] > moves.by_mm[chosen]]] = True
+    again = cut[line]
+    if again.any():
+        line = (np.cumsum(cut) - 1)[line[again]]
+        kept = np.union1d(kept, _telling(samples.position[chosen[again]], moves.held_mm[chosen[again]], line))
+    return np.searchsorted(samples.position, kept)
+
+
+def _beside_falls(walls: Walls, moves: Moves, corners: _Corners, which: Ints) -> Ints:
+    """The samples on walls `which` next to corners that are shared, and where the wall by itself would go farther."""
+    fall = np.subtract(*corners.held_mm.T) * _shares_corner(walls)
+    last, first = moves.samples.last[fall > _SEEN_MM], moves.samples.first[walls.next[fall < -_SEEN_MM]]
+    beside = np.concatenate([last - 1, first + 1])
+    return beside[np.isin(moves.samples.wall[beside], which)]
+
+
+def _shares_corner(walls: Walls) -> Bools:
+    """Walls, (k,), whose strips end in one point with those of the next."""
+    return np.asarray((walls.turn_deg > 0) & (walls.turn_deg <= _SMOOTH_DEG))
+
+
+def _telling(position: Floats, by_mm: Floats, line: Ints) -> Floats:
+    """The positions (q,) at which lines of moves bend so that it is seen."""
+    lines = shapely.linestrings(np.column_stack([position, by_mm]), indices=line)
     # a move is a function of the way, and no simpler one crosses itself: the search for crossings is left out
-    told = shapely.simplify(lines, _SEEN_MM, preserve_topology=False)
-    points, line = shapely.get_coordinates(told, return_index=True)
-    return which[line], points[:, 0], points[:, 1]
+    return np.asarray(shapely.get_coordinates(shapely.simplify(lines, _SEEN_MM, preserve_topology=False))[:, 0])
 
 
 def _share_corners(  # noqa: PLR0913, PLR0917  the parts of one drawing
-    walls: Walls, outer: Floats, wall: Ints, from_start: Floats, corners: _Corners, moves: Moves
+    walls: Walls, outer: Floats, far: Floats, kept: Ints, corners: _Corners, moves: Moves
 ) -> None:
     """At smooth convex turns let both strips end in one and the same point, where the moved lines meet."""
-    smooth = (walls.turn_deg > 0) & (walls.turn_deg <= _SMOOTH_DEG)
+    wall, from_start = moves.samples.wall[kept], moves.samples.from_start_mm[kept]
+    smooth = _shares_corner(walls)
     last, first = np.full(len(smooth), -1), np.full(len(smooth), -1)
     at_end, at_start = from_start >= walls.length_mm[wall], from_start <= 0
     last[wall[at_end]], first[wall[at_start]] = np.flatnonzero(at_end), np.flatnonzero(at_start)
@@ -110,9 +135,29 @@ def _share_corners(  # noqa: PLR0913, PLR0917  the parts of one drawing
     mean = (picked(walls.outward, corner) + picked(walls.outward, walls.next[corner])) / 2
     cos, at = np.hypot(*mean.T), picked(walls.axis.walls, corner)[:, 1]
     ray = mean / cos[:, None]
-    reach = np.minimum(*picked(corners.held_mm, corner).T) / cos
-    reach = np.minimum(reach, moves.planes.clearance(corners.ends.of(corner), at, ray))
+    held = np.minimum(*picked(corners.held_mm, corner).T) / cos
+    reach = np.minimum(held, moves.planes.clearance(corners.ends.of(corner), at, ray))
     outer[before] = outer[after] = at + reach[:, None] * ray
+    far[before] = far[after] = at + held[:, None] * ray
+
+
+def _with_edges(outer: Floats, far: Floats, kept: Ints, wall: Ints, moves: Moves) -> tuple[Floats, Ints]:
+    """Strips with the corner where one comes from beside an end to its plane, and the wall of each point.
+
+    Between two samples, one held back by the plane, the corner would be cut off: more or less of it, as these lie.
+    Where something else lets moves fall off steeply there is no corner, but a beak.
+    """
+    cut, moved = np.hypot(*(far - outer).T) > _NONE_MM, np.hypot(*(far - picked(moves.samples.at, kept)).T)
+    gentle = np.abs(np.diff(moved)) <= SLOPE * np.diff(moves.samples.position[kept]) + _SEEN_MM
+    edge = np.flatnonzero((cut[1:] != cut[:-1]) & (wall[1:] == wall[:-1]) & gentle)
+    at_plane, other = np.where(cut[edge], [edge, edge + 1], [edge + 1, edge])
+    normal = moves.planes.normals(kept[at_plane])
+    over, short = (dot(picked(far, some) - picked(outer, at_plane), normal) for some in (at_plane, other))
+    some = np.flatnonzero((over > 0) & (short < 0))
+    share = (over[some] / (over[some] - short[some]))[:, None]
+    corner = (1 - share) * picked(far, at_plane[some]) + share * picked(far, other[some])
+    place = edge[some] + 1
+    return np.insert(outer, place, corner, axis=0), np.insert(wall, place, wall[place])
 
 
 def _fans(walls: Walls, corners: _Corners, moves: Moves) -> Iterator[Floats]:

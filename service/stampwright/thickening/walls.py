@@ -15,6 +15,7 @@ import numpy as np
 
 from stampwright.base.counting import dot, picked
 
+from .directions import directions
 from .knots import CRUMB_MM
 
 if TYPE_CHECKING:
@@ -47,28 +48,14 @@ class Walls:
         self.many: Ints = np.diff(np.append(first, len(start)))  # walls of each ring
         # leads on as a wall beside it, and is no corner: the grid lets it point anywhere
         self.crumb_mm = max(CRUMB_MM, _CRUMB_SHARE * least_mm)
-        self.crumb: Bools = self.length_mm <= self.crumb_mm
         self.run: Floats = (end - start) / self.length_mm[:, None]
-        self.along: Floats = self._directions(self.run)
+        self.along, self.crumb = directions(start, self.run, self.length_mm, first, self.crumb_mm)
         self.outward: Floats = np.column_stack([self.along[:, 1], -self.along[:, 0]])
         self.base: Floats = np.concatenate([[0.0], np.cumsum(self.length_mm + _ROOM_MM)[:-1]])
         self.next: Ints = np.arange(1, len(start) + 1)
         self.next[np.append(first[1:], len(start)) - 1] = first
         self.previous: Ints = np.argsort(self.next)  # each wall is the next of one
         self.turn_deg: Floats = self._turns()
-
-    def _directions(self, along: Floats) -> Floats:
-        """Directions, (k, 2), of the walls, of crumbs that of the longer of the walls that they lie between."""
-        if not self.crumb.any():
-            return along
-        first, last = np.repeat(self.first, self.many), np.repeat(self.first + self.many - 1, self.many)
-        index = np.arange(len(along))
-        before = np.maximum.accumulate(np.where(self.crumb, -1, index))
-        before = np.where(before >= first, before, before[last])  # of the ring: its last stands before its first
-        after = np.minimum.accumulate(np.where(self.crumb, len(along), index)[::-1])[::-1]
-        after = np.where(after <= last, after, after[first])
-        before, after = np.where(before >= first, before, index), np.where(after <= last, after, index)
-        return np.asarray(along[np.where(self.length_mm[after] > self.length_mm[before], after, before)])
 
     def _turns(self) -> Floats:
         """Turn at the end of each wall, (k,), to the left positive: there the ink has a convex corner."""
