@@ -112,7 +112,7 @@ ON_EDGE = {  # what a rule stood on the edge of, and a turn of the drawing, or i
     "which corner of a blunt needle lies the farthest out": (3, 161, 232, 257, 435),
     "where the cap of a stroke ends and its sides begin": (98, 347, 384),
     "which way a wall of some micrometres points": (182, 289, 354),
-    "a turn of the outline by 30°": (103, 242),
+    "a turn of the outline by 30°": (103,),
     "which samples lie where the plane of an end is reached": (23, 135, 186, 352),
     "a right angle, in which an arc begins": (293,),
     "where what is left as drawn begins": (0,),

@@ -28,7 +28,7 @@ TIP_SLOPE = 0.25
 _APART = 2.5  # of the least width: over so much of the way a move may fall from half of that to nothing, and more
 _FAR_MM = 1e4  # beyond the length of any outline between two corners
 _SAME_MM = 1e-3  # nearer than that, two ways are as long
-SMOOTH_DEG, CORNER_DEG = 26.0, 40.0
+SMOOTH_DEG, CORNER_DEG = 26.0, 34.0
 """Turns up to which moves on both sides are one, and from which they have nothing to do with each other, at corners.
 Between them it is as if so much more of the outline lay there; regular flattening gives turns of 30°."""
 
