@@ -1,4 +1,4 @@
-"""Rows of arrays: chosen from them, counted in the groups that they lie in one after the other, and cut into these."""
+"""Rows of arrays: chosen, multiplied, counted in the groups they lie in one after the other, and cut into these."""
 
 from __future__ import annotations
 

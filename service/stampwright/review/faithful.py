@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from scipy.spatial import cKDTree
 
-from stampwright.base.counting import counted, picked
+from stampwright.base.counting import counted, dot, picked
 
 from .uncut import stacked
 
@@ -106,7 +106,7 @@ class _Mouths:
             return np.asarray(self.among.take(self._tree.query(stacked(points, piece))[1]))
         pair = np.repeat(np.searchsorted(self.uncut.pieces.piece.take(self.among), piece), many) + counted(many)
         away = np.repeat(points, many, axis=0) - picked(self.uncut.pieces.at_top, self.among.take(pair))
-        square = away[:, 0] * away[:, 0] + away[:, 1] * away[:, 1]
+        square = dot(away, away)
         first = np.cumsum(many) - many
         nearest = np.flatnonzero(square == np.repeat(np.minimum.reduceat(square, first), many))[::-1]
         out = np.zeros(len(points), dtype=np.int64)
