@@ -25,7 +25,7 @@ import numpy as np
 import shapely
 
 from stampwright.base import InternalFault
-from stampwright.base.counting import columns, picked
+from stampwright.base.counting import columns, dot, picked
 
 from .diagram import Diagram, diagram_of
 
@@ -208,7 +208,7 @@ def _gauged(diagram: Diagram, at: Floats, kind: Ints) -> tuple[Floats, Floats]:
     tip, wall = corner[some, which], walls[some, 1 - which]
     along = _unit(wall[:, 1] - wall[:, 0])
     gauge[some] = np.abs(_cross(along, tip - wall[:, 0]))
-    x[some] = _dot(at[some] - tip[:, None], along[:, None])
+    x[some] = dot(at[some] - tip[:, None], along[:, None])
     both = kind == VERTICES
     across = corner[both, 1] - corner[both, 0]
     gauge[both] = np.hypot(*across.T) / 2
@@ -318,7 +318,7 @@ def _separation(rows: _Rows, end: int) -> Floats:
     some = rows.kind == WALLS
     # The higher end of two walls never lies on the outline, and their separation is the same all along.
     arms = rows.feet[some, 1] - rows.vertices[rows.ends[some, 1]][:, None]
-    apart[some] = np.arctan2(np.abs(_cross(arms[:, 0], arms[:, 1])), _dot(arms[:, 0], arms[:, 1]))
+    apart[some] = np.arctan2(np.abs(_cross(arms[:, 0], arms[:, 1])), dot(arms[:, 0], arms[:, 1]))
     bent = rows.kind == VERTEX_WALL
     apart[bent] = np.arccos(np.clip(1 - rows.gauge[bent] / radius[bent], -1.0, 1.0))
     both = rows.kind == VERTICES
@@ -347,10 +347,6 @@ def _check_against(ink: shapely.MultiPolygon, axis: Axis) -> None:
         raise InternalFault.at(
             "axis", f"a radius of the medial axis differs from the outline's distance by {off.max():.3g} mm"
         )
-
-
-def _dot(a: Floats, b: Floats) -> Floats:
-    return np.asarray(a[..., 0] * b[..., 0] + a[..., 1] * b[..., 1])
 
 
 def _cross(a: Floats, b: Floats) -> Floats:
