@@ -81,6 +81,8 @@ def test_on_real_marks(name, kind):
 @example(seed=826, turn_deg=0.0, kind="as cut", shape="rectangle")  # ground that is a mere line along a wall
 @example(seed=261, turn_deg=12.3, kind="of 60", shape="rectangle")  # a fan over a line that it nearly lies on
 @example(seed=23409, turn_deg=12.3, kind="drafted by 25", shape="rectangle")  # a valley that runs straight at a corner
+@example(seed=187356, turn_deg=12.3, kind="drafted by 25", shape="rectangle")  # three lines do, with places on them
+@example(seed=9127, turn_deg=12.3, kind="as cut", shape="rectangle")  # ground that runs out along a wall and back
 @given(
     seed=st.integers(0, 10**6),
     turn_deg=st.sampled_from([0.0, 45.0, 12.3]),

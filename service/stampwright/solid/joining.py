@@ -67,7 +67,7 @@ def _around(lands: shapely.MultiPolygon, ground: shapely.MultiPolygon) -> shapel
 
     So it is where ground lies over lands: then some place has both around it, and edges run within the area.
     """
-    of_lands, of_ground = directed_edges(lands), directed_edges(ground)
+    of_lands, of_ground = directed_edges(lands), _without_needles(directed_edges(ground))
     rounded = np.rint(of_ground * GRID_PER_MM) / GRID_PER_MM + 0.0
     edges = np.concatenate([of_lands, rounded])
     left = unmet(edges)
@@ -83,6 +83,20 @@ def _around(lands: shapely.MultiPolygon, ground: shapely.MultiPolygon) -> shapel
         return None
     area = shapely.multipolygons(parts)
     return area if shapely.is_valid(area) else None
+
+
+def _without_needles(edges: Floats) -> Floats:
+    """Edges around ground without places from which they run back over themselves: closings leave such along a wall."""
+    last = np.flatnonzero(np.append(np.any(edges[:-1, 1] != edges[1:, 0], axis=1), True))  # of each ring
+    following = np.arange(1, len(edges) + 1)
+    following[last] = np.append(0, last[:-1] + 1)
+    (x, y), (back_x, back_y) = (edges[:, 1] - edges[:, 0]).T, (edges[following, 1] - edges[following, 0]).T
+    longer = np.maximum(np.hypot(x, y), np.hypot(back_x, back_y))
+    out = np.flatnonzero((x * back_x + y * back_y < 0) & (np.abs(x * back_y - y * back_x) < _ON_MM * longer))
+    out = out[~np.isin(out, following[out])]  # where two meet the second goes with the first
+    cut = edges.copy()
+    cut[out, 1] = edges[following[out], 1]
+    return np.delete(cut, following[out], axis=0)
 
 
 def _straight(xy: Floats, known: Ints) -> Floats | None:

@@ -33,6 +33,7 @@ _THIN_MM = 1.5 * GRID_MM  # a little more than a step, for walls below edges of 
 _BESIDE_MM = tuple(steps * GRID_MM for steps in (2, 4, 8, 16))  # places this near may become one: the nearest first
 _DEEPER_MM = 8 * GRID_MM  # but not where one is so much deeper: half the chord error
 _ALONG_MM = 128 * GRID_MM  # and these, where one lies on the way to the other
+_LINES = 4  # of a place on a straight line, at most: two along it, one to a hinge on either side
 
 _TIMES = 4  # that each of these is tried, as neighbours move
 _ASIDE_MM = GRID_MM * np.array(sorted(product(range(-2, 3), repeat=2), key=lambda steps: math.hypot(*steps)))
@@ -188,17 +189,49 @@ def _merged(stars: _Stars, thin: Ints, is_fixed: Bools, depth: Floats, *, beside
 
 
 def _straightened(stars: _Stars, thin: Ints, is_fixed: Bools, depth: Floats) -> _Repairs:
-    """Take places that lie on a straight line between two others, in depth too, into either: however far that is."""
+    """Take places that lie on a straight line between two others, in depth too, into either: however far that is.
+
+    Where more lines meet, each further one ends at a hinge: beside both others, so that nothing but it goes.
+    """
     places = np.unique(stars.corners[thin])
     places = places[~is_fixed[places]]
     owner, end = _lines_at(stars, *stars.around(places))
-    through = np.bincount(owner, minlength=len(places)) == 2
-    place, ends = places[through], end[through[owner]].reshape(-1, 2)
-    off_mm = np.abs(_depth_beside(stars.xy, depth, np.column_stack([place, ends])) - depth[place])
-    away_mm = _away_mm(stars.xy[place], *stars.xy[ends].swapaxes(0, 1))
+    many = np.bincount(owner, minlength=len(places))
+    one, other = _pairs(np.where(many > _LINES, 0, many))
+    place, into, start = places[owner[one]], end[one], end[other]
+    off_mm = np.abs(_depth_beside(stars.xy, depth, np.stack([place, start, into], axis=1)) - depth[place])
+    away_mm = _away_mm(*(picked(stars.xy, at) for at in (place, start, into)))
     straight = (away_mm < _THIN_MM) & (off_mm < GRID_MM)
-    merges = np.stack([np.repeat(place[straight], 2), ends[straight].ravel()], axis=1)
-    return _fans(stars, merges)[0]
+    merges, start = np.stack([place, into], axis=1)[straight], start[straight]
+    fans, spokes = _fans(stars, merges)
+    hinges = _hinges(stars, merges, start, *spokes)
+    return fans._replace(gain=np.where(hinges == many[owner[one]][straight] - 2, fans.gain, 0.0))
+
+
+def _hinges(stars: _Stars, merges: Ints, start: Ints, *spokes: Ints) -> Ints:
+    """Number of lines at places whose other end lies beside both what the place goes to and the start, all of them far.
+
+    Within some steps any place is straight between any two.
+    """
+    owner, _, after, before = spokes
+    line, end = _lines_at(stars, *spokes)
+    is_hinge = np.ones(len(line), dtype=bool)
+    for other in (merges[:, 1], start):
+        is_after, is_before = after == other[owner], before == other[owner]
+        beside = owner * len(stars.xy) + np.where(is_after, before, after)
+        is_hinge &= np.isin(line * len(stars.xy) + end, beside[is_after | is_before])
+    for other in (end, merges[line, 1], start[line]):
+        is_hinge &= np.hypot(*(picked(stars.xy, other) - picked(stars.xy, merges[line, 0])).T) >= _BESIDE_MM[-1]
+    return np.bincount(line, is_hinge, minlength=len(merges))
+
+
+def _pairs(many: Ints) -> tuple[Ints, Ints]:
+    """Pairs of different numbers within groups of so `many`, both ways round."""
+    group = np.repeat(np.arange(len(many)), many)
+    one = np.repeat(np.arange(len(group)), many[group])
+    other = (np.cumsum(many) - many)[group[one]] + counted(many[group])
+    apart = one != other
+    return one[apart], other[apart]
 
 
 def _fans(stars: _Stars, merges: Ints) -> tuple[_Repairs, tuple[Ints, Ints, Ints, Ints]]:
