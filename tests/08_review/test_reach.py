@@ -14,12 +14,13 @@ from faces import face_of, job_with, reviewed
 from stampwright.base.tolerances import WIDTH_MM
 from stampwright.catalogue import CUTTERS, Cutter
 from stampwright.job import Limits
-from stampwright.plane import medial_axis, on_grid, section_of
+from stampwright.plane import area_of, medial_axis, on_grid, section_of
 from stampwright.review.uncut import areas_mm2, uncut_by
 
 ANGLES = st.floats(0, 360)
 PLACES = st.tuples(st.floats(-3, 3), st.floats(-3, 3))
 BLOCK = shapely.box(-20, -20, 20, 20)
+FIT_MM = WIDTH_MM / 2  # what may lack to a cutter's radius
 
 
 def flat(diameter):
@@ -167,6 +168,41 @@ def test_two_discs_that_nearly_touch_close_to_the_neck_between_them():
     assert got.uncut_area_mm2 == pytest.approx(area, rel=6e-3)  # the drawn polygons lie within the circles
 
 
+def points_about(reach_mm, at_deg, *, half_deg=25, length=6.0):
+    """Lands that point at the middle from as far as that."""
+    lands = []
+    for turn in np.radians(at_deg):
+        tip = reach_mm * np.array([math.cos(turn), math.sin(turn)])
+        feet = [turn - math.radians(half_deg), turn + math.radians(half_deg)]
+        lands.append(shapely.Polygon([tip, *(tip + length * np.array([math.cos(a), math.sin(a)]) for a in feet)]))
+    return on_grid(shapely.multipolygons(lands))
+
+
+@pytest.mark.parametrize(("reach_mm", "at_deg"), [(0.3, (90, 190, 310)), (0.6, (90, 190, 310)), (0.7, (90, 185, 300))])
+def test_what_discs_part_between_three_lands_is_told_each_by_itself(reach_mm, at_deg):
+    """Clipper2 is the judge: of the parts of the closing, as wide as widths are told, each is met, by its own area."""
+    ink, radius = points_about(reach_mm, at_deg), 0.397 if reach_mm < 0.4 else 0.794
+    closing = section_of(ink).offset(radius, JoinType.Round, 2.0, 512).offset(-radius, JoinType.Round, 2.0, 512)
+    parts = shapely.get_parts(area_of(closing - section_of(ink)))
+    parts = parts[~shapely.is_empty(shapely.buffer(parts, -FIT_MM))]
+    shut = reach(ink, 2 * radius).shut
+    assert len(parts) > 1
+    areas_mm2 = [each.uncut_area_mm2 for each in shut]
+    assert areas_mm2 == pytest.approx(sorted(shapely.area(parts), reverse=True), rel=1e-3, abs=1e-5)
+    at = shapely.points([each.at_mm for each in shut])
+    away_mm = shapely.distance(parts[np.argsort(-shapely.area(parts))], at)
+    assert np.all(away_mm <= [each.width_mm / 2 + 0.002 for each in shut])  # places are told to the micrometre
+
+
+def just_entered(ink, blocked, radius):
+    """Discs as large as fits where one smaller by what counts as nothing has a centre, and one of that radius none."""
+    free = area_of(section_of(ink).offset(radius - FIT_MM, JoinType.Round, 2.0, 512))
+    pockets = shapely.get_parts(shapely.difference(BLOCK, free))
+    pockets = pockets[shapely.within(pockets, area_of(blocked))]
+    middles = shapely.get_point(shapely.maximum_inscribed_circle(pockets, 1e-6), 0)
+    return section_of(shapely.multipolygons(shapely.buffer(middles, shapely.distance(ink, middles), quad_segs=128)))
+
+
 @pytest.mark.parametrize("seed", range(6))
 @pytest.mark.parametrize("radius", [1.5875, 0.794, 0.397, 0.2])
 def test_the_uncut_ground_is_the_closing_less_the_ink(seed, radius):
@@ -175,7 +211,8 @@ def test_the_uncut_ground_is_the_closing_less_the_ink(seed, radius):
     ink = on_grid(shapely.union_all(strokes))
     axis = medial_axis(ink)
     # Clipper2 is the judge, by manifold3d, 512 chords a turn; GEOS simplifies on the way and is off by up to 0.2 %
-    closing = section_of(ink).offset(radius, JoinType.Round, 2.0, 512).offset(-radius, JoinType.Round, 2.0, 512)
+    blocked = section_of(ink).offset(radius, JoinType.Round, 2.0, 512)
+    closing = blocked.offset(-radius, JoinType.Round, 2.0, 512) - just_entered(ink, blocked, radius)
     uncut = areas_mm2(uncut_by(axis, radius)).sum()
     assert uncut == pytest.approx(closing.area() - ink.area, rel=2e-4)
 

@@ -156,6 +156,11 @@ OPENINGS = {
         f"M1 9a8 8 0 0 0 16 0a8 8 0 0 0 -16 0ZM{5 - w} 9a{4 + w} {4 + w} 0 0 0 {8 + 2 * w} 0"
         f"a{4 + w} {4 + w} 0 0 0 {-8 - 2 * w} 0ZM5 9a4 4 0 0 0 8 0a4 4 0 0 0 -8 0Z"
     ),
+    "middle of four points": lambda w: "".join(
+        f"M{10 + x * w / 2} {10 + y * w / 2}L{10 + 8 * x - 6 * y} {10 + 8 * y + 6 * x}"
+        f"L{10 + 8 * x + 6 * y} {10 + 8 * y - 6 * x}Z"
+        for x, y in ((1, 0), (0, 1), (-1, 0), (0, -1))
+    ),
     "closed slot": lambda w: f"M2 2H18V16H2ZM5 9v{w}h8v{-w}z",
     "square": lambda w: f"M2 2H18V16H2ZM9 8v{w}h{w}v{-w}z",
     "octagon": lambda w: (

@@ -110,6 +110,21 @@ class Axis:
         return out
 
     @cached_property
+    def rises_to_mm(self) -> Floats:
+        """How wide the floor becomes along the rows that rise from each vertex, (m,): 0 where none does."""
+        out, row = np.zeros(len(self.radius_mm)), np.flatnonzero(~self.in_ink)
+        np.maximum.at(out, self.low[row], self.high_mm[row])
+        if self.diagram:
+            out[: len(self.diagram.beside_frame)][self.diagram.beside_frame] = np.inf
+        return out
+
+    @cached_property
+    def peaks(self) -> Ints:
+        """Vertices of the floor from which no row rises."""
+        end = np.unique(self.high[~self.in_ink])
+        return end[self.rises_to_mm[end] <= self.radius_mm[end]]
+
+    @cached_property
     def part_is_counter(self) -> Bools:
         """Parts, (p,), that are floor wholly enclosed by one land: all their walls are of one ring."""
         ring = self.ring[self.site]

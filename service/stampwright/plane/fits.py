@@ -39,6 +39,8 @@ _LEVEL_DEG = 174.0
 _MIDDLE_MM = 4 * GRID_MM
 """The middle of a regular counter is several points of the axis, which the grid makes wider and less wide."""
 
+_CLEARLY_MM = WIDTH_MM  # walls of chords are wider and less wide by less
+
 _SPACING_MM = 0.1  # of points on the lines
 
 
@@ -78,7 +80,7 @@ def _narrowest_rib_mm(axis: Axis, rib: Bools) -> Floats:
 
 
 def entered(axis: Axis, radii_mm: Floats, passed: Bools) -> Bools:
-    """Vertices (q, m) a hair below the radius that count as reached: on `passed` ribs, where a counter is widest."""
+    """Vertices (q, m) a hair below the radius that count as reached: on `passed` ribs, where ground is widest."""
     out = np.zeros((len(radii_mm), len(axis.radius_mm)), dtype=bool)
     cut, row = np.nonzero(passed)
     out[cut, axis.low[row]] = True
@@ -100,10 +102,25 @@ def ways_through(axis: Axis, radius_mm: float) -> Geometries:
 
 
 def _widest(axis: Axis, radii_mm: Floats) -> tuple[Ints, Ints]:
-    """Rows whose high end is the widest place of a closed floor that discs of `radii_mm` (q,) only just enter."""
-    widest, wanted = axis.part_widest_mm, radii_mm[:, None]
-    just = (widest >= wanted - FIT_MM) & (widest < wanted + GRID_MM) & ~axis.part_open & ~axis.part_in_ink
-    if not just.any():
-        return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
-    which, row = np.nonzero(just[:, axis.part] & (axis.high_mm >= widest[axis.part] - _MIDDLE_MM))
-    return which, row
+    """Rows whose high end is the widest place of ground that discs of `radii_mm` (q,) only just enter.
+
+    Such ground leads to nothing wider, but through what is clearly narrower: a closed floor, the middle of a joint.
+    """
+    none, wanted = np.zeros(0, dtype=np.int64), radii_mm[:, None]
+    peaks_mm = axis.radius_mm[axis.peaks]
+    some = np.flatnonzero(((peaks_mm >= wanted - FIT_MM) & (peaks_mm < wanted + GRID_MM)).any(axis=1))
+    if not len(some):
+        return none, none
+    wanted = wanted[some]
+    ground = (axis.radius_mm >= wanted - FIT_MM - _CLEARLY_MM) & (axis.radius_mm < wanted + GRID_MM)
+    cut, row = np.nonzero(~axis.in_ink & ground.take(axis.high, axis=1))
+    apart = cut * len(axis.radius_mm)  # grounds of different radii share no vertex
+    begins, ends = apart + axis.low[row], apart + axis.high[row]
+    group = joined(begins, ends, ground.ravel())
+    leads_on = (ground & (axis.rises_to_mm >= wanted + GRID_MM)).ravel()
+    widest_mm, leads = np.zeros(int(group.max()) + 1), np.zeros(int(group.max()) + 1, dtype=bool)
+    np.maximum.at(widest_mm, group, axis.high_mm[row])
+    leads[group[leads_on[begins] | leads_on[ends]]] = True
+    enters = (widest_mm[group] >= wanted[cut, 0] - FIT_MM) & ~leads[group]
+    own = enters & (axis.high_mm[row] >= widest_mm[group] - _MIDDLE_MM)
+    return some[cut[own]], row[own]

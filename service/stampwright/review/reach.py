@@ -13,17 +13,20 @@ from stampwright.base.tolerances import WIDTH_MM
 from stampwright.plane import grown
 
 from . import rules
+from .apart import lying_apart
 from .faithful import faithful_shares
 from .found import Found, mm, places
 from .rack import flat_that_passes, flats_below, is_sold
 from .report import Corner, CutterReach, Shut
 from .uncut import areas_mm2, uncut_by
+from .widths import summed
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from numpy.typing import NDArray
 
+    from .apart import Apart
     from .rack import Judged
     from .subject import Subject
     from .uncut import Uncut
@@ -39,6 +42,8 @@ def reaches_of(subject: Subject) -> tuple[CutterReach, ...]:
     areas, blind = areas_mm2(uncut), _is_blind(subject, uncut)
     filled = (uncut.mouths == 0) & axis.part_is_counter[uncut.part]
     closed = blind | _is_closed(uncut) & ~filled
+    apart = lying_apart(uncut, closed)
+    here = np.maximum(areas - summed(apart.piece, apart.area_mm2, len(areas)), 0.0)
     corner = (uncut.mouths == 1) & (uncut.residual_mm >= WIDTH_MM) & ~blind
     floor_mm2 = float(subject.face.head.area - subject.face.ink.area)
     told = []
@@ -54,7 +59,7 @@ def reaches_of(subject: Subject) -> tuple[CutterReach, ...]:
             filled_counters=int(np.count_nonzero(filled & own)),
             closed_gaps=int(np.count_nonzero(closed & own)),
             corners=corners,
-            shut=tuple(_shut(uncut, areas, filled, (filled | closed) & own, each)),
+            shut=tuple(_shut(uncut, here, filled, (filled | closed) & own, apart, each)),
             worst_residual_mm=corners[0].residual_mm if corners else 0.0,
             faithful_share=share,
             face_radius_mm=each.face_mm,
@@ -102,20 +107,30 @@ def _corners(uncut: Uncut, areas: NDArray[np.float64], corner: NDArray[np.bool_]
     )
 
 
-def _shut(
-    uncut: Uncut, areas: NDArray[np.float64], filled: NDArray[np.bool_], shut: NDArray[np.bool_], judged: Judged
+def _shut(  # noqa: PLR0913, PLR0917  each a separate fact of the ground
+    uncut: Uncut,
+    areas: NDArray[np.float64],
+    filled: NDArray[np.bool_],
+    shut: NDArray[np.bool_],
+    apart: Apart,
+    judged: Judged,
 ) -> Iterator[Shut]:
-    """Gaps and counters that stay shut, the largest first: a gap by its least width, else by its largest disc."""
+    """Gaps and counters that stay shut, the largest first: a gap by its least width, else by its largest disc.
+
+    Ground of a gap that lies apart from its place is told beside it.
+    """
     by_disc = filled | np.isnan(uncut.width_mm)
-    at = np.where(by_disc[:, None], uncut.wide_at, uncut.thin_at)
-    wide = np.where(by_disc, uncut.widest_mm, uncut.width_mm)
-    chosen = np.flatnonzero(shut)
-    chosen = chosen[np.lexsort((at[chosen, 1], at[chosen, 0], -areas[chosen].round(6)))]
-    width_mm = wide[chosen].tolist()
+    own = shut[apart.piece]
+    at = np.concatenate([np.where(by_disc[:, None], uncut.wide_at, uncut.thin_at)[shut], apart.at[own]])
+    width_mm = np.concatenate([np.where(by_disc, uncut.widest_mm, uncut.width_mm)[shut], apart.width_mm[own]])
+    area_mm2 = np.concatenate([areas[shut], apart.area_mm2[own]])
+    is_counter = np.append(filled[shut], np.zeros(own.sum(), dtype=bool))
+    order = np.lexsort((at[:, 1], at[:, 0], -area_mm2.round(6)))
+    widths = width_mm[order].tolist()
     return map(
         Shut,
-        *(places(at[chosen]), filled[chosen].tolist(), width_mm, map(judged.grooved_mm, width_mm)),
-        areas[chosen].tolist(),
+        *(places(at[order]), is_counter[order].tolist(), widths, map(judged.grooved_mm, widths)),
+        area_mm2[order].tolist(),
     )
 
 

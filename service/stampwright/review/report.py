@@ -22,9 +22,12 @@ class Corner:
 
 @dataclass(frozen=True, slots=True)
 class Shut:
-    """A gap or counter that a cutter does not enter at full depth, in face coordinates."""
+    """A gap or counter that a cutter does not enter at full depth, in face coordinates.
 
-    at_mm: Point  # where the gap is narrowest, or the counter widest
+    What discs from the mouths of one gap part is told each by itself, where it does not reach the narrowest place.
+    """
+
+    at_mm: Point  # where the gap, or what is parted of it, is narrowest, or the counter widest
     is_counter: bool
     width_mm: float  # there
     depth_mm: float  # that a pointed cutter can groove it there, rising; 0 of any other

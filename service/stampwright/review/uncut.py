@@ -143,7 +143,7 @@ def areas_mm2(uncut: Uncut) -> Floats:
     axis, pieces, count = uncut.axis, uncut.pieces, uncut.pieces.count
     ground = summed(pieces.piece, strip_areas(axis, pieces), count)
     mouth = np.flatnonzero(pieces.mouth)
-    crowded = _overlaps(pieces, mouth)
+    crowded = overlaps(pieces, mouth)
     alone = mouth[~crowded]
     sector = pieces.top_mm[alone] ** 2 * np.radians(pieces.separation_deg[alone]) / 2
     covered = summed(pieces.piece[alone], sector, count)
@@ -152,7 +152,7 @@ def areas_mm2(uncut: Uncut) -> Floats:
     return np.asarray(np.maximum(ground - covered, 0.0))
 
 
-def _overlaps(pieces: Pieces, mouth: Ints) -> Bools:
+def overlaps(pieces: Pieces, mouth: Ints) -> Bools:
     """Mouths whose disc overlaps that of another mouth of the same piece: all discs of a piece are of one size."""
     out = np.zeros(len(pieces.row), dtype=bool)
     several = mouth[pieces.mouths[pieces.piece[mouth]] > 1]
@@ -166,7 +166,7 @@ def _overlaps(pieces: Pieces, mouth: Ints) -> Bools:
 def _covered_mm2(axis: Axis, pieces: Pieces, mouth: Ints) -> Floats:
     """Ground of each piece (k,) under the discs of the given mouths, each strip under those that reach it."""
     rows = np.flatnonzero(np.isin(pieces.piece, pieces.piece[mouth]))
-    strips = _strips(axis, pieces, rows)
+    strips = strips_of(axis, pieces, rows)
     centres, radii_mm = pieces.at_top[mouth], pieces.top_mm[mouth]
     # pieces below other radii lie on the same ground: each radius is looked at in a place of its own
     aside = [np.column_stack([pieces.cut[pieces.piece[of]] * _ASIDE_MM, np.zeros(len(of))]) for of in (rows, mouth)]
@@ -180,7 +180,7 @@ def _covered_mm2(axis: Axis, pieces: Pieces, mouth: Ints) -> Floats:
     return summed(pieces.piece[rows], under, pieces.count)
 
 
-def _strips(axis: Axis, pieces: Pieces, rows: Ints) -> Floats:
+def strips_of(axis: Axis, pieces: Pieces, rows: Ints) -> Floats:
     """The ground between each row, from low end to top, and its two walls, as rings of six points (n, 6, 2)."""
     row, top = pieces.row.take(rows), picked(pieces.feet_top, rows)
     low, high, wall = picked(axis.vertices, axis.low.take(row)), picked(pieces.at_top, rows), picked(axis.feet_low, row)

@@ -1,0 +1,80 @@
+r"""Ground of one closed gap that discs in its mouths part: what lies apart from the place where the gap is told.
+
+    A            Discs that come as far as they can from three sides into the middle of three lands leave a bit at
+  \___/          each of them. The gap is told where it is narrowest, by a disc that touches both walls there: those
+ (     )         of A and B. What is left at C lies apart from that, and is told by itself.
+B (   ) C
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+import shapely
+
+from stampwright.base.counting import picked
+from stampwright.base.tolerances import WIDTH_MM
+from stampwright.plane import RIB_DEG
+
+from .uncut import overlaps, strips_of
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from .uncut import Uncut
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+    Geometries = NDArray[np.object_]
+
+_MOUTHS = 3  # between two the disc at the narrowest place touches what is left on either side
+_FINE_MM = 2.0**-20  # strips beside each other share their edges but for the last digits
+_TOUCHES_MM = 1e-4
+_QUARTER = 128  # segments of discs
+
+
+class Apart(NamedTuple):
+    """Connected ground (p) that lies apart: the `piece` it is of, where a disc of `width_mm` touches it, its area."""
+
+    piece: Ints
+    at: Floats
+    width_mm: Floats
+    area_mm2: Floats
+
+
+def lying_apart(uncut: Uncut, closed: Bools) -> Apart:
+    """Find what discs part in pieces that are `closed` (k,) between mouths."""
+    pieces = uncut.pieces
+    mouth = np.flatnonzero(pieces.mouth & (closed & (pieces.mouths >= _MOUTHS))[pieces.piece])
+    some = np.unique(pieces.piece[mouth[overlaps(pieces, mouth)]]) if len(mouth) else mouth
+    found = [(piece, *of) for piece in some.tolist() for of in _apart_in(uncut, piece)]
+    piece, at, width_mm, area_mm2 = zip(*found, strict=True) if found else ([], [], [], [])
+    return Apart(np.array(piece, dtype=np.int64), np.reshape(at, (-1, 2)), np.array(width_mm), np.array(area_mm2))
+
+
+def _apart_in(uncut: Uncut, piece: int) -> list[tuple[Floats, float, float]]:
+    """Place, width and area of each such ground in one piece."""
+    axis, told = uncut.axis, uncut.thin_at[piece]
+    rows = np.flatnonzero(uncut.pieces.piece == piece)
+    parts = _left_in(uncut, rows)
+    parts = parts[shapely.distance(parts, shapely.Point(told)) > uncut.width_mm[piece] / 2 + _TOUCHES_MM]
+    if not len(parts):
+        return []
+    row = uncut.pieces.row[rows]
+    row = row[np.lexsort((axis.low_mm[row], axis.separation_low_deg[row] < RIB_DEG))]  # ribs first, the narrowest first
+    at, radius_mm = picked(axis.vertices, axis.low[row]), axis.low_mm[row]
+    touches = shapely.distance(parts[:, None], shapely.points(at)) < radius_mm + _TOUCHES_MM
+    first = np.argmax(touches, axis=1)
+    return list(zip(at[first], 2 * radius_mm[first], shapely.area(parts), strict=True))
+
+
+def _left_in(uncut: Uncut, rows: Ints) -> Geometries:
+    """Connected ground of the rows of one piece that no disc in its mouths reaches, as wide as widths are told."""
+    pieces = uncut.pieces
+    mouth = rows[pieces.mouth[rows]]
+    ground = shapely.union_all(shapely.polygons(strips_of(uncut.axis, pieces, rows)), grid_size=_FINE_MM)
+    discs = shapely.buffer(shapely.points(pieces.at_top[mouth]), pieces.top_mm[mouth], quad_segs=_QUARTER)
+    parts = shapely.get_parts(shapely.difference(ground, shapely.union_all(discs)))
+    return np.asarray(parts[~shapely.is_empty(shapely.buffer(parts, -WIDTH_MM / 2))])
