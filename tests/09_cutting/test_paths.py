@@ -13,6 +13,7 @@ from stampwright.catalogue import CUTTERS
 from stampwright.cutting.engagement import rim_in_metal, samples_along
 from stampwright.cutting.front import discs_of, grow_front
 from stampwright.cutting.middle import fronts_of
+from stampwright.job import read_job
 from swept import assert_covered_and_unharmed, cuts_of, gouge_mm, uncovered_mm2
 
 
@@ -206,7 +207,28 @@ def test_what_lies_ahead_of_a_way_into_a_notch_lies_deeper_whichever_end_the_way
     """A way is gone where ground right ahead of the cutter is still to be cleared, though its middle has been."""
     way = shapely.LineString([(0, 0), (0.05, 0)])
     ahead = fronts_of(np.array([way, way.reverse()]), shapely.MultiPolygon([shapely.box(-5, -1, 0, 1)]), 1.0)
-    assert shapely.get_coordinates(ahead) == pytest.approx(np.tile([(1.005, 0), (1.05, 0)], (2, 1)))
+    right, rim = shapely.get_parts(ahead[:1])
+    assert shapely.equals(*ahead)
+    assert shapely.get_coordinates(right) == pytest.approx(np.array([(1.005, 0), (1.05, 0)]))
+    x, y = shapely.get_coordinates(rim).T
+    assert np.all(np.hypot(x, y) > 1.005 - 1e-3)  # beyond the disc that begins
+    assert np.all(np.hypot(x - 0.05, y) < 1)  # within the one that ends
+    assert y.min() < -0.9
+    assert y.max() > 0.9
+
+
+@pytest.mark.parametrize(("about_mm", "radius_mm", "lacks_mm"), [(6, 0.9, 0.02), (6, 0.9, 0.08), (9.5, 2, 0.02)])
+def test_what_stands_beside_the_way_into_a_narrowing_gap_is_cut_though_all_is_clear_ahead(
+    about_mm, radius_mm, lacks_mm
+):
+    """A disc beside the wall of a round floor: right ahead of one mouth of their gap lies what the other one opens."""
+    job = read_job({"cutters": ["flat-3.175"]})
+    floor, beside_mm = disc(0, 0, about_mm), about_mm - radius_mm - CUTTERS["flat-3.175"].diameter_mm + lacks_mm
+    ink = shapely.difference(shapely.box(-13, -11, 13, 11), floor) | disc(beside_mm, 0, radius_mm)
+    face, plan = plan_of(ink, job)
+    for cut in cuts_of(plan):
+        assert uncovered_mm2(*cut, CUTTERS) < 0.004  # a strip two millimetres long and as wide as paths keep off
+    assert_covered_and_unharmed(face, plan, CUTTERS)
 
 
 def test_a_wide_pocket_is_entered_by_a_helix_and_needs_no_caution():

@@ -40,6 +40,7 @@ _NOTCH_DEG = 140.0  # a notch wider than the rest to half a turn is reached but 
 _SHORT_MM = 0.01  # ways shorter than this lead nowhere
 _SLACK_MM = 0.02  # beyond the stock: what lies further from roughed ground is a slot, not a wall's skin
 _BEYOND_MM = 0.005  # of what a cutter reaches: less is not looked at
+_RIM = 17  # points of a rim: over half a turn its chords stand off by half a hundredth of the radius
 _SPACING_MM = 0.1  # of points on a middle line; a pocket with less of one is round
 _LEAST_PLAY_MM = 0.001  # of a round pocket: with what the cutter is wider, its walls are grazed by no more than others
 _CROWDED_MM = 0.03  # of play: so little ground of the centre roughing may pass over as a thread
@@ -119,10 +120,19 @@ def notches_of(ground: Ground, radius_mm: float) -> Geometries:
 
 
 def fronts_of(ways: Geometries, centre: shapely.MultiPolygon, radius_mm: float) -> Geometries:
-    """What a cutter has right ahead of it on its way into each notch, beyond what it reached at the way's beginning."""
+    """What a cutter has ahead of it on its way into each notch, beyond what it reached at the way's beginning.
+
+    A line right ahead to the end, and the rim as it is halfway, from side to side.
+    """
     ends = shapely.get_coordinates(shapely.get_point(ways, [[0], [-1]])).reshape(2, len(ways), 2)
     begins = np.argmin(shapely.distance(centre, shapely.points(ends)), axis=0)
     here, there = (ends[end, np.arange(len(ways))] for end in (begins, 1 - begins))
-    ahead = (there - here) / np.maximum(np.hypot(*(there - here).T), _SHORT_MM)[:, None]
-    near = radius_mm + _BEYOND_MM
-    return np.asarray(shapely.linestrings(np.stack([here + near * ahead, there + radius_mm * ahead], axis=1)))
+    way_mm = np.maximum(np.hypot(*(there - here).T), _SHORT_MM)[:, None]
+    ahead, near_mm = (there - here) / way_mm, radius_mm + _BEYOND_MM
+    right = np.stack([here + near_mm * ahead, there + radius_mm * ahead], axis=1)
+    turn = np.arccos(2 * _BEYOND_MM / way_mm) * np.linspace(-1.0, 1.0, _RIM)
+    aside = ahead[:, ::-1] * (-1.0, 1.0)
+    away = np.cos(turn)[..., None] * ahead[:, None] + np.sin(turn)[..., None] * aside[:, None]
+    rim = (here + there)[:, None] / 2 + radius_mm * away
+    lines = np.stack([shapely.linestrings(right), shapely.linestrings(rim)], axis=1)
+    return np.asarray(shapely.multilinestrings(lines))
