@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     Geometries = NDArray[np.object_]
 
 _MOUTHS = 3  # between two the disc at the narrowest place touches what is left on either side
-_FINE_MM = 2.0**-20  # strips beside each other share their edges but for the last digits
+_FINE_PER_MM = 2.0**20  # strips beside each other share their edges but for the last digits
 _TOUCHES_MM = 1e-4
 _QUARTER = 128  # segments of discs
 
@@ -74,7 +74,10 @@ def _left_in(uncut: Uncut, rows: Ints) -> Geometries:
     """Connected ground of the rows of one piece that no disc in its mouths reaches, as wide as widths are told."""
     pieces = uncut.pieces
     mouth = rows[pieces.mouth[rows]]
-    ground = shapely.union_all(shapely.polygons(strips_of(uncut.axis, pieces, rows)), grid_size=_FINE_MM)
+    strips = shapely.polygons(np.rint(strips_of(uncut.axis, pieces, rows) * _FINE_PER_MM) / _FINE_PER_MM)
+    ground = shapely.coverage_union_all(strips)
+    if not shapely.is_valid(ground):
+        ground = shapely.union_all(strips)
     discs = shapely.buffer(shapely.points(pieces.at_top[mouth]), pieces.top_mm[mouth], quad_segs=_QUARTER)
     parts = shapely.get_parts(shapely.difference(ground, shapely.union_all(discs)))
     return np.asarray(parts[~shapely.is_empty(shapely.buffer(parts, -WIDTH_MM / 2))])
