@@ -178,10 +178,23 @@ def points_about(reach_mm, at_deg, *, half_deg=25, length=6.0):
     return on_grid(shapely.multipolygons(lands))
 
 
-@pytest.mark.parametrize(("reach_mm", "at_deg"), [(0.3, (90, 190, 310)), (0.6, (90, 190, 310)), (0.7, (90, 185, 300))])
-def test_what_discs_part_between_three_lands_is_told_each_by_itself(reach_mm, at_deg):
+def slot_over_notch():
+    """Two narrow lands face each other, a blind slot in the one, a notch in the other."""
+    slot = shapely.box(-0.3, 1.4, 0.3, 3) - shapely.box(-0.08, 1, 0.08, 2.8)
+    return on_grid(slot | shapely.box(-0.3, -3, 0.3, 0) - shapely.Polygon([(-0.25, 0), (0, -0.5), (0.25, 0)]))
+
+
+@pytest.mark.parametrize(
+    ("ink", "radius"),
+    [
+        (points_about(0.3, (90, 190, 310)), 0.397),
+        (points_about(0.6, (90, 190, 310)), 0.794),
+        (points_about(0.7, (90, 185, 300)), 0.794),
+        (slot_over_notch(), 0.794),
+    ],
+)
+def test_what_discs_part_is_told_each_by_itself(ink, radius):
     """Clipper2 is the judge: of the parts of the closing, as wide as widths are told, each is met, by its own area."""
-    ink, radius = points_about(reach_mm, at_deg), 0.397 if reach_mm < 0.4 else 0.794
     closing = section_of(ink).offset(radius, JoinType.Round, 2.0, 512).offset(-radius, JoinType.Round, 2.0, 512)
     parts = shapely.get_parts(area_of(closing - section_of(ink)))
     parts = parts[~shapely.is_empty(shapely.buffer(parts, -FIT_MM))]

@@ -15,7 +15,7 @@ import shapely
 
 from stampwright.base.counting import picked
 from stampwright.base.tolerances import WIDTH_MM
-from stampwright.plane import RIB_DEG
+from stampwright.plane import RIB_DEG, joined
 
 from .uncut import overlaps, strips_of
 
@@ -29,7 +29,6 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
     Geometries = NDArray[np.object_]
 
-_MOUTHS = 3  # between two the disc at the narrowest place touches what is left on either side
 _FINE_PER_MM = 2.0**20  # strips beside each other share their edges but for the last digits
 _TOUCHES_MM = 1e-4
 _QUARTER = 128  # segments of discs
@@ -45,13 +44,30 @@ class Apart(NamedTuple):
 
 
 def lying_apart(uncut: Uncut, closed: Bools) -> Apart:
-    """Find what discs part in pieces that are `closed` (k,) between mouths."""
+    """Find what discs part in pieces that are `closed` (k,) between mouths: hardly any, most are necks."""
     pieces = uncut.pieces
-    mouth = np.flatnonzero(pieces.mouth & (closed & (pieces.mouths >= _MOUTHS))[pieces.piece])
+    mouth = np.flatnonzero(pieces.mouth & (closed & (pieces.mouths > 1))[pieces.piece])
     some = np.unique(pieces.piece[mouth[overlaps(pieces, mouth)]]) if len(mouth) else mouth
+    if len(some):
+        some = np.setdiff1d(some, _necks(uncut, some[pieces.mouths[some] == 2]))
     found = [(piece, *of) for piece in some.tolist() for of in _apart_in(uncut, piece)]
     piece, at, width_mm, area_mm2 = zip(*found, strict=True) if found else ([], [], [], [])
     return Apart(np.array(piece, dtype=np.int64), np.reshape(at, (-1, 2)), np.array(width_mm), np.array(area_mm2))
+
+
+def _necks(uncut: Uncut, some: Ints) -> Ints:
+    """Which of `some` pieces of two mouths are told between these: the disc there touches all that is left."""
+    pieces, axis = uncut.pieces, uncut.axis
+    rows = np.flatnonzero(np.isin(pieces.piece, some))
+    piece, row, mouth = pieces.piece[rows], pieces.row[rows], pieces.mouth[rows]
+    low, high = (piece * len(axis.radius_mm) + end[row] for end in (axis.low, axis.high))
+    high[mouth] = -1 - np.flatnonzero(mouth)  # what discs reach joins nothing
+    vertex, at = np.unique([low, high], return_inverse=True)
+    told = some * len(axis.radius_mm) + axis.low[pieces.row[uncut.thin_row[some]]]
+    starts, ends = at.reshape(2, -1)
+    group = joined(starts, ends, ~np.isin(vertex, told))
+    one, other = group[mouth][np.argsort(piece[mouth], kind="stable")].reshape(-1, 2).T
+    return np.asarray(some[one != other])
 
 
 def _apart_in(uncut: Uncut, piece: int) -> list[tuple[Floats, float, float]]:

@@ -84,12 +84,12 @@ class Uncut:
     @cached_property
     def width_mm(self) -> Floats:
         """Twice the least radius of the ribs, NaN without a rib."""
-        return np.where(self._thin >= 0, 2 * self.axis.low_mm[self.pieces.row[self._thin]], np.nan)
+        return np.where(self.thin_row >= 0, 2 * self.axis.low_mm[self.pieces.row[self.thin_row]], np.nan)
 
     @cached_property
     def thin_at(self) -> Floats:
         """Its place, (k, 2)."""
-        return self.axis.vertices[self.axis.low[self.pieces.row[self._thin]]]
+        return self.axis.vertices[self.axis.low[self.pieces.row[self.thin_row]]]
 
     @cached_property
     def wide_at(self) -> Floats:
@@ -107,7 +107,8 @@ class Uncut:
         return first_of(self.pieces.piece, -self.pieces.top_mm, self.pieces.count, of=self.pieces.mouth)
 
     @cached_property
-    def _thin(self) -> Ints:
+    def thin_row(self) -> Ints:
+        """Which row of the pieces that rib is, -1 where a piece has none."""
         rib = self.axis.separation_low_deg[self.pieces.row] >= RIB_DEG
         return first_of(self.pieces.piece, self.axis.low_mm[self.pieces.row], self.pieces.count, of=rib)
 
