@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ctypes
+import gc
 import os
 import sys
 import time
@@ -74,6 +75,15 @@ def _held(mark, _job, **_fonts):
     return mark
 
 
+def _cyclic(_mark, _job, **_fonts):
+    """How often cycles were looked for while so many objects were made as a small job makes."""
+    before = sum(each["collections"] for each in gc.get_stats())
+    held = [[i] for i in range(50_000)]
+    after = sum(each["collections"] for each in gc.get_stats())
+    del held
+    return str(after - before).encode()
+
+
 def _clock(_mark, _job, **_fonts):
     """When it began, by the clock that all processes share [ns]."""
     return str(time.monotonic_ns()).encode()
@@ -98,6 +108,7 @@ MISDEEDS = {
     "nap": _nap,
     "held": _held,
     "clock": _clock,
+    "cyclic": _cyclic,
     "parts": lambda mark, _job, *, fonts: b"|".join([mark, *fonts]),
     "pid": lambda _mark, _job, **_fonts: str(os.getpid()).encode(),
 }

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
-from email.utils import parsedate_to_datetime
 
 WORTH_REPEATING = frozenset({429, 502, 503, 504})
 """Answers that another moment may change. The service keeps nothing and its answers are deterministic, therefore
@@ -42,8 +41,12 @@ def wait_before_retry(  # noqa: PLR0913  each is a number that the rule depends 
 def seconds_in(retry_after: str | None, *, now: datetime) -> float | None:
     """Seconds that a Retry-After header asks for, as number or as HTTP date (RFC 9110, 10.2.3); None when neither."""
     text = (retry_after or "").strip()
+    if not text:
+        return None
     if text.isascii() and text.isdecimal():
         return float(text)
+    from email.utils import parsedate_to_datetime  # noqa: PLC0415  dates are rare, and this loads half of `email`
+
     try:
         moment = parsedate_to_datetime(text)
     except ValueError:

@@ -13,9 +13,8 @@ import threading
 import time
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from http import HTTPStatus
 from typing import TYPE_CHECKING, Any
-
-import requests
 
 from ._retry import seconds_in, wait_before_retry
 from ._saving import beside
@@ -25,6 +24,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from pathlib import Path
     from typing import IO
+
+    import requests
 
     Part = tuple[str, tuple[str | None, bytes | str, str]]  # name; file name, content, media type
 LOG = logging.getLogger("stampwright_sdk")
@@ -164,6 +165,8 @@ class Transport:
         )
 
     def _once(self, call: Call) -> Answer | ConnectionFailed:
+        import requests  # noqa: PLC0415  half of what loading the client would take: the first call loads it
+
         try:
             response = self._session().request(
                 call.method,
@@ -186,12 +189,14 @@ class Transport:
             return self._given
         session: requests.Session | None = getattr(self._own, "session", None)
         if session is None:
+            import requests  # noqa: PLC0415  likewise
+
             session = self._own.session = requests.Session()
             self._opened.append(session)
         return session
 
     def _granted(self, answer: Answer) -> Answer:
-        if answer.status == requests.codes.ok:
+        if answer.status == HTTPStatus.OK:
             return answer
         problem = _problem(answer)
         if problem is not None:

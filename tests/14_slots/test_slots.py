@@ -47,6 +47,11 @@ def test_every_part_arrives_as_it_was_sent(two):
     assert told == b"|".join([MARK, *fonts])
 
 
+def test_a_job_is_over_before_cycles_are_looked_for(two):
+    """Counted: the interpreter alone looks for them at every 700 objects, a twentieth of a small job's time."""
+    assert ask(two, "cyclic") == b"0"
+
+
 def test_text_is_set_in_a_slot_as_in_process(patient):
     asked = {"mark": drawing(TEXTS["on-path"]).encode(), "job": {}, "gone": lambda: False, "fonts": [dejavu()]}
     assert patient.do("review", **asked).body == Here().do("review", **asked).body
