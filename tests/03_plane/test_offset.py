@@ -72,6 +72,38 @@ def test_what_a_disc_enters_stays_open(drawn, smaller):
     assert len(grown(area, -largest_mm * smaller).geoms) == 1
 
 
+def plates(sides_mm):
+    """Square plates, one every 2 mm along rows of 26, within a frame."""
+    many = len(sides_mm)
+    low = np.array([(2.0 * (k % 26), 2.0 * (k // 26)) for k in range(many)])
+    x, y = low.T
+    frame = shapely.difference(shapely.box(-4, -4, 56, 56), shapely.box(-3, -3, 55, 55))
+    return shapely.multipolygons([frame, *shapely.box(x, y, x + sides_mm, y + sides_mm)])
+
+
+@given(seed=st.integers(0, 2**32 - 1), by_mm=st.sampled_from([0.05, 0.2, 0.45, 0.7, 1.2]))
+@settings(max_examples=20)
+def test_many_parts_grow_to_what_the_library_makes_of_them_as_one(seed, by_mm):
+    """Against GEOS, which is given all of it at once: the same rings to the last vertex, whatever grows together."""
+    area = plates(np.random.default_rng(seed).uniform(0.3, 1.9, 624))
+    as_one = shapely.buffer(area, by_mm, quad_segs=quarter_segments(by_mm))
+    assert shapely.normalize(grown(area, by_mm)).equals_exact(shapely.normalize(as_one), tolerance=0.0)
+
+
+@pytest.mark.parametrize(("by_mm", "most"), [(0.2, 1), (0.45, 626)])
+def test_parts_that_lie_apart_are_grown_one_by_one(by_mm, most, monkeypatch):
+    """Counted instead of timed: all plates in one, the library looks through all outlines for each of them."""
+    handed, buffer = [], shapely.buffer
+
+    def counted(area, *arguments, **options):
+        handed.extend(np.atleast_1d(shapely.get_num_geometries(area)).tolist())
+        return buffer(area, *arguments, **options)
+
+    monkeypatch.setattr(shapely, "buffer", counted)
+    assert len(grown(plates(np.full(624, 1.5)), by_mm).geoms) == (625 if most == 1 else 2)
+    assert max(handed) <= most
+
+
 def test_two_discs_and_a_square_that_go_are_left_out_of_many_that_stay():
     holes = [
         shapely.affinity.rotate(shapely.Point(3 * k, 0).buffer(0.5 + 0.0075 * (k % 3), quad_segs=7), 11)

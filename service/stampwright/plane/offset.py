@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
 
 from .grid import polygons_in, polygons_of
 
@@ -23,6 +25,8 @@ _TURNED_SHARE = 0.2
 """Area of a ring turned inside out over the square of the distance: 0.10 at most in a search for the largest [-]."""
 
 _TURNED_MM = 1e-4  # nearer to the walls than arcs explain: by less, a rounding
+
+_MANY = 500  # parts: fewer are grown as one in as short a time
 
 
 def quarter_segments(radius_mm: float, *, sagitta_mm: float = SAGITTA_MM) -> int:
@@ -48,18 +52,24 @@ def _offset(
     """Offset an area and leave out what the library turns inside out in doing so.
 
     A hole of eight corners or more that closes, or a land that goes, comes out mirrored in its middle while the disc is
-    narrower than its box: GEOS looks for that in rings of fewer corners alone. Parts shrink each by itself: of one
-    whole, GEOS looks through all edges for each part that comes out.
+    narrower than its box: GEOS looks for that in rings of fewer corners alone. Parts shrink each by itself, and many
+    grow in groups that do not meet: of one whole, GEOS looks through all edges for each part that comes out.
     """
     arc = math.cos(math.pi / (4 * quad_segs)) if join_style == "round" else 1.0
     true_mm = abs(by_mm) * arc - _TURNED_MM
     if by_mm >= 0:
-        made = polygons_in(shapely.buffer(area, by_mm, quad_segs=quad_segs, join_style=join_style))
+        groups = _apart(area, by_mm) if join_style == "round" else area  # what is mitred has been grown already
+        made = polygons_in(shapely.buffer(groups, by_mm, quad_segs=quad_segs, join_style=join_style))
+        if groups is not area:  # in the library's own order, which leaves open what comes first of equal ones
+            _, low, right, _ = shapely.bounds(made).T
+            made = made[np.lexsort((low, -right))]
         return shapely.multipolygons(_without_turned(made, area, true_mm, below_mm2=_TURNED_SHARE * by_mm**2))
     parts = polygons_in(area)
     shrunk = shapely.buffer(parts, by_mm, quad_segs=quad_segs, join_style=join_style)
     made, of = shapely.get_parts(shrunk, return_index=True)
     small = np.flatnonzero(shapely.area(made) < _TURNED_SHARE * by_mm**2)
+    if not len(small):
+        return polygons_of(made)
     turned = _near(shapely.boundary(parts[of[small]]), made[small], true_mm)
     return polygons_of(np.delete(made, small[turned]))
 
@@ -68,13 +78,42 @@ def _without_turned(made: Geometries, area: shapely.Geometry, true_mm: float, *,
     """Fill holes whose middle lies nearer to what was grown than it may."""
     rings, owner = shapely.get_rings(made, return_index=True)
     hole = np.flatnonzero(owner[1:] == owner[:-1]) + 1  # a polygon names its outer ring first
+    if not len(hole):
+        return made
     holes = shapely.polygons(rings[hole])
     small = np.flatnonzero(shapely.area(holes) < below_mm2)
+    if not len(small):
+        return made
+    shapely.prepare(area)  # asked about many, each of which would look through all its edges
     turned = hole[small[_near(area, holes[small], true_mm)]]
+    shapely.destroy_prepared(area)
     for own in np.unique(owner[turned]).tolist():
         kept = np.setdiff1d(np.flatnonzero(owner == own), turned)
         made[own] = shapely.polygons(rings[kept[0]], holes=rings[kept[1:]])
     return made
+
+
+def _apart(area: shapely.Geometry, by_mm: float) -> shapely.Geometry | Geometries:
+    """The parts of an area in groups that do not meet when they grow by so much; few parts as they are.
+
+    The larger of two is asked about the other: a frame round all others is indexed once.
+    """
+    parts = polygons_in(area)
+    if len(parts) < _MANY:
+        return area
+    within_mm, bounds = 2 * by_mm + _TURNED_MM, shapely.bounds(parts)
+    low, high = bounds[:, :2] - within_mm, bounds[:, 2:] + within_mm
+    one, other = shapely.STRtree(parts).query(shapely.box(*low.T, *high.T))
+    size = shapely.get_num_coordinates(parts) * len(parts) + np.arange(len(parts))
+    once = size[one] > size[other]
+    one, other = one[once], other[once]
+    shapely.prepare(parts)
+    near = shapely.dwithin(parts[one], parts[other], within_mm)
+    shapely.destroy_prepared(parts)
+    links = coo_array((near[near], (one[near], other[near])), shape=(len(parts), len(parts)))
+    _, group = connected_components(links, directed=False)
+    order = np.argsort(group, kind="stable")
+    return np.asarray(shapely.multipolygons(parts[order], indices=group[order]))
 
 
 def _near(walls: shapely.Geometry | Geometries, polygons: Geometries, within_mm: float) -> NDArray[np.bool_]:
