@@ -128,11 +128,12 @@ def test_no_job_asks_more_of_geos_and_clipper_than_it_did(effort, operation, nam
 
 
 STEPS = [
-    (make_solid, "skep", 13_400),
-    (review_mark, "skep", 24_900),
-    (review_mark, "comb", 20_600),
-    (make_stamp, "skep", 213_300),
-    (make_stamp, "comb", 85_400),
+    (make_solid, "skep", 11_700),
+    (review_mark, "skep", 23_700),
+    (review_mark, "comb", 19_200),
+    (review_mark, "hourglass", 11_400),
+    (make_stamp, "skep", 199_400),
+    (make_stamp, "comb", 81_800),
 ]
 """Operation, mark, and how many functions it may call: of a small mark nothing but calls takes time."""
 

@@ -131,8 +131,8 @@ def _outside(free: Strips, points: Floats) -> NDArray[np.bool_]:
 
 
 def _ends_of(edges: Sequence[Geometries], at: int) -> Floats:
-    ends = [shapely.get_coordinates(shapely.get_point(edge, at)) for edge in edges]
-    return np.concatenate([np.column_stack([end, np.full(len(end), k * _APART_MM)]) for k, end in enumerate(ends)])
+    level = np.repeat(np.arange(len(edges)), [len(edge) for edge in edges])
+    return np.column_stack([shapely.get_coordinates(shapely.get_point(np.concatenate(edges), at)), level * _APART_MM])
 
 
 def _snapped(meeting: Floats, middle: Floats, level: Ints, ends: Floats, near_mm: float) -> Floats:

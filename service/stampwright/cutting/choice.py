@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from .clearing import levelled
-from .minutes import clearing_min
+from .minutes import Extent, clearing_min
 from .search import cheapest_route, routes_near
 from .settings import STOCK_MM
 
@@ -26,7 +26,7 @@ def choose_cutters(candidates: Sequence[Ready], clearings: Clearings, work: Work
 
     def cost(before: int | None, this: int) -> float:
         before_mm = None if before is None else candidates[before].radius_mm
-        found = ground.rest(candidates[this].radius_mm, STOCK_MM, before_mm)
+        found = Extent.of(ground.rest(candidates[this].radius_mm, STOCK_MM, before_mm))
         change = 0.0 if before is None else work.machine.tool_change_min
         return change + sum(
             clearing_min(found, setting, first=before is None, relief_mm=work.relief_mm, machine=work.machine)

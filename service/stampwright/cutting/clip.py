@@ -54,9 +54,10 @@ def inserted(points: Floats, key: Ints, before: Ints, more: Floats, keys: Ints) 
 
 def runs(points: Floats, key: Ints) -> tuple[Geometries, Ints]:
     """Lines through points in a row that have the same key, two at least, and their keys; none where it is < 0."""
-    first = np.concatenate([[0], np.flatnonzero(key[1:] != key[:-1]) + 1])[: len(key)]  # of each run
-    counts = np.diff(first, append=len(key))
-    wanted = (key.take(first) >= 0) & (counts > 1)
+    bounds = np.concatenate([[0], np.flatnonzero(key[1:] != key[:-1]) + 1, [len(key)]])  # of runs
+    first, counts = bounds[:-1], bounds[1:] - bounds[:-1]
+    wanted = counts > 1
+    wanted[wanted] = key.take(first[wanted]) >= 0
     if not wanted.any():
         return np.zeros(0, dtype=object), np.zeros(0, dtype=np.int64)
     first, lengths = first[wanted], counts[wanted]

@@ -105,7 +105,7 @@ def grow_front(
         target = _together(np.concatenate([others, pockets]))
     large = pockets[shapely.area(pockets) > _RESIDUE_MM2]
     entries = [entry for pocket in large if (entry := _entry(pocket, radius_mm))]
-    start = _together([*shapely.get_parts(free), *discs_of(entries)])
+    start = _together(np.concatenate([shapely.get_parts(free), discs_of(entries)]))
     front = _Front(start, target, radius_mm=radius_mm, stepover_mm=stepover_mm)
     levels = front.grown()
     if len(left := front.left()):
@@ -282,9 +282,9 @@ def _entry(pocket: shapely.Polygon, radius_mm: float) -> Entry | None:
     return Entry(float(x), float(y), min(room, _HELIX_SHARE * radius_mm)) if room > 0 else None
 
 
-def _together(polygons: list[shapely.Polygon] | Geometries) -> shapely.MultiPolygon:
+def _together(polygons: Geometries) -> shapely.MultiPolygon:
     """Polygons in one bag. They may touch: it is good for distances, buffers and lengths."""
-    return shapely.MultiPolygon(list(polygons))
+    return shapely.multipolygons(polygons)
 
 
 def _bundle(lines: Geometries) -> shapely.MultiLineString:

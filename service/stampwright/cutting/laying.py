@@ -148,7 +148,7 @@ def _run(course: Course, metal: shapely.Geometry | None, radius_mm: float, setti
     way = linked(levels, course.field, stepover_mm=setting.ae_mm)
     lengths, arcs, shares = _bites(course, metal, radius_mm, setting)
     links = [link for link in way.links if link is not None]
-    helices = shapely.get_exterior_ring(discs_of(entries))
+    helices = shapely.boundary(discs_of(entries))
     tight = sum(entry.radius_mm < LEAST_HELIX_SHARE * radius_mm for entry in entries)
     # each pass goes down its helix by one axial depth, then once around on its floor
     entered_mm = float(shapely.length(helices).sum())
@@ -156,7 +156,7 @@ def _run(course: Course, metal: shapely.Geometry | None, radius_mm: float, setti
     idle_mm = float(shapely.length(links).sum()) + entered_mm
     cut_mm = float(lengths.sum())
     return Laid(
-        lines=shapely.MultiLineString([*helices, *way.pieces, *links]),
+        lines=shapely.multilinestrings(np.array([*helices, *way.pieces, *links], dtype=object)),
         path_mm=cut_mm + idle_mm,
         feed_min=(float((lengths / shares).sum()) + idle_mm) / setting.feed_mm_per_min,
         lifts=way.lifts,

@@ -130,7 +130,9 @@ class _Linker:
         if step.piece not in self.rings:
             return self.pieces[step.piece]
         ring = self.rings[step.piece]
-        return shapely.LineString(np.concatenate([ring[step.vertex : -1], ring[: step.vertex + 1]]))
+        places = np.concatenate([ring[step.vertex : -1], ring[: step.vertex + 1]])
+        turned: shapely.LineString = shapely.linestrings(places)
+        return turned
 
     def _do(self, piece: int) -> None:
         """Tick a piece off; what waited for it alone is ready."""

@@ -7,7 +7,7 @@ by it alone cost those marks 0.3 % at most. Acceleration is left out.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import shapely
 
@@ -29,15 +29,28 @@ def lift_min(relief_mm: float, machine: Machine) -> float:
     return 2 * (relief_mm + CLEARANCE_MM) / machine.lift_mm_per_min
 
 
-def clearing_min(
-    ground: shapely.MultiPolygon, setting: Setting, *, first: bool, relief_mm: float, machine: Machine
-) -> float:
-    """Estimate for clearing `ground` to the relief [min]; the first cutter starts from the open edge of the block."""
+class Extent(NamedTuple):
+    """What of a ground its clearing is estimated by."""
+
+    area_mm2: float
+    outline_mm: float
+    parts: int
+    holes: int
+
+    @classmethod
+    def of(cls, ground: shapely.MultiPolygon) -> Extent:
+        """Measure a ground."""
+        parts = shapely.get_parts(ground)
+        return cls(ground.area, ground.length, len(parts), int(shapely.get_num_interior_rings(parts).sum()))
+
+
+def clearing_min(ground: Extent, setting: Setting, *, first: bool, relief_mm: float, machine: Machine) -> float:
+    """Estimate for clearing a ground to the relief [min]; the first cutter starts from the open edge of the block."""
     share, per_mm, per_part, per_hole = _FIRST if first else _LATER
-    bare = setting.passes * ground.area / (setting.ae_mm * setting.feed_mm_per_min)
+    bare = setting.passes * ground.area_mm2 / (setting.ae_mm * setting.feed_mm_per_min)
     lifts = lift_min(relief_mm, machine) / _FITTED_LIFT_MIN * setting.passes / _FITTED_PASSES
-    holes = int(shapely.get_num_interior_rings(shapely.get_parts(ground)).sum())
-    return float(share * bare + (per_mm * ground.length + per_part * len(ground.geoms) + per_hole * holes) * lifts)
+    lifted = per_mm * ground.outline_mm + per_part * ground.parts + per_hole * ground.holes
+    return float(share * bare + lifted * lifts)
 
 
 def following_min(length_mm: float, rings: int, setting: Setting, *, relief_mm: float, machine: Machine) -> float:

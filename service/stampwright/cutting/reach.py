@@ -82,12 +82,14 @@ def _once(make: Callable[Concatenate[Ground, _Asked], _Made]) -> Callable[Concat
 class Ground:
     """The floor of one face as flat cutters meet it; regions are made once per radius and stock."""
 
-    def __init__(self, closings: Closings, head: shapely.Polygon, axis: Axis, *, least_mm: float) -> None:
+    def __init__(
+        self, closings: Closings, head: shapely.Polygon, floor: shapely.MultiPolygon, axis: Axis, *, least_mm: float
+    ) -> None:
         self.closings = closings
         self.least_mm = least_mm  # radius of the last flat cutter: none that roughs is smaller
         self.axis = axis  # of the outlines, bored counters among them
         self.head = head
-        self.floor = outside(closings.ink, head)
+        self.floor = floor
         self.margin_mm = float(shapely.distance(head.exterior, closings.ink))
         self.made: dict[tuple[object, ...], Any] = {}
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 import shapely
 
 from stampwright.layout import outline_of
-from stampwright.plane import Closings, polygons_of
+from stampwright.plane import Closings, outside, polygons_of
 
 from .blank import blank_for, facing
 from .bores import bores_for
@@ -64,7 +64,7 @@ def plan_cutting(  # noqa: PLR0913  the face, the job, and what the pipeline mak
     known = {reach.cutter: reach.faithful_share for reach in review.cutters} if review else None
     finest = finest_needed([each.cutter for each in ready], axis, closings, job.limits, known=known)
     bores = bores_for(finest.cutter.diameter_mm, face.ink)
-    ground = _ground_without(bores, closings, face.head, axis, finest.cutter.diameter_mm / 2)
+    ground = _ground_without(bores, closings, face, axis, finest.cutter.diameter_mm / 2)
     used = [each for each in ready if each.cutter.diameter_mm >= finest.cutter.diameter_mm]
     finer = f"finer than this mark asks: of {finest.cutter.key}, {finest.says}"
     passed_over |= {each.cutter.key: finer for each in ready if each not in used}
@@ -131,11 +131,9 @@ def _in_rack_order(reasons: dict[str, str], job: Job) -> dict[str, str]:
     return {cutter.key: reasons[cutter.key] for cutter in job.cutters if cutter.key in reasons}
 
 
-def _ground_without(
-    bores: Sequence[Bore], closings: Closings, head: shapely.Polygon, axis: Axis, least_mm: float
-) -> Ground:
+def _ground_without(bores: Sequence[Bore], closings: Closings, face: Face, axis: Axis, least_mm: float) -> Ground:
     """Ground for clearing: round counters that get bored are no floor of it."""
     if not bores:
-        return Ground(closings, head, axis, least_mm=least_mm)
-    filled = shapely.union_all([closings.ink, *(bore.ring for bore in bores)])
-    return Ground(Closings(polygons_of(filled), axis), head, axis, least_mm=least_mm)
+        return Ground(closings, face.head, face.floor, axis, least_mm=least_mm)
+    filled = polygons_of(shapely.union_all([closings.ink, *(bore.ring for bore in bores)]))
+    return Ground(Closings(filled, axis), face.head, outside(filled, face.head), axis, least_mm=least_mm)

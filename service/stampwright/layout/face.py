@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
+
+from stampwright.plane import outside
 
 if TYPE_CHECKING:
     import shapely
@@ -11,7 +14,7 @@ if TYPE_CHECKING:
     from stampwright.base import Notice
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Face:
     """Ink and head in face coordinates: origin at the centre of the head, x right, y up, seen from the front.
 
@@ -28,3 +31,8 @@ class Face:
     repaired: tuple[Notice, ...] = ()
     left_out: tuple[Notice, ...] = ()  # ink cut off at the margin
     hints: tuple[Notice, ...] = ()  # laid out as asked, and perhaps not what was meant
+
+    @cached_property
+    def floor(self) -> shapely.MultiPolygon:
+        """The head without the ink: made once for review, plan and solid."""
+        return outside(self.ink, self.head)

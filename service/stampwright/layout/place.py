@@ -58,7 +58,9 @@ def lay_out(mark: Mark, job: Job, substrate: Substrate) -> Face:
     cut = reverse(laid) if job.placement.reverse else not_reversed(laid)
     within, beyond = _parted_at(cut, field_within(job))
     touching = without_slivers(within)
-    ink = without_slivers(part_pinches(touching))  # put on the grid once more, a hair of a neck may close
+    ink = part_pinches(touching)
+    if ink is not touching:  # put on the grid once more, a hair of a neck may close
+        ink = without_slivers(ink)
     left_out = tuple(_cut_off(beyond, cut, move, job))
     head = outline_of(job.head).polygon(chord_mm=chord_mm)
     _check_floor(head, ink)
@@ -69,7 +71,7 @@ def lay_out(mark: Mark, job: Job, substrate: Substrate) -> Face:
         scale=move.scale,
         reversed=job.placement.reverse,
         mirror_symmetric=symmetric,
-        repaired=tuple(_repairs(within, parting_mm2=touching.area - ink.area)),
+        repaired=() if ink is within else tuple(_repairs(within, parting_mm2=touching.area - ink.area)),
         left_out=left_out,
         hints=tuple(_tiny_on_page(mark)) if job.placement.fit == "actual_size" else (),
     )

@@ -353,7 +353,9 @@ def _in_ink(diagram: Diagram, ink: shapely.MultiPolygon, rows: _Rows) -> Bools:
 
 def _check_against(ink: shapely.MultiPolygon, axis: Axis) -> None:
     """Measure a sample of radii a second way: a wrong diagram raises nothing by itself."""
-    used = np.unique(np.concatenate([axis.low, axis.high]))
+    is_used = np.zeros(len(axis.vertices), dtype=bool)
+    is_used[axis.low] = is_used[axis.high] = True
+    used = np.flatnonzero(is_used)
     sample = used[:: max(1, len(used) // _SAMPLES)]
     outline = shapely.boundary(ink)
     shapely.prepare(outline)

@@ -53,6 +53,16 @@ class Pieces:
         """Number of mouths of each piece, (count,)."""
         return np.bincount(self.piece[self.mouth], minlength=self.count)
 
+    def of_first(self, radii: int) -> Pieces:
+        """Those below the first so many of the radii: they lie in front, and so do their rows."""
+        count = int(np.searchsorted(self.cut, radii))
+        n = int(np.searchsorted(self.cut.take(self.piece), radii))
+        return Pieces(
+            *(self.row[:n], self.piece[:n], count, self.cut[:count], self.part[:count], self.mouth[:n]),
+            *(self.top_mm[:n], self.at_top[:n], self.feet_top[:n], self.x_top[:n]),
+            *(self.separation_deg[:n], self.length_mm[:n]),
+        )
+
 
 def pieces_below(axis: Axis, radii_mm: float | Floats, *, of: Bools, open_at: Bools | None = None) -> Pieces:
     """Take the rows `of` the axis whose radius is below `radii_mm`, one or several (q), cut and joined.

@@ -87,7 +87,8 @@ def _signed_areas(points: NDArray[np.float64], counts: NDArray[np.int64]) -> NDA
     """Areas of rings in a row, positive where counterclockwise: true of rings that touch themselves as well."""
     first = np.cumsum(counts) - counts
     local = points - np.repeat(points[first], counts, axis=0)
-    after = np.roll(local, -1, axis=0)
+    after = np.zeros_like(local)
+    after[:-1] = local[1:]
     after[first + counts - 1] = 0.0
     return np.add.reduceat(local[:, 0] * after[:, 1] - local[:, 1] * after[:, 0], first) / 2
 
@@ -134,7 +135,7 @@ def _turned(shells: Geometries, holes: Geometries) -> shapely.MultiPolygon | Non
 
 def _nested(shells: Geometries, holes: Geometries) -> Geometries:
     """Give each hole to the smallest shell that contains it and is larger than it."""
-    if len(shells) == 1:
+    if len(shells) == 1 and len(holes):
         return np.asarray(shapely.polygons(shells, holes=[holes]))
     plates: Geometries = shapely.polygons(shells)
     if not len(holes):

@@ -15,6 +15,7 @@ from .rack import rack_of
 from .reach import corner_findings, reaches_of
 from .report import Review
 from .scales import least_faithful_width_mm
+from .shares import Shares
 from .subject import Subject
 from .whole import whole_findings
 from .widths import Widths
@@ -45,7 +46,7 @@ def review_face(  # noqa: PLR0913  the face, the job, and what the pipeline make
     """
     rack = rack_of(job.cutters, relief_mm=face.relief_mm, draft_deg=job.relief.draft_deg, head=job.head)
     widths = Widths(axis) if drawn_axis is None else GrownWidths(axis, Widths(drawn_axis))
-    subject = Subject(face, job, hole, metal_named(job.metal), substrate, axis, closings, widths, rack)
+    subject = Subject(face, job, hole, metal_named(job.metal), substrate, axis, closings, widths, rack, Shares(axis))
     reaches = reaches_of(subject)
     finest = reaches[rack.judged.index(rack.finest)]
     lands, gaps = land_limits(subject), gap_limits(subject)

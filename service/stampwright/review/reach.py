@@ -14,10 +14,10 @@ from stampwright.plane import grown
 
 from . import rules
 from .apart import lying_apart
-from .faithful import faithful_shares
 from .found import Found, mm, places
 from .rack import flat_that_passes, flats_below, is_sold
 from .report import Corner, CutterReach, Shut
+from .scales import asked_first
 from .uncut import areas_mm2, uncut_by
 from .widths import summed
 
@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from numpy.typing import NDArray
+
+    from stampwright.catalogue import Cutter
 
     from .apart import Apart
     from .rack import Judged
@@ -37,8 +39,7 @@ _BLIND_SHARE = 1.1  # a piece deeper than its angle explains, by a tenth and the
 def reaches_of(subject: Subject) -> tuple[CutterReach, ...]:
     """Measure what each cutter of the rack reaches at the face, and what of the floor it clears to full depth."""
     judged, axis = subject.rack.judged, subject.axis
-    uncut = uncut_by(axis, np.array([each.face_mm for each in judged]))
-    shares = faithful_shares(uncut, np.full(len(judged), subject.job.limits.deviation_mm))
+    uncut, shares = _left_of(subject)
     areas, blind = areas_mm2(uncut), _is_blind(subject, uncut)
     filled = (uncut.mouths == 0) & axis.part_is_counter[uncut.part]
     closed = blind | _is_closed(uncut) & ~filled
@@ -69,6 +70,21 @@ def reaches_of(subject: Subject) -> tuple[CutterReach, ...]:
         )
         told.append(reach)
     return tuple(told)
+
+
+def _left_of(subject: Subject) -> tuple[Uncut, NDArray[np.float64]]:
+    """What each cutter leaves uncut, and its share of the outline that prints true.
+
+    Of a mark of few walls, in the same pass also what will be asked later: finer cutters, and the sizes tried first.
+    """
+    judged, deviation_mm = subject.rack.judged, subject.job.limits.deviation_mm
+    own = np.array([(each.face_mm, deviation_mm) for each in judged]).T
+    asked = np.concatenate([own, _asked_of_finer(subject), asked_first(subject)], axis=1)
+    if asked.shape[1] > subject.shares.at_once:
+        asked = own
+    uncut = uncut_by(subject.axis, asked[0])
+    subject.shares.learn(uncut, asked[1])
+    return uncut.of_first(len(judged)), subject.shares.of(own)
 
 
 def _full_depth_mm2(subject: Subject, judged: Judged, reaches_mm2: float) -> float:
@@ -203,12 +219,20 @@ def _finer_rack(key: str | None, share: float) -> str:
 
 def _finer(subject: Subject) -> tuple[str | None, float]:
     """The largest flat cutter of the catalogue with which enough of the outline would print true, and that share."""
-    limits, axis, widest_mm = subject.job.limits, subject.axis, 2 * subject.rack.finest.face_mm
-    finer = flats_below(widest_mm, relief_mm=subject.face.relief_mm)
-    uncut = uncut_by(axis, np.array([cutter.diameter_mm / 2 for cutter in finer]))
-    shares = faithful_shares(uncut, np.full(len(finer), limits.deviation_mm)).tolist()
-    enough = ((cutter.key, share) for cutter, share in zip(finer, shares, strict=True) if share >= limits.faithful)
+    faithful, shares = subject.job.limits.faithful, subject.shares.of(_asked_of_finer(subject)).tolist()
+    enough = ((cutter.key, share) for cutter, share in zip(_flats(subject), shares, strict=True) if share >= faithful)
     return next(enough, (None, 0.0))
+
+
+def _flats(subject: Subject) -> list[Cutter]:
+    """The flat cutters of the catalogue that are finer than the rack, the largest first."""
+    return flats_below(2 * subject.rack.finest.face_mm, relief_mm=subject.face.relief_mm)
+
+
+def _asked_of_finer(subject: Subject) -> NDArray[np.float64]:
+    """Their radii, and the deviation that each is asked about, (2, q)."""
+    radii_mm = [cutter.diameter_mm / 2 for cutter in _flats(subject)]
+    return np.array([radii_mm, [subject.job.limits.deviation_mm] * len(radii_mm)])
 
 
 def _sharp_mm(subject: Subject, corner: Corner) -> float:

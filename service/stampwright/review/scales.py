@@ -15,8 +15,6 @@ import numpy as np
 from stampwright.base.tolerances import WIDTH_MM
 
 from . import rules
-from .faithful import faithful_shares
-from .uncut import uncut_by
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -33,7 +31,6 @@ if TYPE_CHECKING:
 _GRID_RATIO = 1.25  # step of the sizes that are tried first
 _LARGEST, _FURTHER = 10.0, 4.0  # up to this scale at least, and so many times the scale at which all widths hold
 _PRECISION = 0.005  # the answer is right within 1 %: half of that for the search
-_ROWS_AT_ONCE = 40_000  # scales times rows of the axis in one pass: of small marks many, lest the passes cost more
 
 OF_THE_JOB = frozenset({"shallow-relief", "outside-margin", "hole-too-deep", "not-reversed", "metal-too-cool"})
 """Findings that no size of the mark mends: relief, head and thread are the job's."""
@@ -65,30 +62,38 @@ def _where_widths_hold(subject: Subject) -> float:
 
 def _where_outline_holds(subject: Subject, start: float) -> float | None:
     """Least scale, not below `start`, from which upward enough of the outline prints where it was drawn."""
-    steps = math.ceil(math.log(max(_LARGEST / start, _FURTHER), _GRID_RATIO))
-    held = _held_down_to(subject, start * _GRID_RATIO ** np.arange(steps, -1.0, -1.0))
+    held = _held_down_to(subject, _tried_first(start))
     if held is None or held == start:
         return held
-    ratio, parts = _GRID_RATIO, _parts(_at_once(subject))
+    ratio, parts = _GRID_RATIO, _parts(subject.shares.at_once)
     while ratio > 1 + _PRECISION:
         ratio **= 1 / parts
         held = _held_down_to(subject, held / ratio ** np.arange(1.0, parts)) or held
     return held
 
 
+def _tried_first(start: float) -> Floats:
+    """The coarse sizes, falling down to `start`."""
+    steps = math.ceil(math.log(max(_LARGEST / start, _FURTHER), _GRID_RATIO))
+    return np.asarray(start * _GRID_RATIO ** np.arange(steps, -1.0, -1.0))
+
+
+def asked_first(subject: Subject) -> Floats:
+    """Radii and deviations, (2, q), that the search begins with; none where nothing is searched for."""
+    if not subject.rack.any_is_deep:
+        return np.zeros((2, 0))
+    return _scaled(subject, _tried_first(_where_widths_hold(subject)))
+
+
 def _held_down_to(subject: Subject, scales: Floats) -> float | None:
     """Of falling scales the last before the first that fails; None when that is the first of all."""
-    held = 0
-    for few in np.split(scales, np.arange(_at_once(subject), len(scales), _at_once(subject))):
+    held, at_once = 0, subject.shares.at_once
+    for few in np.split(scales, np.arange(at_once, len(scales), at_once)):
         failed = np.flatnonzero(~_holds(subject, few))
         held += int(failed[0]) if len(failed) else len(few)
         if len(failed):
             break
     return float(scales[held - 1]) if held else None
-
-
-def _at_once(subject: Subject) -> int:
-    return max(1, _ROWS_AT_ONCE // len(subject.axis.low))
 
 
 def _parts(at_once: int) -> int:
@@ -98,6 +103,9 @@ def _parts(at_once: int) -> int:
 
 def _holds(subject: Subject, scales: Floats) -> Bools:
     """Whether enough of the outline prints where it was drawn, at each scale (q,)."""
-    limits, axis = subject.job.limits, subject.axis
-    uncut = uncut_by(axis, subject.rack.finest.face_mm / scales)
-    return np.greater_equal(faithful_shares(uncut, limits.deviation_mm / scales), limits.faithful)
+    return np.greater_equal(subject.shares.of(_scaled(subject, scales)), subject.job.limits.faithful)
+
+
+def _scaled(subject: Subject, scales: Floats) -> Floats:
+    """Radius and deviation, (2, q), that tell of the mark as it is what is asked at each scale (q,)."""
+    return np.stack([subject.rack.finest.face_mm / scales, subject.job.limits.deviation_mm / scales])

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from stampwright.solid import Hole
 
     from .rack import Rack
+    from .shares import Shares
     from .widths import Widths
 
 
@@ -34,6 +35,7 @@ class Subject:
     closings: Closings
     widths: Widths
     rack: Rack
+    shares: Shares
 
     @cached_property
     def width_mm(self) -> float:

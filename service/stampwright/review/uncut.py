@@ -46,6 +46,10 @@ class Uncut:
         """Which of the radii each piece lies below."""
         return self.pieces.cut
 
+    def of_first(self, radii: int) -> Uncut:
+        """What discs of the first so many radii leave."""
+        return Uncut(self.axis, self.pieces.of_first(radii), self.radii_mm[:radii])
+
     @property
     def part(self) -> Ints:
         """Of the axis."""

@@ -9,7 +9,6 @@ import shapely
 from stampwright.base import Finding, Mend
 from stampwright.base.tolerances import WIDTH_MM
 from stampwright.catalogue import METALS, thread_named
-from stampwright.plane import outside
 
 from . import rules
 from .found import Found, mm, place, too_narrow
@@ -71,8 +70,7 @@ def _relief(subject: Subject) -> Iterator[Found]:
     relief_mm, substrate = subject.face.relief_mm, subject.substrate
     if not rules.is_below(relief_mm, substrate.relief_high_mm):
         return
-    floor = outside(subject.face.ink, subject.face.head)
-    radius = shapely.maximum_inscribed_circle(floor, tolerance=_OPEN_FLOOR_STEP_MM)
+    radius = shapely.maximum_inscribed_circle(subject.face.floor, tolerance=_OPEN_FLOOR_STEP_MM)
     open_mm = 2 * float(shapely.length(radius))
     need_mm = rules.relief_for(open_mm, low_mm=substrate.relief_low_mm, high_mm=substrate.relief_high_mm)
     if not rules.is_below(relief_mm, need_mm):

@@ -15,7 +15,7 @@ from .bore import bore_of
 from .drafted import drafted_front
 from .joining import joined, without_crumbs
 from .mesh import at_height, check, walls, welded
-from .regions import directed_edges, regions_of, triangles_of
+from .regions import regions_of, triangles_of
 from .rim import rim_of
 from .sharpened import sharpened_front
 from .solid import Solid
@@ -113,7 +113,9 @@ def _front(  # noqa: PLR0913  each a separate fact of the job
         return Front([slope], face.head)
     ground = without_crumbs(sharpened.ground) if sharpened else None
     if not sharpened or not ground:
-        return straight_front(_with(face, left_uncut), face.head, relief_mm=face.relief_mm)
+        lands = _with(face, left_uncut)
+        around = face.floor if lands is face.ink else None
+        return straight_front(lands, face.head, relief_mm=face.relief_mm, around=around)
     surface, plate = sharpened_front(
         face,
         ground,
@@ -136,13 +138,19 @@ def _reach_mm(relief_mm: float, draft_deg: float) -> float:
     return relief_mm * math.tan(math.radians(draft_deg))
 
 
-def straight_front(lands: shapely.MultiPolygon, head: shapely.Polygon, *, relief_mm: float) -> Front:
-    """Vertical walls: top of the lands at 0, the floor at −relief."""
-    regions = regions_of(lands, head)
+def straight_front(
+    lands: shapely.MultiPolygon,
+    head: shapely.Polygon,
+    *,
+    relief_mm: float,
+    around: shapely.MultiPolygon | None = None,
+) -> Front:
+    """Vertical walls: top of the lands at 0, the floor, which is known where it lies `around` the ink, at −relief."""
+    regions = regions_of(lands, head, around=around)
     surface: list[Corners | Patch] = [
         at_height(triangles_of(regions.lands), 0.0, facing_up=True),
         at_height(triangles_of(regions.floor), -relief_mm, facing_up=True),
-        walls(directed_edges(regions.lands), 0.0, -relief_mm),
+        walls(regions.edges, 0.0, -relief_mm),
     ]
     return Front(surface, regions.plate, relief_mm * regions.lands.area)
 

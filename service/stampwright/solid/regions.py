@@ -24,21 +24,32 @@ _ROUNDS = 4  # a difference may merge a node one grid step from a corner; one ro
 
 
 class Regions(NamedTuple):
-    """`lands` and `floor` together are `plate`; their rings name the same vertices wherever they run together."""
+    """`lands` and `floor` together are `plate`; their rings name the same vertices wherever they run together.
+
+    `edges` (n, 2, 2): of the lands, which lie on their left.
+    """
 
     lands: shapely.MultiPolygon
     floor: shapely.MultiPolygon
     plate: shapely.MultiPolygon
+    edges: NDArray[np.float64]
 
 
-def regions_of(lands: shapely.MultiPolygon, head: shapely.Polygon) -> Regions:
-    """Cut the head into lands and floor. Raises `InternalFault` when their edges will not match."""
+def regions_of(
+    lands: shapely.MultiPolygon, head: shapely.Polygon, *, around: shapely.MultiPolygon | None = None
+) -> Regions:
+    """Cut the head into lands and floor; `around`: the head without them, where that is known.
+
+    Raises `InternalFault` when their edges will not match.
+    """
     plate, within = polygons_of(head), bool(shapely.contains_properly(head, lands))
     for _ in range(_ROUNDS):
-        floor = outside(lands, head) if within else _difference(plate, lands)  # rings of lands within are turned over
+        # rings of lands within are turned over
+        floor = (outside(lands, head) if around is None else around) if within else _difference(plate, lands)
+        edges = directed_edges(lands)
         # an edge of lands or floor is met by the other one, or it is an edge of the plate
-        if _closes(np.concatenate([directed_edges(lands), directed_edges(floor)]), directed_edges(plate)):
-            return Regions(lands, floor, plate)
+        if _closes(np.concatenate([edges, directed_edges(floor)]), directed_edges(plate)):
+            return Regions(lands, floor, plate, edges)
         within = False
         # lands take what the floor leaves, and the plate gains the vertices where lands reach its edge
         lands = part_pinches(on_grid(shapely.difference(plate, floor, grid_size=GRID_MM)))
