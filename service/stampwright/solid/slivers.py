@@ -196,8 +196,10 @@ def _straightened(stars: _Stars, thin: Ints, is_fixed: Bools, depth: Floats) -> 
     places = np.unique(stars.corners[thin])
     places = places[~is_fixed[places]]
     owner, end = _lines_at(stars, *stars.around(places))
+    few = np.bincount(owner, minlength=len(places))[owner] <= _LINES
+    owner, end = owner[few], end[few]
     many = np.bincount(owner, minlength=len(places))
-    one, other = _pairs(np.where(many > _LINES, 0, many))
+    one, other = _pairs(many)
     place, into, start = places[owner[one]], end[one], end[other]
     off_mm = np.abs(_depth_beside(stars.xy, depth, np.stack([place, start, into], axis=1)) - depth[place])
     away_mm = _away_mm(*(picked(stars.xy, at) for at in (place, start, into)))
