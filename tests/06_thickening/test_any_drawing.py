@@ -119,6 +119,8 @@ ON_EDGE = {  # what a rule stood on the edge of, and a turn of the drawing, or i
     "how far what would become too narrow reaches": (202,),
     "how near to a wall of some micrometres a row has its foot": (76, 322),
     "an elbow, in which no stroke ends": (402,),
+    "whether a line beyond a corner meets the first wall, whose moves fall, or the next": (242,),
+    "which end of a wall of some micrometres is the corner": (657, 706),
 }
 
 

@@ -51,11 +51,15 @@ class Facing:
         return np.maximum(self._round.nearest_known(lack, known=lack > -1.0), 0.0)
 
     def _at_corners(self, by: Floats) -> Floats:
-        """Move of the corners at the start and the end of each wall, (k, 2): the larger of the two walls'."""
-        samples = self._samples
-        end = np.maximum(by[samples.last], by[samples.first][self._walls.next])
-        start = np.zeros(len(end))
-        start[self._walls.next] = end
+        """Move of the corners at the start and the end of each wall, (k, 2): the larger of the two walls'.
+
+        A crumb has the same at both its ends: which of them is the corner is a matter of the grid.
+        """
+        samples, walls = self._samples, self._walls
+        end = np.maximum(by[samples.last], by[samples.first][walls.next])
+        crumb = np.flatnonzero(walls.crumb)
+        end[crumb] = end[walls.previous[crumb]] = np.maximum(end[crumb], end[walls.previous[crumb]])
+        start = end[walls.previous]
         return np.column_stack([start, end])
 
     def _long_enough(self, least_mm: float) -> Bools:

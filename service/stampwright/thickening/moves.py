@@ -88,7 +88,8 @@ class Moving:
         self.floor = owned(walls, feet, self.samples, of=np.flatnonzero(self.ground.near))
         self.feet = feet
         self.round = Round(walls, self.samples, least_mm=wants.least_mm)
-        self.want = self._want()
+        self._off_crumb = self._off_crumbs()
+        self.want = self.round.nearest_known(self._want(), known=self._off_crumb)
         self.reach = 2 * self.want
         ends = ends_of(axis, wants)
         end = end_of_samples(axis, wants, ends, self.ink)
@@ -139,7 +140,11 @@ class Moving:
         site = axis.site[row, side]
         corner = np.where(axis.point[row, side] == 1, self.walls.previous[site], site)
         # where a wall beside the corner moves as far already, the rib is the end of its stroke and no neck
-        neck = np.maximum(wanting[corner, 1], wanting[self.walls.next[corner], 0]) < _NECK * lacks
+        # crumbs have a say in nothing
+        walls, before, after = self.walls, corner, self.walls.next[corner]
+        before = np.where(walls.crumb[before], walls.previous[before], before)
+        after = np.where(walls.crumb[after], walls.next[after], after)
+        neck = np.maximum(wanting[before, 1], wanting[after, 0]) < _NECK * lacks
         return corner[neck], lacks[neck]
 
     def _want(self) -> Floats:
@@ -171,7 +176,7 @@ class Moving:
         # what keeps the face of an end back is no reason for the stroke behind it to run thinner
         by, denied = self._shared(np.where(self.planes.ahead(), most_mm, limit))
         shared = by
-        by = self.round.nearest_known(by, known=~self._at_crumbs())
+        by = self.round.nearest_known(by, known=self._off_crumb)
         by = np.minimum(by, self._tapered())
         loose = np.minimum(self.round.sloped(by), self.planes.across())
         held = np.minimum(loose, limit)
@@ -199,13 +204,13 @@ class Moving:
         spare = np.concatenate([np.zeros(len(corners)), spare])
         return tapered(walls, samples, np.concatenate([corners, points]), spare)
 
-    def _at_crumbs(self) -> Bools:
-        """Samples, (s,), on crumbs, and near to one on the walls beside it: a turn may put its rows on these."""
+    def _off_crumbs(self) -> Bools:
+        """Samples, (s,), that are on no crumb nor near to one on the walls beside it: its rows may lie there."""
         walls, wall, from_start = self.walls, self.samples.wall, self.samples.from_start_mm
-        near_mm = _BESIDE_CRUMB * walls.crumb_mm
-        after = walls.crumb[walls.previous[wall]] & (from_start <= near_mm)
-        before = walls.crumb[walls.next[wall]] & (walls.length_mm[wall] - from_start <= near_mm)
-        return np.asarray(walls.crumb[wall] | after | before)
+        after = np.where(walls.crumb[walls.previous[wall]], from_start, np.inf)
+        before = np.where(walls.crumb[walls.next[wall]], walls.length_mm[wall] - from_start, np.inf)
+        near = np.minimum(before, after) <= _BESIDE_CRUMB * walls.crumb_mm
+        return ~(walls.crumb[wall] | near)
 
     def _own_limit(self) -> Floats:
         """Half the least gap is left before the middle of the gap each sample faces."""

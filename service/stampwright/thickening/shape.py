@@ -9,6 +9,7 @@ r"""Moved samples as areas: a strip on each wall, a fan at each convex corner, a
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -38,6 +39,7 @@ _SMOOTH_DEG = 10.0  # at smaller convex turns neighbouring strips share a corner
 _RAY_DEG = 15.0  # rays of a fan lie so close at least
 _SAME_TURN = 1e-3  # of two rays' width: a right angle has as many rays wherever it lies
 _SHARP_DEG = 120.0  # of a concave corner: beyond it even an arc that begins there lies under the strip
+_BLUNT = math.radians(80.0)  # turn of a concave corner up to which a line along one wall goes down to the other
 _MITRE = 1.5  # a mitre reaches so many moves at most
 
 
@@ -230,6 +232,9 @@ def _wedges(walls: Walls, moves: Moves) -> Iterator[Floats]:
         return iter(())
     some, later, upper, lower, short = some[filled], later[filled], upper[filled], lower[filled], short[filled]
     high, low, away = high[filled], low[filled], away[filled]
+    blunt = np.flatnonzero(turn[filled] < _BLUNT)
+    at, low_at, met = _over_wall(walls, moves, lower[blunt], later[blunt], high[blunt], turn[filled][blunt])
+    away[blunt[met]], low[blunt[met]], short[blunt] = at[met], low_at[met], ~met
     corner = walls.axis.walls[some, 1]
     foot = corner + (np.where(later, -1.0, 1.0) * away)[:, None] * walls.along[lower]
     meet = foot + low[:, None] * walls.outward[lower]
@@ -242,6 +247,31 @@ def _wedges(walls: Walls, moves: Moves) -> Iterator[Floats]:
     area = (x * np.roll(y, -1, axis=1) - y * np.roll(x, -1, axis=1)).sum(axis=1)
     quads[area < 0] = quads[area < 0][:, ::-1]
     return iter(quads)
+
+
+def _over_wall(  # noqa: PLR0913, PLR0917  the parts of one drawing
+    walls: Walls, moves: Moves, wall: Ints, to_start: Bools, high: Floats, turn: Floats
+) -> tuple[Floats, Floats, Bools]:
+    """Where lines `high` (c,) above walls first meet the moved outline of the `wall` (c,) beyond a corner `turn` (c,).
+
+    How far along it from the corner, how far it is moved there [mm], and whether they meet on this wall at all. Moves
+    fall along a wall: a wedge that ended at the height of the corner would leave a step.
+    """
+    samples = moves.samples
+    first, many = samples.first[wall], samples.last[wall] + 1 - samples.first[wall]
+    which, nth = np.repeat(np.arange(len(wall)), many), counted(many)
+    index = first[which] + np.where(to_start[which], many[which] - 1 - nth, nth)
+    way = samples.from_start_mm[index]
+    way = np.where(to_start[which], walls.length_mm[wall][which] - way, way)
+    over = (high[which] - way * np.sin(turn)[which]) / np.cos(turn)[which] - moves.by_mm[index]
+    start = np.cumsum(many) - many
+    nth = np.minimum.reduceat(np.where(over <= 0, nth, many[which]), start) if len(wall) else many
+    met = (nth > 0) & (nth < many)
+    here = start + np.where(met, nth, 1)
+    share = np.divide(over[here - 1], over[here - 1] - over[here], out=np.zeros(len(wall)), where=met)
+    at, by = (of[here - 1] + share * (of[here] - of[here - 1]) for of in (way, moves.by_mm[index]))
+    # and a little farther, since strips are thinned
+    return at + 2 * _SEEN_MM / np.tan(turn), by - 2 * _SEEN_MM, met
 
 
 def _first_met(  # noqa: PLR0913, PLR0917  the parts of one drawing
