@@ -1,7 +1,7 @@
 """Stage 3, the plane: the product's grid, booleans and fill rules, offsets, the medial axis. Areas in, areas out."""
 
 from .along import Along, along, lines_between, radius_along, spaced
-from .axis import VERTICES, WALLS, Axis, joined, medial_axis
+from .axis import ON_OUTLINE_MM, VERTICES, WALLS, Axis, joined, medial_axis
 from .closings import Closings
 from .diagram import Diagram, diagram_of
 from .fits import RIB_DEG, entered, passable
@@ -24,6 +24,7 @@ from .sections import (
 from .strips import Strips
 
 __all__ = [
+    "ON_OUTLINE_MM",
     "RIB_DEG",
     "SAGITTA_MM",
     "SPECK_MM2",

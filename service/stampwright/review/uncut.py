@@ -148,7 +148,7 @@ def areas_mm2(uncut: Uncut) -> Floats:
     axis, pieces, count = uncut.axis, uncut.pieces, uncut.pieces.count
     ground = summed(pieces.piece, strip_areas(axis, pieces), count)
     mouth = np.flatnonzero(pieces.mouth)
-    crowded = overlaps(pieces, mouth)
+    crowded = np.isin(mouth, overlapping(pieces, mouth))
     alone = mouth[~crowded]
     sector = pieces.top_mm[alone] ** 2 * np.radians(pieces.separation_deg[alone]) / 2
     covered = summed(pieces.piece[alone], sector, count)
@@ -157,32 +157,37 @@ def areas_mm2(uncut: Uncut) -> Floats:
     return np.asarray(np.maximum(ground - covered, 0.0))
 
 
-def overlaps(pieces: Pieces, mouth: Ints) -> Bools:
-    """Mouths whose disc overlaps that of another mouth of the same piece: all discs of a piece are of one size."""
-    out = np.zeros(len(pieces.row), dtype=bool)
+def overlapping(pieces: Pieces, mouth: Ints) -> Ints:
+    """Pairs (p, 2) of these mouths, of one piece, whose discs overlap: all discs of a piece are of one size."""
     several = mouth[pieces.mouths[pieces.piece[mouth]] > 1]
-    if len(several):
-        in_radii = pieces.at_top[several] / pieces.top_mm[several, None]
-        pairs = cKDTree(stacked(in_radii, pieces.piece[several])).query_pairs(2.0, output_type="ndarray")
-        out[several[pairs.ravel()]] = True
-    return out[mouth]
+    if not len(several):
+        return np.zeros((0, 2), dtype=np.int64)
+    in_radii = pieces.at_top[several] / pieces.top_mm[several, None]
+    tree = cKDTree(stacked(in_radii, pieces.piece[several]))
+    return np.asarray(several[tree.query_pairs(2.0, output_type="ndarray")])
 
 
 def _covered_mm2(axis: Axis, pieces: Pieces, mouth: Ints) -> Floats:
     """Ground of each piece (k,) under the discs of the given mouths, each strip under those that reach it."""
     rows = np.flatnonzero(np.isin(pieces.piece, pieces.piece[mouth]))
     strips = strips_of(axis, pieces, rows)
-    centres, radii_mm = pieces.at_top[mouth], pieces.top_mm[mouth]
+    strip, disc = discs_near(pieces, strips, rows, mouth)
+    under = covered_mm2(strips, pieces.at_top[mouth], pieces.top_mm[mouth], ring=strip, disc=disc)
+    return summed(pieces.piece[rows], under, pieces.count)
+
+
+def discs_near(pieces: Pieces, strips: Floats, rows: Ints, mouth: Ints) -> tuple[Ints, Ints]:
+    """Which strips (n, 6, 2), those of these rows (n,), discs in these mouths reach: numbers of both, by strips."""
     # pieces below other radii lie on the same ground: each radius is looked at in a place of its own
     aside = [np.column_stack([pieces.cut[pieces.piece[of]] * _ASIDE_MM, np.zeros(len(of))]) for of in (rows, mouth)]
     rings = np.concatenate([strips, strips[:, :1]], axis=1) + aside[0][:, None]
     tree = shapely.STRtree(shapely.linestrings(rings))  # no mouth lies within a strip
-    disc, strip = tree.query(shapely.points(centres + aside[1]), predicate="dwithin", distance=radii_mm)
+    centres, radii_mm = pieces.at_top[mouth] + aside[1], pieces.top_mm[mouth]
+    disc, strip = tree.query(shapely.points(centres), predicate="dwithin", distance=radii_mm)
     same = pieces.piece[mouth[disc]] == pieces.piece[rows[strip]]
     disc, strip = disc[same], strip[same]
     order = np.lexsort((disc, strip))
-    under = covered_mm2(strips, centres, radii_mm, ring=strip[order], disc=disc[order])
-    return summed(pieces.piece[rows], under, pieces.count)
+    return strip[order], disc[order]
 
 
 def strips_of(axis: Axis, pieces: Pieces, rows: Ints) -> Floats:
