@@ -104,6 +104,17 @@ def test_parts_that_lie_apart_are_grown_one_by_one(by_mm, most, monkeypatch):
     assert max(handed) <= most
 
 
+def test_hairlines_side_by_side_across_the_axes_are_not_asked_about_each_other(monkeypatch):
+    """Counted: the boxes of all meet those of all, and half a million pairs would cost more than they save."""
+    at = 0.02 * np.arange(1000)
+    ends = [np.stack([at + x, np.full(1000, y)], axis=1) for x, y in ((0, 0), (0.005, 0), (30.005, 30), (30, 30))]
+    hairlines = shapely.multipolygons(shapely.polygons(np.stack(ends, axis=1)))
+    asked, dwithin = [], shapely.dwithin
+    monkeypatch.setattr(shapely, "dwithin", lambda one, *rest: asked.append(np.size(one)) or dwithin(one, *rest))
+    assert len(grown(hairlines, 0.2).geoms) == 1
+    assert sum(asked) <= 1000
+
+
 def test_two_discs_and_a_square_that_go_are_left_out_of_many_that_stay():
     holes = [
         shapely.affinity.rotate(shapely.Point(3 * k, 0).buffer(0.5 + 0.0075 * (k % 3), quad_segs=7), 11)

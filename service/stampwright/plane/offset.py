@@ -27,6 +27,7 @@ _TURNED_SHARE = 0.2
 _TURNED_MM = 1e-4  # nearer to the walls than arcs explain: by less, a rounding
 
 _MANY = 500  # parts: fewer are grown as one in as short a time
+_CROWDED, _ASKED = 32, 100  # boxes that one meets, and parts that are asked: where it is more, all may hang together
 
 
 def quarter_segments(radius_mm: float, *, sagitta_mm: float = SAGITTA_MM) -> int:
@@ -96,14 +97,19 @@ def _without_turned(made: Geometries, area: shapely.Geometry, true_mm: float, *,
 def _apart(area: shapely.Geometry, by_mm: float) -> shapely.Geometry | Geometries:
     """The parts of an area in groups that do not meet when they grow by so much; few parts as they are.
 
-    The larger of two is asked about the other: a frame round all others is indexed once.
+    The larger of two is asked about the other: a frame round all others is indexed once. Where boxes of most parts meet
+    those of many, as of hairlines side by side across the axes, parts stay as they are: all pairs would be asked.
     """
     parts = polygons_in(area)
     if len(parts) < _MANY:
         return area
     within_mm, bounds = 2 * by_mm + _TURNED_MM, shapely.bounds(parts)
     low, high = bounds[:, :2] - within_mm, bounds[:, 2:] + within_mm
-    one, other = shapely.STRtree(parts).query(shapely.box(*low.T, *high.T))
+    tree, boxes = shapely.STRtree(parts), shapely.box(*low.T, *high.T)
+    some = boxes[:: len(boxes) // _ASKED]
+    if tree.query(some).shape[1] > _CROWDED * len(some):
+        return area
+    one, other = tree.query(boxes)
     size = shapely.get_num_coordinates(parts) * len(parts) + np.arange(len(parts))
     once = size[one] > size[other]
     one, other = one[once], other[once]
