@@ -16,7 +16,7 @@ from stampwright.catalogue import CUTTERS, Cutter
 from stampwright.job import Limits
 from stampwright.plane import area_of, medial_axis, on_grid, section_of
 from stampwright.review.apart import lying_apart
-from stampwright.review.uncut import areas_mm2, uncut_by
+from stampwright.review.uncut import areas_mm2, strips_of, uncut_by
 
 ANGLES = st.floats(0, 360)
 PLACES = st.tuples(st.floats(-3, 3), st.floats(-3, 3))
@@ -235,6 +235,22 @@ def just_entered(ink, blocked, radius):
     pockets = pockets[shapely.within(pockets, area_of(blocked))]
     middles = shapely.get_point(shapely.maximum_inscribed_circle(pockets, 1e-6), 0)
     return section_of(shapely.multipolygons(shapely.buffer(middles, shapely.distance(ink, middles), quad_segs=128)))
+
+
+@pytest.mark.parametrize(("seed", "radius"), [(91, 0.42), (112, 0.45)])
+def test_discs_that_overlap_are_counted_once_though_one_only_just_enters(seed, radius):
+    """GEOS is the judge: the ground of gaps less the union of discs, which it is given as polygons of 2048 corners."""
+    left = uncut_by(medial_axis(strewn_islands(seed)), radius)
+    pieces, mouth = left.pieces, np.flatnonzero(left.pieces.mouth)
+    just = np.unique(pieces.piece[mouth[pieces.top_mm[mouth] < radius - 1e-5]])
+    assert len(just)
+    for piece in just:
+        rows = np.flatnonzero(pieces.piece == piece)
+        ground = shapely.union_all(shapely.polygons(strips_of(left.axis, pieces, rows)))
+        of = rows[pieces.mouth[rows]]
+        discs = shapely.buffer(shapely.points(pieces.at_top[of]), pieces.top_mm[of], quad_segs=512)
+        expected_mm2 = shapely.difference(ground, shapely.union_all(discs)).area
+        assert areas_mm2(left)[piece] == pytest.approx(expected_mm2, rel=1e-4, abs=1e-6)
 
 
 @pytest.mark.parametrize("seed", range(6))

@@ -13,16 +13,16 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 import shapely
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
 
-from stampwright.base.counting import cut_up, picked
+from stampwright.base.counting import picked
 from stampwright.base.tolerances import WIDTH_MM
 from stampwright.plane import ON_OUTLINE_MM, RIB_DEG, joined
 
 from .uncut import discs_near, overlapping, strips_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from numpy.typing import NDArray
 
     from stampwright.plane import Pieces
@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 
 _FINE_PER_MM = 2.0**20  # strips beside each other share their edges but for the last digits
 _TOUCHES_MM = 1e-4
+_ASIDE_MM = 2.0**14  # further than any head is wide
 _QUARTER = 32  # segments of discs, which get the radius with which they have the area of the circle
 _EQUAL = math.sqrt(math.pi / (2 * _QUARTER * math.sin(math.pi / (2 * _QUARTER))))
 
@@ -55,15 +56,17 @@ def lying_apart(uncut: Uncut, closed: Bools) -> Apart:
     mouth = np.flatnonzero(pieces.mouth & (closed & (pieces.mouths > 1))[pieces.piece])
     pairs = overlapping(pieces, mouth)
     some = np.unique(pieces.piece[pairs[~_share_a_foot(pieces, pairs), 0]])
-    found: list[tuple[int, Floats, float, float]] = []
-    if len(some):
-        some = np.setdiff1d(some, _necks(uncut, some[pieces.mouths[some] == 2]))
-        rows, is_border = _near_discs(uncut, some, np.unique(pairs))
-        many = np.bincount(pieces.piece[rows], minlength=pieces.count)[some]
-        each = zip(some.tolist(), cut_up(rows, many), cut_up(is_border, many), strict=True)
-        found = [(piece, *of) for piece, own, border in each for of in _apart_in(uncut, piece, own, border)]
-    piece, at, width_mm, area_mm2 = zip(*found, strict=True) if found else ([], [], [], [])
-    return Apart(np.array(piece, dtype=np.int64), np.reshape(at, (-1, 2)), np.array(width_mm), np.array(area_mm2))
+    some = np.setdiff1d(some, _necks(uncut, some[pieces.mouths[some] == 2]))
+    if not len(some):
+        return Apart(some, np.zeros((0, 2)), np.zeros(0), np.zeros(0))
+    near = _near_discs(uncut, some, np.unique(pairs))
+    apart, undecided = _left_apart(uncut, near)
+    if len(undecided):
+        whole = np.flatnonzero(np.isin(pieces.piece, undecided))
+        more, _ = _left_apart(uncut, _Near(whole, np.full(len(whole), -1), np.zeros(0, dtype=np.int64), undecided[:0]))
+        kept = ~np.isin(apart.piece, undecided)
+        apart = Apart(*(np.concatenate([of[kept], other]) for of, other in zip(apart, more, strict=True)))
+    return apart
 
 
 def _share_a_foot(pieces: Pieces, pairs: Ints) -> Bools:
@@ -73,15 +76,23 @@ def _share_a_foot(pieces: Pieces, pairs: Ints) -> Bools:
     return np.asarray(np.hypot(away[..., 0], away[..., 1]).min(axis=(1, 2)) < _TOUCHES_MM)
 
 
-def _near_discs(uncut: Uncut, some: Ints, mouth: Ints) -> tuple[Ints, Bools]:
-    """Rows of `some` pieces, one piece after the other, that discs in these mouths reach, and the rows beside them.
+class _Near(NamedTuple):
+    """Rows (n) that discs reach, `group` -1, and rows beside them, with the number of the group these hang together in.
 
-    And which are the latter: where they all hang together with the place at which the piece is told, ground that
-    reaches one of them lies not apart. Where they do not, all rows of the piece, and none of these.
+    A group (g) is all of a piece that no disc reaches and that hangs together: the `piece_of` each, and those (t) in
+    which the place lies at which their piece is `told`.
     """
+
+    rows: Ints
+    group: Ints
+    told: Ints
+    piece_of: Ints
+
+
+def _near_discs(uncut: Uncut, some: Ints, mouth: Ints) -> _Near:
+    """What discs in these mouths reach of `some` pieces."""
     axis, pieces = uncut.axis, uncut.pieces
     rows = np.flatnonzero(np.isin(pieces.piece, some))
-    rows = rows[np.argsort(pieces.piece[rows], kind="stable")]
     piece, row = pieces.piece[rows], pieces.row[rows]
     mouth = mouth[np.isin(pieces.piece[mouth], some)]
     reached = np.zeros(len(rows), dtype=bool)
@@ -91,13 +102,12 @@ def _near_discs(uncut: Uncut, some: Ints, mouth: Ints) -> tuple[Ints, Bools]:
     vertex[alone] = -1 - np.arange(np.count_nonzero(alone))
     number, ends = np.unique(vertex, return_inverse=True)
     ends = ends.reshape(2, -1)
-    group = joined(ends[0, ~reached], ends[1, ~reached], np.ones(len(number), dtype=bool))
-    groups = np.bincount(piece[~reached][np.unique(group, return_index=True)[1]], minlength=pieces.count)
-    told = np.isin(rows, uncut.thin_row[some]) & ~reached
-    whole = ((groups != 1) | (np.bincount(piece[told], minlength=pieces.count) == 0))[piece]
-    border = ~reached & np.isin(ends, ends[:, reached]).any(axis=0)
-    kept = whole | reached | border
-    return rows[kept], (border & ~whole)[kept]
+    group = np.full(len(rows), -1)
+    group[~reached] = joined(ends[0, ~reached], ends[1, ~reached], np.ones(len(number), dtype=bool))
+    _, first = np.unique(group[~reached], return_index=True)
+    told = group[np.isin(rows, uncut.thin_row[some])]
+    kept = reached | np.isin(ends, ends[:, reached]).any(axis=0)
+    return _Near(rows[kept], group[kept], told[told >= 0], piece[~reached][first])
 
 
 def _necks(uncut: Uncut, some: Ints) -> Ints:
@@ -115,29 +125,47 @@ def _necks(uncut: Uncut, some: Ints) -> Ints:
     return np.asarray(some[one != other])
 
 
-def _apart_in(uncut: Uncut, piece: int, rows: Ints, is_border: Bools) -> Iterator[tuple[Floats, float, float]]:
-    """Place, width and area of each such ground, as wide as widths are told, in these rows of one piece."""
-    axis, row = uncut.axis, uncut.pieces.row[rows]
-    strips = shapely.polygons(np.rint(strips_of(axis, uncut.pieces, rows) * _FINE_PER_MM) / _FINE_PER_MM)
-    parts, told_mm = _left_of(strips, uncut.pieces, rows[uncut.pieces.mouth[rows]]), uncut.width_mm[piece] / 2
-    parts = parts[shapely.distance(parts, shapely.Point(uncut.thin_at[piece])) > told_mm + _TOUCHES_MM]
-    if len(parts) and is_border.any():
-        within = shapely.point_on_surface(strips[is_border])
-        parts = np.delete(parts, np.unique(shapely.STRtree(parts).query(within, predicate="intersects")[1]))
-    parts = parts[~shapely.is_empty(shapely.buffer(parts, -WIDTH_MM / 2))]
-    if not len(parts):
-        return
-    row = row[np.lexsort((axis.low_mm[row], axis.separation_low_deg[row] < RIB_DEG))]  # ribs first, the narrowest first
-    at, radius_mm = picked(axis.vertices, axis.low[row]), axis.low_mm[row]
-    disc, part = shapely.STRtree(parts).query(shapely.points(at), predicate="dwithin", distance=radius_mm + _TOUCHES_MM)
-    part, nth = np.unique(part, return_index=True)
-    yield from zip(at[disc[nth]], 2 * radius_mm[disc[nth]], shapely.area(parts[part]), strict=True)
+def _left_apart(uncut: Uncut, near: _Near) -> tuple[Apart, Ints]:
+    """What is left of the rows' ground, as wide as widths are told, that hangs on no group and at no told place.
+
+    And the pieces of which a whole group lies apart: of these all rows have to be looked at.
+    """
+    axis, pieces, rows = uncut.axis, uncut.pieces, near.rows
+    piece, nth = np.unique(pieces.piece[rows], return_inverse=True)
+    aside = np.column_stack([nth * _ASIDE_MM, np.zeros(len(nth))])  # each piece in a place of its own
+    strips = np.rint(strips_of(axis, pieces, rows) * _FINE_PER_MM) / _FINE_PER_MM + aside[:, None]
+    strips, is_mouth = shapely.polygons(strips), pieces.mouth[rows]
+    centres, radii_mm = pieces.at_top[rows[is_mouth]] + aside[is_mouth], pieces.top_mm[rows[is_mouth]]
+    discs = shapely.buffer(shapely.points(centres), _EQUAL * radii_mm, quad_segs=_QUARTER)
+    parts = shapely.get_parts(shapely.difference(_united(strips), shapely.union_all(discs)))
+    owner = np.rint(shapely.bounds(parts)[:, 0] / _ASIDE_MM).astype(np.int64)
+    is_told = _at_told_places(uncut, near, piece, strips, parts, owner)
+    undecided = np.unique(near.piece_of[~is_told[len(parts) :]])
+    apart = ~is_told[: len(parts)]
+    apart[apart] = ~shapely.is_empty(shapely.buffer(parts[apart], -WIDTH_MM / 2))
+    parts, owner, row = parts[apart], owner[apart], pieces.row[rows]
+    order = np.lexsort((axis.low_mm[row], axis.separation_low_deg[row] < RIB_DEG))  # ribs first, the narrowest first
+    at, radii_mm = picked(axis.vertices, axis.low[row]), axis.low_mm[row]
+    lows, near_mm = shapely.points(at + aside)[order], radii_mm[order] + _TOUCHES_MM
+    disc, part = shapely.STRtree(parts).query(lows, predicate="dwithin", distance=near_mm)
+    part, first = np.unique(part, return_index=True)
+    chosen = order[disc[first]]
+    return Apart(piece[owner[part]], at[chosen], 2 * radii_mm[chosen], shapely.area(parts[part])), undecided
 
 
-def _left_of(strips: Geometries, pieces: Pieces, mouth: Ints) -> Geometries:
-    """Connected ground of strips that no disc in these mouths reaches."""
-    discs = shapely.buffer(shapely.points(pieces.at_top[mouth]), _EQUAL * pieces.top_mm[mouth], quad_segs=_QUARTER)
-    return np.asarray(shapely.get_parts(shapely.difference(_united(strips), shapely.union_all(discs))))
+def _at_told_places(  # noqa: PLR0913, PLR0917  the parts of one drawing
+    uncut: Uncut, near: _Near, piece: Ints, strips: Geometries, parts: Geometries, owner: Ints
+) -> Bools:
+    """Which of the parts, and of the groups after them, hang together with the place at which their piece is told."""
+    told_at = uncut.thin_at[piece] + np.column_stack([np.arange(len(piece)) * _ASIDE_MM, np.zeros(len(piece))])
+    near_mm = uncut.width_mm[piece][owner] / 2 + _TOUCHES_MM
+    touched = np.flatnonzero(shapely.distance(parts, shapely.points(told_at)[owner]) <= near_mm)
+    beside = np.flatnonzero(near.group >= 0)
+    strip, part = shapely.STRtree(parts).query(shapely.point_on_surface(strips[beside]), predicate="intersects")
+    many = len(parts) + len(near.piece_of)
+    links = coo_array((np.ones(len(part)), (part, len(parts) + near.group[beside[strip]])), shape=(many, many))
+    _, label = connected_components(links, directed=False)
+    return np.isin(label, label[np.append(touched, len(parts) + near.told)])
 
 
 def _united(strips: Geometries) -> shapely.Geometry:

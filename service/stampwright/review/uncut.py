@@ -158,12 +158,16 @@ def areas_mm2(uncut: Uncut) -> Floats:
 
 
 def overlapping(pieces: Pieces, mouth: Ints) -> Ints:
-    """Pairs (p, 2) of these mouths, of one piece, whose discs overlap: all discs of a piece are of one size."""
+    """Pairs (p, 2) of these mouths, of one piece, whose discs overlap, or would if all were as large as the largest.
+
+    They are of one size but for what is taken to be as wide as the cutter.
+    """
     several = mouth[pieces.mouths[pieces.piece[mouth]] > 1]
     if not len(several):
         return np.zeros((0, 2), dtype=np.int64)
-    in_radii = pieces.at_top[several] / pieces.top_mm[several, None]
-    tree = cKDTree(stacked(in_radii, pieces.piece[several]))
+    piece, largest_mm = pieces.piece[several], np.zeros(pieces.count)
+    np.maximum.at(largest_mm, piece, pieces.top_mm[several])
+    tree = cKDTree(stacked(pieces.at_top[several] / largest_mm[piece, None], piece))
     return np.asarray(several[tree.query_pairs(2.0, output_type="ndarray")])
 
 
