@@ -56,6 +56,7 @@ def lying_apart(uncut: Uncut, closed: Bools) -> Apart:
     mouth = np.flatnonzero(pieces.mouth & (closed & (pieces.mouths > 1))[pieces.piece])
     pairs = overlapping(pieces, mouth)
     some = np.unique(pieces.piece[pairs[~_share_a_foot(pieces, pairs), 0]])
+    some = some[uncut.thin_row[some] >= 0]  # without a rib a gap is told as a whole, at its largest disc
     some = np.setdiff1d(some, _necks(uncut, some[pieces.mouths[some] == 2]))
     if not len(some):
         return Apart(some, np.zeros((0, 2)), np.zeros(0), np.zeros(0))
